@@ -34,9 +34,6 @@ class FaultCause(StrEnum):
     """The value falls as the kiln heats: swapped leads."""
 
 
-_NO_FAULTS: Mapping[str, FaultCause] = {}
-
-
 @dataclass(frozen=True, slots=True)
 class Reading:
     """One look at all the channels at one instant.
@@ -50,7 +47,7 @@ class Reading:
 
     elapsed_s: float
     temps_c: Mapping[str, float | None]
-    faults: Mapping[str, FaultCause] = field(default=_NO_FAULTS)
+    faults: Mapping[str, FaultCause] = field(default_factory=dict)
     time: str | None = None
 
 

@@ -1,0 +1,140 @@
+"""When the plan should be where: temperature at any elapsed time, start and end of each step.
+
+Natural steps have no rate of their own, so their length is an estimate: it assumes a climb at
+``NATURAL_CLIMB_C_PER_H`` and a cooling kiln that loses its heat towards the shed with the time
+constant ``NATURAL_COOLING_S``. Both are typical of a brick-lined studio kiln (common practice,
+no source); the watch never alarms on the length of a natural step.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from dataclasses import dataclass
+
+from supervisor.core.schedule.model import Schedule
+
+NATURAL_CLIMB_C_PER_H = 200.0
+NATURAL_COOLING_S = 5.0 * 3600.0
+DEFAULT_START_C = 20.0
+_NEAREST_TO_SHED_C = 5.0
+"""Natural cooling never quite arrives at the shed's temperature; this near counts as there."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedStep:
+    """One step laid on the clock: it moves from ``start_s`` to ``reach_s``, holds to ``end_s``.
+
+    ``rate_c_per_h`` is positive as in the schedule, ``None`` for a natural step.
+    """
+
+    index: int
+    start_s: float
+    reach_s: float
+    end_s: float
+    from_c: float
+    to_c: float
+    rate_c_per_h: float | None
+    note: str
+
+    @property
+    def hold_s(self) -> float:
+        return self.end_s - self.reach_s
+
+    @property
+    def climbs(self) -> bool:
+        return self.to_c > self.from_c
+
+    @property
+    def cools(self) -> bool:
+        return self.to_c < self.from_c
+
+    def temp_at(self, elapsed_s: float, shed_c: float) -> float:
+        """Planned temperature in °C at ``elapsed_s``, which lies within the step."""
+        if elapsed_s >= self.reach_s:
+            return self.to_c
+        since_s = elapsed_s - self.start_s
+        if self.rate_c_per_h is None and self.cools:
+            # Below the shed's temperature there is nothing to cool towards.
+            floor_c = min(shed_c, self.to_c - _NEAREST_TO_SHED_C)
+            return floor_c + (self.from_c - floor_c) * math.exp(-since_s / NATURAL_COOLING_S)
+        part = since_s / (self.reach_s - self.start_s)
+        return self.from_c + part * (self.to_c - self.from_c)
+
+    def time_at(self, temp_c: float, shed_c: float) -> float:
+        """When the step passes ``temp_c``, in elapsed seconds; its ends where it never does."""
+        low, high = sorted((self.from_c, self.to_c))
+        temp_c = min(max(temp_c, low), high)
+        if self.from_c == self.to_c:
+            return self.start_s
+        if self.rate_c_per_h is None and self.cools:
+            floor_c = min(shed_c, self.to_c - _NEAREST_TO_SHED_C)
+            ratio = (self.from_c - floor_c) / (temp_c - floor_c)
+            return self.start_s + NATURAL_COOLING_S * math.log(ratio)
+        part = (temp_c - self.from_c) / (self.to_c - self.from_c)
+        return self.start_s + part * (self.reach_s - self.start_s)
+
+
+class Timeline:
+    """A schedule laid on the clock from ``start_c``, the kiln's temperature when it begins.
+
+    >>> from supervisor.core.schedule.model import Step
+    >>> plan = Timeline(Schedule("test", (Step(620.0, 100.0, hold_s=600.0),)), start_c=20.0)
+    >>> plan.total_s, plan.at(3 * 3600.0), plan.at(6 * 3600.0 + 60.0)
+    (22200.0, 320.0, 620.0)
+    """
+
+    __slots__ = ("_starts", "shed_c", "start_c", "steps", "total_s")
+
+    def __init__(
+        self, schedule: Schedule, start_c: float = DEFAULT_START_C, shed_c: float | None = None
+    ) -> None:
+        self.start_c = start_c
+        self.shed_c = min(start_c, DEFAULT_START_C) if shed_c is None else shed_c
+        steps: list[PlannedStep] = []
+        now_s, now_c = 0.0, start_c
+        for index, step in enumerate(schedule.steps):
+            move_s = self._move_s(now_c, step.to_c, step.rate_c_per_h)
+            reach_s = now_s + move_s
+            end_s = reach_s + step.hold_s
+            steps.append(
+                PlannedStep(
+                    index, now_s, reach_s, end_s, now_c, step.to_c, step.rate_c_per_h, step.note
+                )
+            )
+            now_s, now_c = end_s, step.to_c
+        self.steps = tuple(steps)
+        self.total_s = now_s
+        self._starts = [step.start_s for step in steps]
+
+    def _move_s(self, from_c: float, to_c: float, rate_c_per_h: float | None) -> float:
+        if rate_c_per_h is not None:
+            return abs(to_c - from_c) / rate_c_per_h * 3600.0
+        if to_c >= from_c:
+            return (to_c - from_c) / NATURAL_CLIMB_C_PER_H * 3600.0
+        floor_c = min(self.shed_c, to_c - _NEAREST_TO_SHED_C)
+        return NATURAL_COOLING_S * math.log((from_c - floor_c) / (to_c - floor_c))
+
+    def step_at(self, elapsed_s: float) -> PlannedStep:
+        """The step that is planned at ``elapsed_s``; the first before, the last after the plan."""
+        return self.steps[max(0, bisect_right(self._starts, elapsed_s) - 1)]
+
+    def at(self, elapsed_s: float) -> float:
+        """Planned temperature in °C at ``elapsed_s``; the end's after the end."""
+        if elapsed_s <= 0.0:
+            return self.start_c
+        return self.step_at(elapsed_s).temp_at(elapsed_s, self.shed_c)
+
+    def points(self, every_s: float = 300.0) -> list[tuple[float, float]]:
+        """The plan as (elapsed_s, temp_c) for drawing: corners, and curves every ``every_s``."""
+        drawn = [(0.0, self.start_c)]
+        for step in self.steps:
+            if step.rate_c_per_h is None and step.cools:
+                count = int((step.reach_s - step.start_s) // every_s)
+                for n in range(1, count + 1):
+                    at_s = step.start_s + n * every_s
+                    drawn.append((at_s, step.temp_at(at_s, self.shed_c)))
+            drawn.append((step.reach_s, step.to_c))
+            if step.end_s > step.reach_s:
+                drawn.append((step.end_s, step.to_c))
+        return drawn

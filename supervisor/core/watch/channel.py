@@ -1,0 +1,239 @@
+"""One thermocouple channel: which of its values to believe, and what is wrong with it.
+
+Knows nothing of the plan or of other channels. A lone spike is passed over; a level that
+several values agree on is taken up; a value that no probe in a kiln can give, or a move that
+no probe can make, is the sensor's fault and not the kiln's.
+"""
+
+from __future__ import annotations
+
+import math
+
+from supervisor.core.readings import FaultCause
+from supervisor.core.watch.filter import NoiseEstimate, TemperatureFilter
+
+LOWEST_C, HIGHEST_C = -50.0, 1500.0
+"""Outside this no kiln and no shed is; an open input often reads so."""
+_GATE_SIGMAS = 6.0
+_GATE_C = 4.0
+_AGREE_COUNT = 3
+JUMP_C, JUMP_C_PER_S = 25.0, 4.0
+"""A sheathed probe with a time constant of 30 s or more, taken from a hot kiln into a draught,
+moves by a few °C a second; a step larger than this within one look is electrical."""
+_SHORT_BELOW_C, _SHORT_FROM_C = 80.0, 150.0
+"""A shorted pair reads the temperature of the short, which lies outside the kiln."""
+_REVERSED_BELOW_C, _REVERSED_FALL_C = -15.0, 25.0
+"""Swapped leads make the value mirror the kiln's climb downwards from the shed's temperature."""
+_TRUST_AGAIN_S = 1800.0
+_FAULT_LOOKS, _FAULT_S = 2, 4.0
+_BLANK_LOOKS, _BLANK_S = 3, 45.0
+_GOOD_LOOKS, _GOOD_S = 3, 8.0
+_FROZEN_S = 480.0
+_FROZEN_CHANCE = 1e-9
+_FROZEN_NOISE = 0.6
+
+
+class ChannelTrack:
+    """Follows one channel. ``fault`` is the cause that stands against it, or ``None``.
+
+    ``temp_c`` and ``rate_c_per_s`` are the filter's; they are ``None`` until a first value,
+    and not to be used while ``is_healthy`` is false.
+    """
+
+    __slots__ = (
+        "_bad_cause",
+        "_bad_looks",
+        "_bad_since_s",
+        "_before_jump_c",
+        "_filter",
+        "_first_c",
+        "_good_looks",
+        "_good_since_s",
+        "_last_s",
+        "_noise",
+        "_rejected",
+        "_run_since_s",
+        "_tripped_s",
+        "fault",
+        "is_current",
+        "last_value_c",
+        "last_value_s",
+        "name",
+    )
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+        self.fault: FaultCause | None = None
+        self.is_current = False
+        self.last_value_c: float | None = None
+        self.last_value_s: float | None = None
+        self._filter: TemperatureFilter | None = None
+        self._first_c = 0.0
+        self._noise = NoiseEstimate()
+        self._last_s = 0.0
+        self._rejected: list[tuple[float, float]] = []
+        self._run_since_s = 0.0
+        self._bad_cause: FaultCause | None = None
+        self._bad_looks = 0
+        self._bad_since_s = 0.0
+        self._good_looks = 0
+        self._good_since_s = 0.0
+        self._tripped_s: float | None = None
+        self._before_jump_c: float | None = None
+
+    @property
+    def temp_c(self) -> float | None:
+        return None if self._filter is None else self._filter.temp_c
+
+    @property
+    def rate_c_per_s(self) -> float | None:
+        return None if self._filter is None else self._filter.rate_c_per_s
+
+    @property
+    def temp_sigma_c(self) -> float:
+        return 0.0 if self._filter is None else math.sqrt(max(self._filter.p_temp, 0.0))
+
+    @property
+    def noise_c(self) -> float:
+        """The channel's noise as learned, one standard deviation in °C."""
+        return math.sqrt(self._noise.variance)
+
+    @property
+    def is_healthy(self) -> bool:
+        """Whether the estimate may be used: there is one, and nothing stands against it."""
+        return self._filter is not None and self.fault is None and self._bad_looks < _BLANK_LOOKS
+
+    def look(self, elapsed_s: float, value_c: float | None, fault: FaultCause | None) -> None:
+        """Take in what the source saw; ``elapsed_s`` is later than at the last look."""
+        cause = fault
+        if value_c is not None and cause is None and not LOWEST_C <= value_c <= HIGHEST_C:
+            # True of NaN as well; what can't be is not a temperature.
+            value_c, cause = None, FaultCause.OPEN
+        self.is_current = False
+        if value_c is None or cause is not None:
+            self._bad(elapsed_s, cause)
+        else:
+            self._value(elapsed_s, value_c)
+
+    def _bad(self, elapsed_s: float, cause: FaultCause | None) -> None:
+        if self._bad_looks == 0 or cause != self._bad_cause:
+            self._bad_since_s = elapsed_s
+            self._bad_looks = 0
+            self._bad_cause = cause
+        self._bad_looks += 1
+        self._good_looks = 0
+        lasted_s = elapsed_s - self._bad_since_s
+        if cause is None:
+            if self._bad_looks >= _BLANK_LOOKS and lasted_s >= _BLANK_S and self.fault is None:
+                self.fault = FaultCause.OPEN
+        elif self._bad_looks >= _FAULT_LOOKS and lasted_s >= _FAULT_S:
+            if self.fault is not FaultCause.REVERSED:
+                self.fault = cause
+            self._tripped_s = None
+
+    def _value(self, elapsed_s: float, value_c: float) -> None:
+        self._bad_looks = 0
+        self.last_value_c = value_c
+        self.last_value_s = elapsed_s
+        known = self._filter
+        if known is None:
+            self._filter = TemperatureFilter(value_c)
+            self._first_c = value_c
+            self._noise.learn(elapsed_s, value_c)
+            self._last_s = self._run_since_s = elapsed_s
+            self.is_current = True
+            return
+        known.predict(elapsed_s - self._last_s)
+        since_s = elapsed_s - self._last_s
+        self._last_s = elapsed_s
+        surprise_c = value_c - known.temp_c
+        limit_c = known.surprise_limit_c(_GATE_SIGMAS)
+        if limit_c < _GATE_C:
+            limit_c = _GATE_C
+        if -limit_c <= surprise_c <= limit_c:
+            if self._rejected:
+                self._rejected.clear()
+            known.noise_variance = self._noise.learn(elapsed_s, value_c)
+            known.correct(value_c)
+            self.is_current = True
+        else:
+            self._reject(known, elapsed_s, since_s, value_c, surprise_c)
+        if self._noise.run == 1:
+            self._run_since_s = elapsed_s
+        elif elapsed_s - self._run_since_s >= _FROZEN_S:
+            self._look_for_frozen()
+        if self.fault is not None:
+            self._forgive(elapsed_s)
+        elif value_c < _REVERSED_BELOW_C and known.temp_c < self._first_c - _REVERSED_FALL_C:
+            self.fault = FaultCause.REVERSED
+
+    def _reject(
+        self,
+        known: TemperatureFilter,
+        elapsed_s: float,
+        since_s: float,
+        value_c: float,
+        surprise_c: float,
+    ) -> None:
+        rejected = self._rejected
+        if not rejected:
+            self._before_jump_c = known.temp_c
+            allowed_c = JUMP_C + JUMP_C_PER_S * since_s
+            self._tripped_s = elapsed_s if abs(surprise_c) > allowed_c else None
+        rejected.append((elapsed_s, value_c))
+        if len(rejected) < _AGREE_COUNT:
+            return
+        (first_s, first_c), (last_s, last_c) = rejected[-_AGREE_COUNT], rejected[-1]
+        slope = (last_c - first_c) / (last_s - first_s)
+        if abs(slope) > JUMP_C_PER_S and len(rejected) < 10 * _AGREE_COUNT:
+            return
+        known.restart(last_c, slope if abs(slope) <= JUMP_C_PER_S else 0.0)
+        self.is_current = True
+        rejected.clear()
+        if self._tripped_s is not None and self.fault is None:
+            before_c = self._before_jump_c
+            fell_out = before_c is not None and before_c > _SHORT_FROM_C and last_c < _SHORT_BELOW_C
+            self.fault = FaultCause.SHORT if fell_out else FaultCause.JUMP
+
+    def _look_for_frozen(self) -> None:
+        noise = self._noise
+        if self.fault is not None or noise.resolution_c is None:
+            return
+        noise_c = math.sqrt(noise.variance)
+        if noise_c < _FROZEN_NOISE * noise.resolution_c:
+            return
+        repeats = 1.0 - 1.0 / max(noise.ended_run, 1.05)
+        if noise.run * math.log(repeats) < math.log(_FROZEN_CHANCE):
+            self.fault = FaultCause.FROZEN
+
+    def _forgive(self, elapsed_s: float) -> None:
+        """Lift a fault once the channel behaves again."""
+        if self.fault is FaultCause.FROZEN:
+            if self._noise.run == 1:
+                self.fault = None
+            return
+        if self.fault in (FaultCause.JUMP, FaultCause.SHORT) and self._tripped_s is not None:
+            back = (
+                self._before_jump_c is not None
+                and self.temp_c is not None
+                and self.is_current
+                and abs(self.temp_c - self._before_jump_c) < 2 * JUMP_C
+            )
+            waited = elapsed_s - self._tripped_s > _TRUST_AGAIN_S
+            if back or (waited and self.fault is FaultCause.JUMP):
+                self.fault = None
+            return
+        reversed_still = (
+            self.fault is FaultCause.REVERSED
+            and self.temp_c is not None
+            and self.temp_c < self._first_c - _REVERSED_FALL_C / 2
+        )
+        if not self.is_current or reversed_still:
+            self._good_looks = 0
+            return
+        if self._good_looks == 0:
+            self._good_since_s = elapsed_s
+        self._good_looks += 1
+        if self._good_looks >= _GOOD_LOOKS and elapsed_s - self._good_since_s >= _GOOD_S:
+            self.fault = None
+            self._good_looks = 0

@@ -1,0 +1,99 @@
+"""The kiln is above the top of its step, or above the limit of the kiln itself."""
+
+from __future__ import annotations
+
+from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.follower import Activity
+
+
+class Overshoot:
+    """Compares with the step's top plus the tolerance; cooling steps have no top."""
+
+    __slots__ = ("_tolerance_c", "is_raised")
+
+    def __init__(self, tolerance_c: float) -> None:
+        self._tolerance_c = tolerance_c
+        self.is_raised = False
+
+    def feed(self, moment: Moment) -> list[Event]:
+        plan, temp_c, step = moment.plan, moment.temp_c, moment.plan.step
+        if temp_c is None or step is None:
+            return []
+        if plan.activity is Activity.COOLING:
+            # On the way down only the peak that was left behind is still a limit.
+            top_c = max(planned.to_c for planned in plan.timeline.steps[: step.index + 1])
+            top_c = max(top_c, step.from_c)
+        else:
+            top_c = step.to_c
+        above_c = temp_c - top_c
+        if self.is_raised:
+            return self._clear(moment, temp_c) if above_c < self._tolerance_c / 2.0 else []
+        if above_c <= self._tolerance_c + moment.sigma_c:
+            return []
+        self.is_raised = True
+        words = moment.words
+        return [
+            moment.event(
+                Kind.OVERSHOOT,
+                Severity.WARNING,
+                f"The kiln is at {words.temp(temp_c)}, {words.difference(above_c)} above the "
+                f"{words.temp(top_c)} of its plan, {self._moving(moment)}: go and look whether "
+                f"the heat is really off, or the plan is the wrong one, and at the witness cones.",
+                {
+                    "temp_c": round(temp_c, 1),
+                    "top_c": round(top_c, 1),
+                    "above_c": round(above_c, 1),
+                    "rate_c_per_h": round(moment.rate_c_per_h, 1),
+                },
+            )
+        ]
+
+    def _moving(self, moment: Moment) -> str:
+        if moment.rate_c_per_h > 5.0:
+            return f"still climbing {moment.words.rate(moment.rate_c_per_h)}"
+        return "no longer climbing"
+
+    def _clear(self, moment: Moment, temp_c: float) -> list[Event]:
+        self.is_raised = False
+        return [
+            moment.event(
+                Kind.OVERSHOOT,
+                Severity.WARNING,
+                f"The kiln is back within its plan at {moment.words.temp(temp_c)}.",
+                {"temp_c": round(temp_c, 1)},
+                state=State.CLEARED,
+            )
+        ]
+
+
+class OverLimit:
+    """Compares with the kiln maker's limit, where one is told."""
+
+    __slots__ = ("_limit_c", "is_raised")
+
+    def __init__(self, limit_c: float | None) -> None:
+        self._limit_c = limit_c
+        self.is_raised = False
+
+    def feed(self, moment: Moment) -> list[Event]:
+        temp_c, limit_c = moment.temp_c, self._limit_c
+        if temp_c is None or limit_c is None:
+            return []
+        words = moment.words
+        data = {"temp_c": round(temp_c, 1), "limit_c": round(limit_c, 1)}
+        if self.is_raised and temp_c < limit_c - 5.0:
+            self.is_raised = False
+            message = f"The kiln is below its limit again at {words.temp(temp_c)}."
+            return [
+                moment.event(Kind.OVER_LIMIT, Severity.CRITICAL, message, data, state=State.CLEARED)
+            ]
+        if self.is_raised or temp_c <= limit_c + moment.sigma_c:
+            return []
+        self.is_raised = True
+        message = (
+            f"The kiln is at {words.temp(temp_c)}, above the {words.temp(limit_c)} that it is "
+            f"made for: switch it off at its isolator or shut off the gas, if that can be done "
+            f"safely, and follow the kiln maker's instructions."
+        )
+        return [moment.event(Kind.OVER_LIMIT, Severity.CRITICAL, message, data)]

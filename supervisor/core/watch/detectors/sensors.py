@@ -1,0 +1,131 @@
+"""A thermocouple can't be believed, or nothing arrives at all."""
+
+from __future__ import annotations
+
+from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.readings import FaultCause
+from supervisor.core.watch.channel import ChannelTrack
+from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.wording import show_duration
+
+WHAT_TO_CHECK = {
+    FaultCause.OPEN: "gives no usable value: look for a broken probe, a loose terminal or a "
+    "lead that has come off",
+    FaultCause.SHORT: "reads a temperature from outside the kiln: look where its leads touch "
+    "each other or metal, and whether the probe has slipped out",
+    FaultCause.VOLTAGE: "sees a voltage that no thermocouple gives: the probe may touch an "
+    "element or another live part, so switch the kiln off at its isolator and have a licensed "
+    "electrician look",
+    FaultCause.RANGE: "is outside the range of its thermocouple type: check the type in the "
+    "configuration and the leads' polarity",
+    FaultCause.COLD_JUNCTION: "sits on terminals that are too hot or too cold: move the box "
+    "away from the kiln",
+    FaultCause.BUS: "has a converter that does not answer: check the board's power, its ribbon "
+    "and its chip select",
+    FaultCause.FROZEN: "has stood at one value for longer than any real signal does: check the "
+    "converter and the logger",
+    FaultCause.JUMP: "has jumped faster than a probe in a kiln can: look for a loose terminal, "
+    "a cracked probe or one that has slipped",
+    FaultCause.REVERSED: "falls as the kiln heats: its leads are swapped",
+}
+
+
+class SensorFaults:
+    """Says once when a channel becomes unusable, and once when it is well again."""
+
+    __slots__ = ("_said", "_tracks")
+
+    def __init__(self, tracks: tuple[ChannelTrack, ...]) -> None:
+        self._tracks = tracks
+        self._said: list[FaultCause | None] = [None] * len(tracks)
+
+    def feed(self, moment: Moment) -> list[Event]:
+        events: list[Event] = []
+        for i, track in enumerate(self._tracks):
+            fault, said = track.fault, self._said[i]
+            if fault is said or (fault is not None and said is not None):
+                continue
+            self._said[i] = fault
+            if fault is not None:
+                message = f"Thermocouple “{track.name}” {WHAT_TO_CHECK[fault]}."
+                if not any(other.is_healthy for other in self._tracks):
+                    message += " No other channel can stand in: look at the kiln itself."
+                events.append(self._event(moment, track, fault, message, State.RAISED))
+            elif said is not None:
+                message = f"Thermocouple “{track.name}” can be believed again."
+                events.append(self._event(moment, track, said, message, State.CLEARED))
+        return events
+
+    def _event(
+        self, moment: Moment, track: ChannelTrack, cause: FaultCause, message: str, state: State
+    ) -> Event:
+        last = track.last_value_c
+        return moment.event(
+            Kind.SENSOR_FAULT,
+            Severity.WARNING,
+            message,
+            {"cause": cause.value, "last_value_c": None if last is None else round(last, 1)},
+            state=state,
+            channel=track.name,
+        )
+
+
+class NoReadings:
+    """Raises when no channel has given a value for long; due at a fixed time, not at a look.
+
+    The event carries the time at which it became due, so that a live watch that looks every
+    second and a replay that next hears an hour later say the same.
+    """
+
+    __slots__ = ("_after_s", "_interval_s", "_last_s", "is_raised")
+
+    def __init__(self, after_s: float) -> None:
+        self._after_s = after_s
+        self._interval_s = 0.0
+        self._last_s: float | None = None
+        self.is_raised = False
+
+    def due(self, moment: Moment) -> list[Event]:
+        """Called first for every reading, with whatever it holds."""
+        if self._last_s is None:
+            self._last_s = moment.elapsed_s
+            return []
+        # Logs may be kept at minutes; four readings missed is as good as two minutes.
+        due_s = round(self._last_s + max(self._after_s, 4.0 * self._interval_s), 3)
+        if self.is_raised or moment.elapsed_s < due_s:
+            return []
+        self.is_raised = True
+        silent_s = due_s - self._last_s
+        message = (
+            f"No thermocouple has given a reading for {show_duration(silent_s)}: spyhole can't "
+            f"see the kiln. Go and look at the kiln itself, then at the rig's power and wiring."
+        )
+        return [
+            moment.event(
+                Kind.NO_READINGS,
+                Severity.CRITICAL,
+                message,
+                {"silent_s": round(silent_s, 1), "last_reading_s": round(self._last_s, 3)},
+                elapsed_s=due_s,
+            )
+        ]
+
+    def arrived(self, moment: Moment) -> list[Event]:
+        """Called when a channel gave a value."""
+        last_s, self._last_s = self._last_s, moment.elapsed_s
+        silent_s = 0.0 if last_s is None else moment.elapsed_s - last_s
+        if not self.is_raised:
+            if silent_s > 0.0:
+                pull = 0.1 if self._interval_s else 1.0
+                self._interval_s += pull * (min(silent_s, 3600.0) - self._interval_s)
+            return []
+        self.is_raised = False
+        return [
+            moment.event(
+                Kind.NO_READINGS,
+                Severity.CRITICAL,
+                f"Readings arrive again after {show_duration(silent_s)} without.",
+                {"silent_s": round(silent_s, 1)},
+                state=State.CLEARED,
+            )
+        ]

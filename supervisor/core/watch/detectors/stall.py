@@ -1,0 +1,87 @@
+"""The plan climbs and the kiln has (nearly) stopped climbing."""
+
+from __future__ import annotations
+
+from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.follower import NATURAL_LEAST_C_PER_H
+from supervisor.core.watch.wording import show_duration
+
+_STOPPED = 0.25
+"""Half-way between a kiln that stands still and one that manages half the planned rate, the
+reference value of a one-sided CUSUM (Page 1954)."""
+_FULL_STOP_S = 420.0
+"""A kiln that stands quite still is called stalled after this time."""
+_MOST_C_PER_H = 150.0
+"""Plans may ask for more than a hot kiln can do: being slower than that is late, not stalled."""
+_LEAST_DEFICIT_C = 0.8
+_SIGMAS = 1.5
+_CAP = 1.5
+
+
+class Stall:
+    """Adds up how much the kiln falls short of a quarter of the planned climb, in °C."""
+
+    __slots__ = ("_deficit_c", "_since_s", "is_raised")
+
+    def __init__(self) -> None:
+        self._deficit_c = 0.0
+        self._since_s = 0.0
+        self.is_raised = False
+
+    def feed(self, moment: Moment, *, heat_is_lost: bool) -> list[Event]:
+        """Events of this moment; a kiln that loses heat is spoken of as that instead."""
+        plan, temp_c = moment.plan, moment.temp_c
+        if temp_c is None:
+            return []
+        due_s = plan.climb_due_s
+        if due_s is None or moment.elapsed_s < due_s or plan.step is None:
+            self._deficit_c = 0.0
+            return self._clear(moment, temp_c) if self.is_raised else []
+        planned = plan.step.rate_c_per_h or NATURAL_LEAST_C_PER_H
+        wanted = _STOPPED * min(planned, _MOST_C_PER_H)
+        limit_c = max(wanted * _FULL_STOP_S / 3600.0, _LEAST_DEFICIT_C + _SIGMAS * moment.sigma_c)
+        if self._deficit_c == 0.0:
+            self._since_s = moment.elapsed_s
+        deficit_c = self._deficit_c + (wanted - moment.rate_c_per_h) * moment.dt_s / 3600.0
+        self._deficit_c = min(max(deficit_c, 0.0), _CAP * limit_c)
+        if self.is_raised:
+            return self._clear(moment, temp_c) if self._deficit_c == 0.0 else []
+        if self._deficit_c < limit_c or heat_is_lost:
+            return []
+        self.is_raised = True
+        words = moment.words
+        lasted_s = moment.elapsed_s - self._since_s
+        return [
+            moment.event(
+                Kind.STALL,
+                Severity.WARNING,
+                f"The kiln has all but stopped climbing at {words.temp(temp_c)}, "
+                f"{show_duration(lasted_s)} now, where the plan climbs "
+                f"{words.rate(planned)} to {words.temp(plan.step.to_c)}: go and look whether "
+                f"every element or burner still heats, at breaker, gas bottle and regulator, "
+                f"damper and door.",
+                {
+                    "temp_c": round(temp_c, 1),
+                    "rate_c_per_h": round(moment.rate_c_per_h, 1),
+                    "planned_rate_c_per_h": round(planned, 1),
+                    "to_c": round(plan.step.to_c, 1),
+                    "since_s": round(self._since_s, 1),
+                },
+            )
+        ]
+
+    def _clear(self, moment: Moment, temp_c: float) -> list[Event]:
+        self.is_raised = False
+        self._deficit_c = 0.0
+        words = moment.words
+        what = "climbs again" if moment.plan.climbs else "is no longer meant to climb"
+        return [
+            moment.event(
+                Kind.STALL,
+                Severity.WARNING,
+                f"The kiln {what}: {words.temp(temp_c)}, {words.rate(moment.rate_c_per_h)}.",
+                {"temp_c": round(temp_c, 1), "rate_c_per_h": round(moment.rate_c_per_h, 1)},
+                state=State.CLEARED,
+            )
+        ]

@@ -1,0 +1,311 @@
+"""Where in its plan the kiln is, told from readings alone. Knows nothing of the controller.
+
+The follower waits until the kiln climbs, finds the step whose range it climbs through (a warm
+start skips what lies below), and then goes step by step: moving towards ``to_c``, holding
+there, moving on. It believes the kiln before the clock: a kiln that is late is late, not lost.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from supervisor.core.schedule import PlannedStep, Schedule, Timeline
+
+_BEGUN_RISE_C = 8.0
+_BEGUN_RATE_C_PER_H = 8.0
+_ARRIVED_C = 1.0
+_NEAR_C = 5.0
+_SHORT_OF_C = 15.0
+"""The kiln's own thermocouple may read this much higher than ours and call it the top."""
+_SLOWED_S, _STOPPED_SHORT_S = 60.0, 300.0
+_SLOWED = 0.4
+_LEFT_C = 4.0
+_SKIPPED_UP_C = 40.0
+_FALLEN_C = 8.0
+_CLIMB_DUE_S = 360.0
+"""A kiln needs this long to get going again after a hold before it is late."""
+NATURAL_LEAST_C_PER_H = 40.0
+"""What a natural climb must manage to count as climbing."""
+
+
+class Activity(StrEnum):
+    """What the kiln does, as the plan sees it."""
+
+    WAITING = "waiting"
+    CLIMBING = "climbing"
+    HOLDING = "holding"
+    COOLING = "cooling"
+    FINISHED = "finished"
+
+
+@dataclass(frozen=True, slots=True)
+class StepBegun:
+    """The kiln has begun to move towards the top of ``step``."""
+
+    step: PlannedStep
+
+
+@dataclass(frozen=True, slots=True)
+class HoldDone:
+    """The planned hold of ``step`` is complete."""
+
+    step: PlannedStep
+    held_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class PlanFinished:
+    """The last step of the plan is complete."""
+
+    step: PlannedStep
+
+
+Move = StepBegun | HoldDone | PlanFinished
+
+
+class PlanFollower:
+    """Follows one kiln through one schedule.
+
+    ``step`` is the planned step the kiln is in (``None`` while waiting), ``activity`` what it
+    does there. Feed it with ``update`` in order of time.
+    """
+
+    __slots__ = (
+        "_begun_s",
+        "_hold_complete",
+        "_last_s",
+        "_lowest_c",
+        "_lowest_s",
+        "_schedule",
+        "_slow_since_s",
+        "_still_since_s",
+        "activity",
+        "climb_due_s",
+        "held_s",
+        "hold_complete_s",
+        "hold_from_c",
+        "peak_seen_c",
+        "step",
+        "timeline",
+    )
+
+    def __init__(self, schedule: Schedule) -> None:
+        self._schedule = schedule
+        self.timeline = Timeline(schedule)
+        self.activity = Activity.WAITING
+        self.step: PlannedStep | None = None
+        self.held_s = 0.0
+        self.hold_from_c = 0.0
+        """The temperature at which the hold began: ours may read lower than the kiln's own."""
+        self.hold_complete_s: float | None = None
+        self.climb_due_s: float | None = None
+        """Since when the plan wants the kiln to climb, None when it does not."""
+        self.peak_seen_c = float("-inf")
+        self._begun_s: float | None = None
+        self._lowest_c: float | None = None
+        self._lowest_s = 0.0
+        self._last_s: float | None = None
+        self._slow_since_s: float | None = None
+        self._still_since_s: float | None = None
+        self._hold_complete = False
+
+    @property
+    def begun_s(self) -> float | None:
+        """When, on the log's clock, the plan's clock stood at 0. None while waiting."""
+        return self._begun_s
+
+    @property
+    def is_past_peak(self) -> bool:
+        """Whether all that is left of the plan is cooling."""
+        if self.activity is Activity.FINISHED:
+            return True
+        return self.step is not None and self.step.index > self._schedule.peak_step
+
+    @property
+    def climbs(self) -> bool:
+        """Whether the plan wants the kiln to climb now."""
+        return self.climb_due_s is not None
+
+    def position_s(self, temp_c: float) -> float | None:
+        """Where on the plan's own clock the kiln is; None while waiting."""
+        if self.step is None:
+            return None
+        if self.activity is Activity.FINISHED:
+            return self.timeline.total_s
+        if self.activity is Activity.HOLDING:
+            return self.step.reach_s + min(self.held_s, self.step.hold_s)
+        return self.step.time_at(temp_c, self.timeline.shed_c)
+
+    def late_s(self, elapsed_s: float, temp_c: float) -> float | None:
+        """How late the kiln is against the plan in seconds (negative: early); None if unknown."""
+        position_s = self.position_s(temp_c)
+        if position_s is None or self._begun_s is None or self.activity is Activity.FINISHED:
+            return None
+        return elapsed_s - self._begun_s - position_s
+
+    def update(
+        self, elapsed_s: float, temp_c: float, rate_c_per_h: float, sigma_c: float
+    ) -> tuple[Move, ...]:
+        """Take in the kiln's temperature and rate; what has changed in the plan, in order."""
+        dt_s = 0.0 if self._last_s is None else elapsed_s - self._last_s
+        self._last_s = elapsed_s
+        if temp_c > self.peak_seen_c:
+            self.peak_seen_c = temp_c
+        if self.activity is Activity.WAITING:
+            return self._wait(elapsed_s, temp_c, rate_c_per_h, sigma_c)
+        if self.activity is Activity.FINISHED:
+            return ()
+        if self.activity is Activity.HOLDING:
+            return self._hold(elapsed_s, dt_s, temp_c, rate_c_per_h)
+        return self._move(elapsed_s, temp_c, rate_c_per_h)
+
+    def _wait(
+        self, elapsed_s: float, temp_c: float, rate_c_per_h: float, sigma_c: float
+    ) -> tuple[Move, ...]:
+        if self._lowest_c is None or temp_c <= self._lowest_c + 2.0 * sigma_c:
+            self._lowest_c = temp_c if self._lowest_c is None else min(self._lowest_c, temp_c)
+            self._lowest_s = elapsed_s
+        climbed_c = temp_c - self._lowest_c
+        if climbed_c >= _BEGUN_RISE_C and rate_c_per_h >= _BEGUN_RATE_C_PER_H:
+            place = next(
+                (
+                    step.index
+                    for step in self.timeline.steps
+                    if step.climbs and temp_c < step.to_c - _NEAR_C
+                ),
+                None,
+            )
+            if place is not None:
+                return self._begin(place)
+        return self._join_hold(elapsed_s, temp_c, rate_c_per_h)
+
+    def _begin(self, place: int) -> tuple[Move, ...]:
+        lowest_c = self._lowest_c
+        assert lowest_c is not None  # noqa: S101 - set before the first climb
+        if place == 0:
+            self.timeline = Timeline(self._schedule, start_c=lowest_c)
+        step = self.timeline.steps[place]
+        self._begun_s = self._lowest_s - step.time_at(lowest_c, self.timeline.shed_c)
+        return self._enter(place, self._lowest_s)
+
+    def _join_hold(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> tuple[Move, ...]:
+        """A log that begins with a hot kiln standing at a planned hold joins that hold."""
+        place = next(
+            (
+                step.index
+                for step in self.timeline.steps
+                if step.hold_s > 0.0 and abs(temp_c - step.to_c) <= _NEAR_C and temp_c > 60.0
+            ),
+            None,
+        )
+        if place is None or abs(rate_c_per_h) > _BEGUN_RATE_C_PER_H:
+            self._still_since_s = None
+            return ()
+        if self._still_since_s is None:
+            self._still_since_s = elapsed_s
+        if elapsed_s - self._still_since_s < _STOPPED_SHORT_S:
+            return ()
+        step = self.timeline.steps[place]
+        self._begun_s = self._still_since_s - step.reach_s
+        moves = self._enter(place, elapsed_s)
+        self.held_s = elapsed_s - self._still_since_s
+        self._start_hold(step, temp_c)
+        return moves
+
+    def _enter(self, place: int, since_s: float) -> tuple[Move, ...]:
+        step = self.timeline.steps[place]
+        self.step = step
+        self.held_s = 0.0
+        self.hold_complete_s = None
+        self._hold_complete = False
+        self._slow_since_s = None
+        if step.cools:
+            self.activity = Activity.COOLING
+            self.climb_due_s = None
+        else:
+            self.activity = Activity.CLIMBING
+            self.climb_due_s = since_s
+        return (StepBegun(step),)
+
+    def _start_hold(self, step: PlannedStep, temp_c: float) -> None:
+        self.activity = Activity.HOLDING
+        self.hold_from_c = max(temp_c, step.to_c) if step.cools else min(temp_c, step.to_c)
+        self.climb_due_s = None
+
+    def _move(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> tuple[Move, ...]:
+        step = self.step
+        assert step is not None  # noqa: S101 - only waiting has none
+        sign = -1.0 if step.cools else 1.0
+        short_c = (step.to_c - temp_c) * sign
+        planned = step.rate_c_per_h or NATURAL_LEAST_C_PER_H
+        slow = rate_c_per_h * sign < _SLOWED * planned
+        if not slow or short_c > _SHORT_OF_C:
+            self._slow_since_s = None
+        elif self._slow_since_s is None:
+            self._slow_since_s = elapsed_s
+        slow_for_s = 0.0 if self._slow_since_s is None else elapsed_s - self._slow_since_s
+        arrived = short_c <= _ARRIVED_C or (
+            slow
+            and (
+                (short_c <= _NEAR_C and slow_for_s >= _SLOWED_S)
+                or (
+                    short_c <= _SHORT_OF_C
+                    and slow_for_s >= _STOPPED_SHORT_S
+                    and (step.hold_s > 0.0 or self._turns_after(step))
+                )
+            )
+        )
+        if not arrived:
+            return ()
+        if step.hold_s > 0.0:
+            self._start_hold(step, temp_c)
+            self.held_s = slow_for_s
+            return ()
+        return self._next(step, elapsed_s)
+
+    def _turns_after(self, step: PlannedStep) -> bool:
+        """Whether the kiln is to stop climbing when ``step`` is over."""
+        following = step.index + 1
+        return following == len(self.timeline.steps) or self.timeline.steps[following].cools
+
+    def _next(self, step: PlannedStep, elapsed_s: float) -> tuple[Move, ...]:
+        if step.index + 1 == len(self.timeline.steps):
+            self.activity = Activity.FINISHED
+            self.climb_due_s = None
+            return (PlanFinished(step),)
+        return self._enter(step.index + 1, elapsed_s)
+
+    def _hold(
+        self, elapsed_s: float, dt_s: float, temp_c: float, rate_c_per_h: float
+    ) -> tuple[Move, ...]:
+        step = self.step
+        assert step is not None  # noqa: S101 - only waiting has none
+        above_c = temp_c - step.to_c
+        if temp_c > self.hold_from_c - _FALLEN_C:
+            self.held_s += dt_s
+        moves: tuple[Move, ...] = ()
+        if not self._hold_complete and self.held_s >= step.hold_s:
+            self._hold_complete = True
+            self.hold_complete_s = elapsed_s
+            moves = (HoldDone(step, self.held_s),)
+            if step.index + 1 == len(self.timeline.steps):
+                return (*moves, *self._next(step, elapsed_s))
+        return (*moves, *self._depart(step, elapsed_s, above_c, rate_c_per_h))
+
+    def _depart(
+        self, step: PlannedStep, elapsed_s: float, above_c: float, rate_c_per_h: float
+    ) -> tuple[Move, ...]:
+        if step.index + 1 == len(self.timeline.steps):
+            return ()
+        following = self.timeline.steps[step.index + 1]
+        complete = self._hold_complete
+        if following.climbs:
+            planned = following.rate_c_per_h or NATURAL_LEAST_C_PER_H
+            left = above_c > _LEFT_C and rate_c_per_h > _SLOWED * planned
+            due = complete and elapsed_s - (self.hold_complete_s or 0.0) >= _CLIMB_DUE_S
+            if (complete and (left or due)) or above_c > _SKIPPED_UP_C:
+                return self._next(step, elapsed_s)
+        elif complete and (above_c < -_LEFT_C or rate_c_per_h < -NATURAL_LEAST_C_PER_H):
+            return self._next(step, elapsed_s)
+        return ()

@@ -1,0 +1,106 @@
+"""The kiln's one temperature, from the channel that leads. Knows nothing of the plan.
+
+The first healthy channel leads. While several are healthy, the others' difference from the
+leader is learned, so that another can step in for a broken leader without a jump.
+"""
+
+from __future__ import annotations
+
+from supervisor.core.watch.channel import ChannelTrack
+
+_DIFFERENCE_S = 600.0
+"""Time constant over which the difference between channels is remembered."""
+_TAKE_BACK_S = 300.0
+"""A channel that was faulty leads again only after having been healthy for this long."""
+
+
+class KilnEstimate:
+    """``temp_c``, ``rate_c_per_h`` and ``sigma_c`` of the kiln; ``temp_c`` is None when blind."""
+
+    __slots__ = (
+        "_differences",
+        "_healthy_since_s",
+        "_last_s",
+        "_tracks",
+        "lead",
+        "offset_c",
+        "rate_c_per_h",
+        "sigma_c",
+        "temp_c",
+    )
+
+    def __init__(self, tracks: tuple[ChannelTrack, ...]) -> None:
+        self._tracks = tracks
+        self._differences: list[float | None] = [None] * len(tracks)
+        self._healthy_since_s: list[float | None] = [None] * len(tracks)
+        self._last_s: float | None = None
+        self.lead: int | None = None
+        self.offset_c = 0.0
+        self.temp_c: float | None = None
+        self.rate_c_per_h = 0.0
+        self.sigma_c = 0.0
+
+    @property
+    def lead_name(self) -> str | None:
+        return None if self.lead is None else self._tracks[self.lead].name
+
+    def update(self, elapsed_s: float) -> None:
+        """Settle who leads, and take over its figures, after all channels have been looked at."""
+        tracks = self._tracks
+        if len(tracks) == 1:
+            track = tracks[0]
+            self.lead = 0 if track.is_healthy else None
+        else:
+            self._choose(elapsed_s)
+        if self.lead is None:
+            self.temp_c = None
+            return
+        track = tracks[self.lead]
+        temp_c, rate = track.temp_c, track.rate_c_per_s
+        assert temp_c is not None and rate is not None  # noqa: S101, PT018 - it is healthy
+        self.temp_c = temp_c + self.offset_c
+        self.rate_c_per_h = rate * 3600.0
+        self.sigma_c = track.temp_sigma_c
+
+    def _choose(self, elapsed_s: float) -> None:
+        tracks, since = self._tracks, self._healthy_since_s
+        for i, track in enumerate(tracks):
+            if not track.is_healthy:
+                since[i] = None
+            elif since[i] is None:
+                since[i] = elapsed_s
+        lead = self.lead
+        if lead is None or since[lead] is None:
+            self._hand_over(next((i for i, at in enumerate(since) if at is not None), None))
+        else:
+            for i in range(lead):
+                at_s = since[i]
+                if at_s is not None and elapsed_s - at_s >= _TAKE_BACK_S:
+                    self._hand_over(i)
+                    break
+        self._learn(elapsed_s)
+
+    def _hand_over(self, lead: int | None) -> None:
+        if lead == self.lead:
+            return
+        self.lead = lead
+        # Differences are kept against channel 0, the one that leads when all is well.
+        known = self._differences[lead] if lead else None
+        self.offset_c = 0.0 if known is None else -known
+
+    def _learn(self, elapsed_s: float) -> None:
+        last_s, self._last_s = self._last_s, elapsed_s
+        first = self._tracks[0]
+        if last_s is None or not (first.is_healthy and first.is_current):
+            return
+        weight = min(1.0, (elapsed_s - last_s) / _DIFFERENCE_S)
+        first_c = first.temp_c
+        assert first_c is not None  # noqa: S101 - it is healthy
+        for i in range(1, len(self._tracks)):
+            track = self._tracks[i]
+            if track.is_healthy and track.is_current and track.temp_c is not None:
+                apart_c = track.temp_c - first_c
+                known = self._differences[i]
+                self._differences[i] = (
+                    apart_c if known is None else known + weight * (apart_c - known)
+                )

@@ -1,0 +1,29 @@
+"""The tolerances that a person may set, each with a default that suits most studios."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from supervisor.core.units import Unit
+
+
+@dataclass(frozen=True, slots=True)
+class WatchSettings:
+    """Tolerances of the watch. Temperatures in °C, times in seconds.
+
+    The defaults are common practice, no source, but for ``cone_near_s``: a cone takes 15 to
+    25 minutes from its first movement to its full bend (Orton, text of the chart of
+    temperature equivalents), so a call 20 minutes before finds it moving.
+    """
+
+    units: Unit = Unit.C
+    overshoot_c: float = 10.0
+    """This far above the top of a step is too hot."""
+    cone_near_s: float = 20 * 60.0
+    """A cone expected to be down within this time is worth a walk to the kiln."""
+    no_readings_s: float = 120.0
+    """Blind for this long is worth a warning."""
+    limit_c: float | None = None
+    """The kiln maker's limit, if told."""
+    open_below_c: float = 65.0
+    """Ware below this can be held in the hand (common practice, no source)."""

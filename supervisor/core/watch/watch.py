@@ -1,0 +1,193 @@
+"""The way of one reading: channels, the kiln's temperature, the plan, heat-work, detectors.
+
+Pure: the same readings give the same events, live, replayed or simulated.
+"""
+
+from __future__ import annotations
+
+from supervisor.core.events import Event, Kind
+from supervisor.core.heatwork import HeatWork, Progress, pack_around
+from supervisor.core.readings import Reading
+from supervisor.core.schedule import Schedule, Timeline
+from supervisor.core.watch.channel import ChannelTrack
+from supervisor.core.watch.detectors.cones import Cones
+from supervisor.core.watch.detectors.heat_lost import HeatLost
+from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.overshoot import OverLimit, Overshoot
+from supervisor.core.watch.detectors.progress import CoolToOpen, told
+from supervisor.core.watch.detectors.sensors import NoReadings, SensorFaults
+from supervisor.core.watch.detectors.stall import Stall
+from supervisor.core.watch.follower import Activity, PlanFollower
+from supervisor.core.watch.kiln import KilnEstimate
+from supervisor.core.watch.settings import WatchSettings
+from supervisor.core.watch.status import ChannelStatus, ConeStatus, PlanStatus, WatchStatus
+from supervisor.core.watch.wording import Words
+
+
+class Watch:
+    """Watches one firing of one kiln.
+
+    ``channels`` are the source's, in order; the first healthy one leads. Feed readings in
+    order of time; one that is not later than the last is passed over.
+    """
+
+    def __init__(
+        self,
+        schedule: Schedule,
+        channels: tuple[str, ...],
+        settings: WatchSettings | None = None,
+    ) -> None:
+        settings = settings or WatchSettings(units=schedule.units)
+        self.schedule = schedule
+        self.channels = channels
+        self.settings = settings
+        self._tracks = tuple(ChannelTrack(name) for name in channels)
+        self._kiln = KilnEstimate(self._tracks)
+        self._plan = PlanFollower(schedule)
+        self._work = tuple(HeatWork() for _ in channels)
+        self._moment = Moment(self._plan, Words(settings.units))
+        self._last_s: float | None = None
+        self._no_readings = NoReadings(settings.no_readings_s)
+        self._faults = SensorFaults(self._tracks)
+        self._stall = Stall()
+        self._heat_lost = HeatLost()
+        self._overshoot = Overshoot(settings.overshoot_c)
+        self._over_limit = OverLimit(settings.limit_c)
+        self._cones = Cones(schedule.target_cone, settings.cone_near_s)
+        self._cool = CoolToOpen(settings.open_below_c)
+
+    def feed(self, reading: Reading) -> list[Event]:
+        """Take in one reading; what there is to say about it, in order."""
+        elapsed_s = reading.elapsed_s
+        last_s = self._last_s
+        if last_s is not None and not elapsed_s > last_s:
+            return []
+        if not 0.0 <= elapsed_s < 1e9:
+            return []
+        moment = self._moment
+        moment.elapsed_s = elapsed_s
+        moment.dt_s = 0.0 if last_s is None else elapsed_s - last_s
+        moment.time = reading.time
+        self._last_s = elapsed_s
+        events = self._no_readings.due(moment)
+        self._look(reading, events)
+        kiln = self._kiln
+        kiln.update(elapsed_s)
+        moment.temp_c = kiln.temp_c
+        events += self._faults.feed(moment)
+        if kiln.temp_c is None:
+            return events
+        moment.rate_c_per_h = kiln.rate_c_per_h
+        moment.sigma_c = kiln.sigma_c
+        for move in self._plan.update(elapsed_s, kiln.temp_c, kiln.rate_c_per_h, kiln.sigma_c):
+            events.append(told(moment, move))
+        events += self._heat_lost.feed(moment)
+        events += self._stall.feed(moment, heat_is_lost=self._heat_lost.is_suspected)
+        events += self._overshoot.feed(moment)
+        events += self._over_limit.feed(moment)
+        events += self._cones.feed(moment, self._leading_work())
+        if self._plan.is_past_peak or self._plan.activity is Activity.WAITING:
+            events += self._cool.feed(moment, self._tracks)
+        return events
+
+    def _look(self, reading: Reading, events: list[Event]) -> None:
+        temps, faults, elapsed_s = reading.temps_c, reading.faults, reading.elapsed_s
+        arrived = False
+        for track, work in zip(self._tracks, self._work, strict=True):
+            value_c = temps.get(track.name)
+            track.look(elapsed_s, value_c, faults.get(track.name) if faults else None)
+            if track.is_current:
+                arrived = True
+                if track.fault is None:
+                    work.add(elapsed_s, track.temp_c)  # type: ignore[arg-type]
+        if arrived:
+            events += self._no_readings.arrived(self._moment)
+
+    def _leading_work(self) -> HeatWork:
+        return self._work[self._kiln.lead or 0]
+
+    def progress(self, channel: str | None = None) -> Progress:
+        """Where the cones stand for ``channel``, or for the channel that leads."""
+        if channel is None:
+            return self._leading_work().progress()
+        return self._work[self.channels.index(channel)].progress()
+
+    @property
+    def timeline(self) -> Timeline:
+        """The plan on its own clock, from where this firing began."""
+        return self._plan.timeline
+
+    def status(self) -> WatchStatus:
+        """Everything there is to know now. Changes nothing."""
+        kiln, plan = self._kiln, self._plan
+        lead = kiln.lead
+        channels = tuple(
+            ChannelStatus(
+                track.name,
+                track.temp_c if track.is_healthy else None,
+                (track.rate_c_per_s or 0.0) * 3600.0 if track.is_healthy else None,
+                track.fault,
+                i == lead,
+            )
+            for i, track in enumerate(self._tracks)
+        )
+        return WatchStatus(
+            elapsed_s=self._last_s or 0.0,
+            time=self._moment.time,
+            temp_c=kiln.temp_c,
+            rate_c_per_h=None if kiln.temp_c is None else kiln.rate_c_per_h,
+            channels=channels,
+            plan=self._plan_status(plan, kiln.temp_c),
+            cones=self._cone_status(),
+        )
+
+    def _plan_status(self, plan: PlanFollower, temp_c: float | None) -> PlanStatus:
+        step = plan.step
+        late_s = ends_in_s = None
+        if temp_c is not None:
+            late_s = plan.late_s(self._last_s or 0.0, temp_c)
+            position_s = plan.position_s(temp_c)
+            if position_s is not None:
+                ends_in_s = plan.timeline.total_s - position_s
+        return PlanStatus(
+            step=None if step is None else step.index + 1,
+            steps=len(plan.timeline.steps),
+            activity=plan.activity,
+            target_c=None if step is None else step.to_c,
+            hold_s=0.0 if step is None else step.hold_s,
+            held_s=plan.held_s,
+            late_s=late_s,
+            ends_in_s=ends_in_s,
+            begun_s=plan.begun_s,
+        )
+
+    def _cone_status(self) -> tuple[ConeStatus, ...]:
+        progress = self.progress()
+        target = self.schedule.target_cone or progress.next_cone or progress.cone
+        if target is None:
+            return ()
+        roles = dict(zip(pack_around(target), ("guide", "target", "guard"), strict=True))
+        return tuple(
+            ConeStatus(
+                cone,
+                role,
+                progress.work[cone],
+                progress.down_at_s.get(cone),
+                self._cones.expected_in_s.get(cone),
+            )
+            for cone, role in roles.items()
+        )
+
+
+RAISED_KINDS = frozenset(
+    {
+        Kind.STALL,
+        Kind.HEAT_LOST,
+        Kind.OVERSHOOT,
+        Kind.OVER_LIMIT,
+        Kind.SENSOR_FAULT,
+        Kind.NO_READINGS,
+        Kind.CONE_NEAR,
+    }
+)
+"""The kinds that are conditions: raised once, then cleared once. All others are only raised."""

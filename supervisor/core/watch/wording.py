@@ -1,0 +1,42 @@
+"""How the watch says times and temperatures. Knows words, not firings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from supervisor.core.units import Unit, show_difference, show_rate, show_temp
+
+WITNESS = "this is calculated from the thermocouple, the witness cones decide"
+
+
+def show_duration(seconds: float) -> str:
+    """A length of time in words, to the minute.
+
+    >>> show_duration(59), show_duration(60), show_duration(3 * 3600 + 540), show_duration(7200)
+    ('less than a minute', '1 minute', '3 h 9 min', '2 h')
+    """
+    minutes = int(seconds / 60.0 + 0.5) if seconds >= 60.0 else 0
+    if minutes == 0:
+        return "less than a minute"
+    if minutes == 1:
+        return "1 minute"
+    if minutes < 90:
+        return f"{minutes} minutes"
+    hours, left = divmod(minutes, 60)
+    return f"{hours} h {left} min" if left else f"{hours} h"
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """The same words in the scale that the potter reads."""
+
+    unit: Unit
+
+    def temp(self, temp_c: float) -> str:
+        return show_temp(temp_c, self.unit)
+
+    def difference(self, difference_c: float) -> str:
+        return show_difference(difference_c, self.unit)
+
+    def rate(self, rate_c_per_h: float) -> str:
+        return show_rate(rate_c_per_h, self.unit)
