@@ -7,6 +7,7 @@ import math
 from supervisor.core.heatwork.cones import KELVIN_OFFSET, Cone
 
 _STEP_C = 5.0
+_NEARLY_C = 0.01
 
 
 def seconds_until_down(
@@ -22,7 +23,7 @@ def seconds_until_down(
         return 0.0
     waited_s = 0.0
     if rate_c_per_h > 0.0:
-        while temp_c < top_c:
+        while top_c - temp_c > _NEARLY_C:
             step_c = min(_STEP_C, top_c - temp_c)
             step_s = step_c / rate_c_per_h * 3600.0
             rate = cone.rate_per_s(temp_c)

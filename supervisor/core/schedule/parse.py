@@ -6,7 +6,6 @@ Every mistake is answered with the line it stands on, the key, and what is allow
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Callable
 from enum import StrEnum
 from typing import Any, TypeVar
@@ -14,6 +13,7 @@ from typing import Any, TypeVar
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork.cones import CONES
 from supervisor.core.schedule.model import Atmosphere, FiringKind, Schedule, Step
+from supervisor.core.toml_places import Path, line_of, parse_toml, shown
 from supervisor.core.units import Unit, difference_to_c, from_c, to_c
 
 MAX_STEPS = 100
@@ -25,7 +25,6 @@ LONGEST_HOLD_MIN = 7 * 24 * 60.0
 _TOP_KEYS = ("name", "units", "kind", "atmosphere", "target_cone", "step")
 _STEP_KEYS = ("rate", "to", "hold_min", "note")
 _Choice = TypeVar("_Choice", bound=StrEnum)
-_Path = tuple[str | int, ...]
 
 
 def parse_schedule(text: str, where: str = "schedule") -> Schedule:
@@ -49,14 +48,9 @@ def cone_name(text: str) -> str | None:
 
 class _Reader:
     def __init__(self, text: str, where: str) -> None:
-        self._lines = text.splitlines()
+        self._text_read = text
         self._where = where
-        try:
-            self._data = tomllib.loads(text)
-        except tomllib.TOMLDecodeError as error:
-            raise InputError(_syntax_message(str(error), self._lines), where=where) from None
-        except RecursionError:
-            raise InputError("the values are nested too deeply", where=where) from None
+        self._data = parse_toml(text, where)
 
     def schedule(self) -> Schedule:
         data = self._data
@@ -87,19 +81,19 @@ class _Reader:
                 " (in quotes: 06 and 6 are different cones)" if not isinstance(value, str) else ""
             )
             raise self._error(
-                f"target_cone = {_shown(value)} is not a cone{hint}; "
+                f"target_cone = {shown(value)} is not a cone{hint}; "
                 f'allowed are "022" to "14", half cones as "05.5" and "5.5"',
                 ("target_cone",),
             )
         return cone
 
-    def _step(self, step: dict[str, Any], path: _Path, units: Unit) -> Step:
+    def _step(self, step: dict[str, Any], path: Path, units: Unit) -> Step:
         self._only_known(step, _STEP_KEYS, path, "a step")
         if "to" not in step:
             raise self._error("this step has no `to`, the temperature it goes to", path)
         low, high = from_c(LOWEST_C, units), from_c(HIGHEST_C, units)
         temp = self._number(
-            step, "to", path, lambda x: low <= x <= high, f"{low:.0f} to {high:.0f}"
+            step, "to", path, lambda x: low <= x <= high, f"{low:.0f} to {high:.0f} °{units.value}"
         )
         rate_c_per_h = None
         if "rate" in step:
@@ -123,23 +117,23 @@ class _Reader:
         return Step(to_c(temp, units), rate_c_per_h, hold_min * 60.0, note)
 
     def _only_known(
-        self, table: dict[str, Any], known: tuple[str, ...], path: _Path, what: str
+        self, table: dict[str, Any], known: tuple[str, ...], path: Path, what: str
     ) -> None:
         for key in table:
             if key not in known:
                 raise self._error(
-                    f"unknown key {_shown(key)} in {what}; allowed are {', '.join(known)}",
+                    f"unknown key {shown(key)} in {what}; allowed are {', '.join(known)}",
                     (*path, key),
                 )
 
-    def _text(self, table: dict[str, Any], key: str, path: _Path, *, required: bool = False) -> str:
+    def _text(self, table: dict[str, Any], key: str, path: Path, *, required: bool = False) -> str:
         if key not in table:
             if required:
                 raise self._error(f"`{key}` is missing; give the schedule a name in quotes", path)
             return ""
         value = table[key]
         if not isinstance(value, str):
-            raise self._error(f"{key} = {_shown(value)} must be text in quotes", (*path, key))
+            raise self._error(f"{key} = {shown(value)} must be text in quotes", (*path, key))
         if len(value) > MAX_TEXT or (required and not value.strip()):
             raise self._error(f"{key} must be 1 to {MAX_TEXT} characters", (*path, key))
         return value
@@ -148,7 +142,7 @@ class _Reader:
         self,
         table: dict[str, Any],
         key: str,
-        path: _Path,
+        path: Path,
         fits: Callable[[float], bool],
         allowed: str,
     ) -> float:
@@ -157,12 +151,12 @@ class _Reader:
         # An integer too long for a float would raise OverflowError.
         if not is_number or abs(value) > 1e9 or not math.isfinite(value) or not fits(float(value)):
             raise self._error(
-                f"{key} = {_shown(value)} is not allowed; give {allowed}", (*path, key)
+                f"{key} = {shown(value)} is not allowed; give {allowed}", (*path, key)
             )
         return float(value)
 
     def _choice(
-        self, table: dict[str, Any], key: str, choices: type[_Choice], default: _Choice, path: _Path
+        self, table: dict[str, Any], key: str, choices: type[_Choice], default: _Choice, path: Path
     ) -> _Choice:
         if key not in table:
             return default
@@ -171,56 +165,11 @@ class _Reader:
         if not isinstance(value, str) or value not in names:
             allowed = ", ".join(f'"{name}"' for name in names)
             raise self._error(
-                f"{key} = {_shown(value)} is not allowed; give one of {allowed}", (*path, key)
+                f"{key} = {shown(value)} is not allowed; give one of {allowed}", (*path, key)
             )
         return choices(value)
 
-    def _error(self, what: str, path: _Path) -> InputError:
-        line = _line_of(self._lines, path)
+    def _error(self, what: str, path: Path) -> InputError:
+        line = line_of(self._text_read, path)
         where = f"{self._where}, line {line}" if line else self._where
         return InputError(what, where=where)
-
-
-def _shown(value: object) -> str:
-    """A value as the person wrote it, roughly, and never long."""
-    try:
-        text = f'"{value}"' if isinstance(value, str) else str(value)
-    except ValueError:  # an integer of thousands of digits
-        text = "a very long number"
-    text = "".join(c if c.isprintable() else "?" for c in text)
-    return text if len(text) <= 40 else text[:37] + "..."
-
-
-def _syntax_message(message: str, lines: list[str]) -> str:
-    """tomllib's own words ("... (at line 3, column 5)") as one of our sentences."""
-    what, _, at = message.partition(" (at ")
-    at = at.rstrip(")")
-    if at == "end of document" or not at:
-        at = f"line {len(lines)}"
-    return f"{at}: this is not valid TOML ({what[:1].lower()}{what[1:]})"
-
-
-def _line_of(lines: list[str], path: _Path) -> int | None:
-    """The line that brings the value at ``path`` into being, found with the parser itself.
-
-    The first prefix of the text that parses and holds the path ends on that line; only lines
-    that mention the path's last name are worth trying.
-    """
-    if not path:
-        return None
-    name = next(str(part) for part in reversed(path) if isinstance(part, str))
-    for number, line in enumerate(lines, start=1):
-        if name not in line:
-            continue
-        try:
-            prefix: Any = tomllib.loads("\n".join(lines[:number]))
-        except (tomllib.TOMLDecodeError, RecursionError):
-            continue
-        for part in path:
-            try:
-                prefix = prefix[part]
-            except (KeyError, IndexError, TypeError):
-                break
-        else:
-            return number
-    return None

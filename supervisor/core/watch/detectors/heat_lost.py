@@ -11,8 +11,8 @@ _LEAST_FALL_C, _MOST_FALL_C = 1.5, 3.0
 _SIGMAS = 7.0
 """Estimates a few minutes apart differ by √2 standard deviations: this is five of those."""
 _SUSPECT = 0.3
-_LEAST_SAG_C, _HOLD_SAG_C = 2.0, 4.0
-"""A controller that settles may sag this far below the top of a hold, cool and hot."""
+_HOLD_SAG_C = 5.0
+"""A controller that settles may sag this far below the top of a hold."""
 _SHED_C = 20.0
 _COOLING_S = 8 * 3600.0
 """A kiln without heat loses at least its excess over the shed in this time, at first."""
@@ -69,8 +69,7 @@ class HeatLost:
         if self._fall_c < limit_c:
             return []
         holds = plan.activity is Activity.HOLDING
-        sag_c = min(max(2.0 * _PART_FALLEN * (temp_c - _SHED_C), _LEAST_SAG_C), _HOLD_SAG_C)
-        if holds and temp_c > min(plan.step.to_c, plan.hold_from_c) - sag_c:
+        if holds and temp_c > min(plan.step.to_c, plan.hold_from_c) - _HOLD_SAG_C:
             return []
         return [self._raise(moment, temp_c, holds=holds)]
 

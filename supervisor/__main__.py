@@ -1,0 +1,5 @@
+"""``python -m supervisor`` is ``spyhole``."""
+
+from supervisor.commands.main import run
+
+run()

@@ -1,0 +1,68 @@
+"""``spyhole heatwork``: the cones that a recorded log reached."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from hardware.recorded_log import read_log
+from supervisor.commands.output import heatwork_json, print_json, show_clock
+from supervisor.core.errors import InputError
+from supervisor.core.heatwork import HeatWork, Progress
+from supervisor.core.watch.channel import ChannelTrack
+from supervisor.core.watch.wording import WITNESS
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    parser.description = (
+        "Works out which cones a recorded log brought down, for each channel; the first column "
+        "of the log is elapsed_s or time, the others <channel>_c or <channel>_f."
+    )
+    parser.add_argument("log", type=Path, help="a log (CSV)")
+    parser.add_argument("--channel", help="the channel to show first; default: the log's first")
+    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+
+
+def run(options: argparse.Namespace) -> int:
+    channels, progress = heatwork_of_log(options.log)
+    first = options.channel or channels[0]
+    if first not in channels:
+        raise InputError(
+            f"--channel {first}: the log has no such channel; it has {', '.join(channels)}"
+        )
+    if options.json:
+        document = heatwork_json(first, progress[first])
+        document["channels"] = [heatwork_json(name, progress[name]) for name in channels]
+        print_json(document)
+        return 0
+    for name in (first, *(name for name in channels if name != first)):
+        _show(name, progress[name])
+    print(f"\n{WITNESS.capitalize()}.")
+    return 0
+
+
+def heatwork_of_log(path: Path) -> tuple[tuple[str, ...], dict[str, Progress]]:
+    """The log's channels, and where the cones stand for each at its end.
+
+    Raises InputError when the log can't be read.
+    """
+    log = read_log(path)
+    tracks = [(ChannelTrack(name), HeatWork()) for name in log.channels]
+    for reading in log:
+        elapsed_s, temps, faults = reading.elapsed_s, reading.temps_c, reading.faults
+        for track, work in tracks:
+            name = track.name
+            track.look(elapsed_s, temps[name], faults.get(name) if faults else None)
+            if track.is_current and track.fault is None:
+                work.add(elapsed_s, track.temp_c)  # type: ignore[arg-type]
+    return log.channels, {track.name: work.progress() for track, work in tracks}
+
+
+def _show(name: str, progress: Progress) -> None:
+    if progress.cone is None:
+        print(f"{name}: no cone is down")
+    else:
+        at = show_clock(progress.down_at_s[progress.cone])
+        print(f"{name}: cone {progress.cone} is down, since {at} h")
+    if progress.next_cone is not None:
+        print(f"  cone {progress.next_cone}: {progress.toward_next:.0%} of its heat-work")

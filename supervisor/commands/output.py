@@ -1,0 +1,61 @@
+"""How figures are shown on the terminal and written as JSON."""
+
+from __future__ import annotations
+
+import json
+import sys
+from typing import Any
+
+from supervisor.core.heatwork import Progress
+
+
+def print_json(document: Any) -> None:
+    """One JSON document to stdout and nothing else."""
+    json.dump(document, sys.stdout, ensure_ascii=False, allow_nan=False, indent=2)
+    sys.stdout.write("\n")
+
+
+def heatwork_json(channel: str | None, progress: Progress) -> dict[str, Any]:
+    """The JSON of heat-work; cones that have had less than a thousandth are left out."""
+    return {
+        "channel": channel,
+        "cone": progress.cone,
+        "next_cone": progress.next_cone,
+        "toward_next": round(progress.toward_next, 4),
+        "work": {
+            cone: round(work, 4)
+            for cone, work in progress.work.items()
+            if work >= 0.001 or cone == progress.next_cone
+        },
+        "down_at_s": dict(progress.down_at_s),
+    }
+
+
+def show_clock(seconds: float) -> str:
+    """Hours and minutes of a firing.
+
+    >>> show_clock(0), show_clock(12.5 * 3600)
+    ('0:00', '12:30')
+    """
+    minutes = round(seconds / 60.0)
+    return f"{minutes // 60}:{minutes % 60:02d}"
+
+
+class Progressing:
+    """A line of progress on a terminal's stderr; silent where there is no terminal."""
+
+    def __init__(self, what: str, total: float | None = None) -> None:
+        self._what = what
+        self._total = total
+        self._shown = sys.stderr.isatty()
+
+    def at(self, done: float, unit: str = "") -> None:
+        if self._shown:
+            part = f" of {self._total:,.0f}" if self._total else ""
+            sys.stderr.write(f"\r{self._what}: {done:,.0f}{part} {unit} ")
+            sys.stderr.flush()
+
+    def end(self) -> None:
+        if self._shown:
+            sys.stderr.write("\r\x1b[K")
+            sys.stderr.flush()

@@ -1,0 +1,50 @@
+"""``spyhole simulate``: the log of a simulated firing."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from pathlib import Path
+
+from simulator.run import simulate, write_log
+from simulator.scenario import load_scenario, scenario_names
+from supervisor.commands.output import Progressing
+from supervisor.core.readings import Reading
+from supervisor.core.units import Unit
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    parser.description = "Fires a simulated kiln from cold to cold and writes its log."
+    parser.epilog = f"scenarios: {', '.join(scenario_names())}"
+    parser.add_argument("scenario", help="a scenario that ships, or a file (TOML)")
+    parser.add_argument("--out", required=True, type=Path, metavar="LOG", help="file to write")
+    parser.add_argument("--seed", type=int, help="another draw of noise; default: the scenario's")
+    parser.add_argument(
+        "--interval", type=_interval, default=1.0, metavar="S", help="seconds between readings"
+    )
+    parser.add_argument("--units", choices=["C", "F"], default="C", help="scale of the log")
+
+
+def _interval(text: str) -> float:
+    value = float(text)
+    if not 0.1 <= value <= 3600.0:
+        raise argparse.ArgumentTypeError("give 0.1 to 3600 seconds")
+    return value
+
+
+def run(options: argparse.Namespace) -> int:
+    scenario = load_scenario(options.scenario)
+    if options.seed is not None:
+        scenario = scenario.with_seed(options.seed)
+    progress = Progressing("simulated")
+
+    def shown() -> Iterator[Reading]:
+        for count, reading in enumerate(simulate(scenario, options.interval)):
+            if count % 2000 == 0:
+                progress.at(reading.elapsed_s / 3600.0, "h")
+            yield reading
+
+    count = write_log(shown(), scenario.channels, options.out, Unit(options.units))
+    progress.end()
+    print(f"{options.out}: {count:,} readings of {', '.join(scenario.channels)}")
+    return 0
