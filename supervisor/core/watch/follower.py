@@ -11,18 +11,21 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from supervisor.core.schedule import PlannedStep, Schedule, Timeline
+from supervisor.core.schedule.timeline import NATURAL_CLIMB_C_PER_H
 
 _BEGUN_RISE_C = 8.0
 _BEGUN_RATE_C_PER_H = 8.0
 _ARRIVED_C = 1.0
 _NEAR_C = 5.0
-_SHORT_OF_C = 15.0
+_SHORT_OF_C = 18.0
 """The kiln's own thermocouple may read this much higher than ours and call it the top."""
 _SLOWED_S, _STOPPED_SHORT_S = 60.0, 300.0
 _SLOWED = 0.4
 _LEFT_C = 4.0
 _SKIPPED_UP_C = 40.0
 _FALLEN_C = 8.0
+_HOLD_SLACK, _LEAST_SLACK_S, _MOST_SLACK_S = 0.15, 180.0, 600.0
+"""The kiln's own controller may call the hold begun this much earlier than can be seen."""
 _CLIMB_DUE_S = 360.0
 """A kiln needs this long to get going again after a hold before it is late."""
 NATURAL_LEAST_C_PER_H = 40.0
@@ -72,8 +75,10 @@ class PlanFollower:
     """
 
     __slots__ = (
+        "_arrived_s",
         "_begun_s",
         "_hold_complete",
+        "_is_arriving",
         "_last_s",
         "_lowest_c",
         "_lowest_s",
@@ -109,6 +114,8 @@ class PlanFollower:
         self._slow_since_s: float | None = None
         self._still_since_s: float | None = None
         self._hold_complete = False
+        self._is_arriving = False
+        self._arrived_s = 0.0
 
     @property
     def begun_s(self) -> float | None:
@@ -126,6 +133,24 @@ class PlanFollower:
     def climbs(self) -> bool:
         """Whether the plan wants the kiln to climb now."""
         return self.climb_due_s is not None
+
+    @property
+    def turns_next(self) -> bool:
+        """Whether the kiln is to cool when the step is over."""
+        if self.step is None:
+            return False
+        following = self.step.index + 1
+        return following == len(self.timeline.steps) or self.timeline.steps[following].cools
+
+    @property
+    def hold_may_be_over(self) -> bool:
+        """Whether the kiln's own controller may count the hold as complete, within what can be
+        told from outside."""
+        if self.activity is not Activity.HOLDING or self.step is None:
+            return False
+        hold_s = self.step.hold_s
+        slack_s = min(max(_HOLD_SLACK * hold_s, _LEAST_SLACK_S), _MOST_SLACK_S)
+        return self.held_s >= hold_s - slack_s
 
     def position_s(self, temp_c: float) -> float | None:
         """Where on the plan's own clock the kiln is; None while waiting."""
@@ -230,6 +255,7 @@ class PlanFollower:
 
     def _start_hold(self, step: PlannedStep, temp_c: float) -> None:
         self.activity = Activity.HOLDING
+        self._is_arriving = False
         self.hold_from_c = max(temp_c, step.to_c) if step.cools else min(temp_c, step.to_c)
         self.climb_due_s = None
 
@@ -252,7 +278,7 @@ class PlanFollower:
                 or (
                     short_c <= _SHORT_OF_C
                     and slow_for_s >= _STOPPED_SHORT_S
-                    and (step.hold_s > 0.0 or self._turns_after(step))
+                    and (step.hold_s > 0.0 or self.turns_next)
                 )
             )
         )
@@ -261,13 +287,10 @@ class PlanFollower:
         if step.hold_s > 0.0:
             self._start_hold(step, temp_c)
             self.held_s = slow_for_s
+            self._is_arriving = not slow
+            self._arrived_s = elapsed_s
             return ()
         return self._next(step, elapsed_s)
-
-    def _turns_after(self, step: PlannedStep) -> bool:
-        """Whether the kiln is to stop climbing when ``step`` is over."""
-        following = step.index + 1
-        return following == len(self.timeline.steps) or self.timeline.steps[following].cools
 
     def _next(self, step: PlannedStep, elapsed_s: float) -> tuple[Move, ...]:
         if step.index + 1 == len(self.timeline.steps):
@@ -282,7 +305,9 @@ class PlanFollower:
         step = self.step
         assert step is not None  # noqa: S101 - only waiting has none
         above_c = temp_c - step.to_c
-        if temp_c > self.hold_from_c - _FALLEN_C:
+        if self._is_arriving:
+            self._arrive(step, elapsed_s, temp_c, rate_c_per_h)
+        elif temp_c > self.hold_from_c - _FALLEN_C:
             self.held_s += dt_s
         moves: tuple[Move, ...] = ()
         if not self._hold_complete and self.held_s >= step.hold_s:
@@ -291,7 +316,37 @@ class PlanFollower:
             moves = (HoldDone(step, self.held_s),)
             if step.index + 1 == len(self.timeline.steps):
                 return (*moves, *self._next(step, elapsed_s))
+        if not self._hold_complete and self._is_let_go(temp_c, rate_c_per_h):
+            return (HoldDone(step, self.held_s), *self._next(step, elapsed_s))
         return (*moves, *self._depart(step, elapsed_s, above_c, rate_c_per_h))
+
+    def _arrive(
+        self, step: PlannedStep, elapsed_s: float, temp_c: float, rate_c_per_h: float
+    ) -> None:
+        """Wait for a kiln that passes the top at full pace: its own thermocouple reads less."""
+        sign = -1.0 if step.cools else 1.0
+        planned = step.rate_c_per_h or NATURAL_LEAST_C_PER_H
+        if step.cools:
+            lowest_c = step.to_c - _SHORT_OF_C
+            self.hold_from_c = max(min(temp_c, self.hold_from_c), lowest_c)
+        if rate_c_per_h * sign >= _SLOWED * planned:
+            return
+        self._is_arriving = False
+        # The rate is known a few minutes late; what was held meanwhile counts.
+        passed_c = max((temp_c - step.to_c) * sign - _NEAR_C, 0.0)
+        since_s = elapsed_s - self._arrived_s
+        self.held_s = max(
+            since_s - passed_c / (step.rate_c_per_h or NATURAL_CLIMB_C_PER_H) * 3600.0, 0.0
+        )
+
+    def _is_let_go(self, temp_c: float, rate_c_per_h: float) -> bool:
+        """Whether the kiln cools away at the end of a hold that may be over."""
+        return (
+            self.hold_may_be_over
+            and self.turns_next
+            and temp_c < self.hold_from_c - _LEFT_C
+            and rate_c_per_h < -NATURAL_LEAST_C_PER_H
+        )
 
     def _depart(
         self, step: PlannedStep, elapsed_s: float, above_c: float, rate_c_per_h: float

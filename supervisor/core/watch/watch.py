@@ -24,6 +24,10 @@ from supervisor.core.watch.status import ChannelStatus, ConeStatus, PlanStatus, 
 from supervisor.core.watch.wording import Words
 
 
+_FARTHEST_S = 1e9
+"""No log is longer than thirty years; what is outside (NaN as well) is not a time."""
+
+
 class Watch:
     """Watches one firing of one kiln.
 
@@ -62,7 +66,7 @@ class Watch:
         last_s = self._last_s
         if last_s is not None and not elapsed_s > last_s:
             return []
-        if not 0.0 <= elapsed_s < 1e9:
+        if not -_FARTHEST_S <= elapsed_s <= _FARTHEST_S:
             return []
         moment = self._moment
         moment.elapsed_s = elapsed_s

@@ -6,8 +6,11 @@ from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.follower import Activity
 
-_PART_FALLEN = 0.004
-_LEAST_FALL_C, _MOST_FALL_C = 1.5, 3.0
+_COLD_FALL_C, _HOT_FALL_C = 6.0, 3.0
+_HOT_C = 500.0
+"""A cold kiln swings far under its relay and loses little heat: a fall there proves less."""
+_SWING_MARGIN, _MOST_SWING_C = 1.5, 8.0
+"""Falls that the kiln has been seen to make and to make good are no loss of heat."""
 _SIGMAS = 7.0
 """Estimates a few minutes apart differ by √2 standard deviations: this is five of those."""
 _SUSPECT = 0.3
@@ -28,10 +31,12 @@ class HeatLost:
 
     __slots__ = (
         "_fall_c",
+        "_falling_c",
         "_high_c",
         "_high_s",
         "_low_c",
         "_steady_since_s",
+        "_swing_c",
         "is_raised",
         "is_suspected",
     )
@@ -41,6 +46,8 @@ class HeatLost:
         self.is_suspected = False
         """Whether enough of a fall is seen not to speak of a mere stall."""
         self._fall_c = 0.0
+        self._falling_c = 0.0
+        self._swing_c = 0.0
         self._high_c = 0.0
         self._high_s = 0.0
         self._low_c = 0.0
@@ -63,13 +70,21 @@ class HeatLost:
             self._high_c, self._high_s = temp_c, moment.elapsed_s
         fall_c = self._fall_c - (moment.rate_c_per_h + sag) * moment.dt_s / 3600.0
         self._fall_c = max(fall_c, 0.0)
-        limit_c = min(max(_PART_FALLEN * (temp_c - _SHED_C), _LEAST_FALL_C), _MOST_FALL_C)
-        limit_c = max(limit_c, _SIGMAS * moment.sigma_c)
+        if self._fall_c > self._falling_c:
+            self._falling_c = self._fall_c
+        elif self._fall_c == 0.0:
+            self._swing_c = min(max(self._swing_c, self._falling_c), _MOST_SWING_C)
+            self._falling_c = 0.0
+        cold = min(max((_HOT_C - temp_c) / _HOT_C, 0.0), 1.0)
+        limit_c = _HOT_FALL_C + cold * (_COLD_FALL_C - _HOT_FALL_C)
+        limit_c = max(limit_c, _SWING_MARGIN * self._swing_c, _SIGMAS * moment.sigma_c)
         self.is_suspected = self._fall_c > _SUSPECT * limit_c
         if self._fall_c < limit_c:
             return []
         holds = plan.activity is Activity.HOLDING
         if holds and temp_c > min(plan.step.to_c, plan.hold_from_c) - _HOLD_SAG_C:
+            return []
+        if plan.hold_may_be_over and plan.turns_next:
             return []
         return [self._raise(moment, temp_c, holds=holds)]
 

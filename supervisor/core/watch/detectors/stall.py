@@ -17,16 +17,20 @@ _MOST_C_PER_H = 150.0
 _LEAST_DEFICIT_C = 0.8
 _SIGMAS = 1.5
 _CAP = 1.5
+_PAUSE_MARGIN, _LONGEST_PAUSE_S = 1.25, 540.0
+"""A kiln that swings has been seen to pause for so long and climb on; the cap keeps a real
+stall within a quarter of an hour."""
 
 
 class Stall:
     """Adds up how much the kiln falls short of a quarter of the planned climb, in °C."""
 
-    __slots__ = ("_deficit_c", "_since_s", "is_raised")
+    __slots__ = ("_deficit_c", "_pause_s", "_since_s", "is_raised")
 
     def __init__(self) -> None:
         self._deficit_c = 0.0
         self._since_s = 0.0
+        self._pause_s = 0.0
         self.is_raised = False
 
     def feed(self, moment: Moment, *, heat_is_lost: bool) -> list[Event]:
@@ -43,15 +47,19 @@ class Stall:
         limit_c = max(wanted * _FULL_STOP_S / 3600.0, _LEAST_DEFICIT_C + _SIGMAS * moment.sigma_c)
         if self._deficit_c == 0.0:
             self._since_s = moment.elapsed_s
+        lasted_s = moment.elapsed_s - self._since_s
         deficit_c = self._deficit_c + (wanted - moment.rate_c_per_h) * moment.dt_s / 3600.0
         self._deficit_c = min(max(deficit_c, 0.0), _CAP * limit_c)
+        if self._deficit_c == 0.0 and lasted_s > self._pause_s:
+            self._pause_s = min(lasted_s, _LONGEST_PAUSE_S)
         if self.is_raised:
             return self._clear(moment, temp_c) if self._deficit_c == 0.0 else []
         if self._deficit_c < limit_c or heat_is_lost:
             return []
+        if lasted_s < max(_FULL_STOP_S, _PAUSE_MARGIN * self._pause_s):
+            return []
         self.is_raised = True
         words = moment.words
-        lasted_s = moment.elapsed_s - self._since_s
         return [
             moment.event(
                 Kind.STALL,

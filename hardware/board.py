@@ -1,0 +1,93 @@
+"""The pins of a real Raspberry Pi: the only place that knows a board.
+
+Opens the SPI bus and the chip selects, nothing else; no other pin is ever touched. Blinka is
+loaded only when a rig is opened. Chip selects are plain pins: the driver writes and reads in
+separate transfers, and the kernel's own chip selects (CE0, CE1) would let go in between.
+"""
+
+from __future__ import annotations
+
+import importlib
+import io
+import re
+from collections.abc import Callable, Sequence
+from contextlib import ExitStack, redirect_stdout, suppress
+from typing import Any, Final
+
+from hardware.channel import ThermocoupleChannel
+from hardware.max31856_rig import Max31856Rig, check_rig
+from supervisor.core.errors import InputError, RigError
+
+_KERNELS_PINS: Final = {7: "CE1", 8: "CE0", 9: "MISO", 10: "MOSI", 11: "SCLK"}
+_PIN = re.compile(r"(?:D|GPIO)(\d{1,2})", re.IGNORECASE)
+_HIGHEST_PIN: Final = 27
+_EXAMPLE: Final = "a free pin such as D5, D6 or D13 is allowed."
+
+
+def open_rig(
+    channels: Sequence[ThermocoupleChannel], *, interval_s: float = 1.0, mains_hz: int = 50
+) -> Max31856Rig:
+    """The rig on this machine's SPI bus.
+
+    ``chip_select`` of a channel is a pin as "D5" or "GPIO5" (the number of the processor, not
+    of the header). Raises InputError for a pin that can't be a chip select and RigError when
+    this machine has no SPI bus or does not let it be used.
+    """
+    check_rig(channels, interval_s=interval_s, mains_hz=mains_hz)
+    numbers = {channel.chip_select: pin_number(channel) for channel in channels}
+    if len(set(numbers.values())) < len(numbers):
+        raise InputError("two channels use the same pin as chip select; each needs its own.")
+    # Blinka prints its warnings to stdout, where a program may be writing JSON.
+    with ExitStack() as opened, redirect_stdout(io.StringIO()):
+        try:
+            board = importlib.import_module("board")
+            busio = importlib.import_module("busio")
+            digitalio = importlib.import_module("digitalio")
+            spi = busio.SPI(board.SCLK, MOSI=board.MOSI, MISO=board.MISO)
+            opened.callback(_quietly, spi.deinit)
+            pins: dict[str, Any] = {}
+            for name, number in numbers.items():
+                pins[name] = digitalio.DigitalInOut(getattr(board, f"D{number}"))
+                opened.callback(_quietly, pins[name].deinit)
+        except (ImportError, AttributeError, NotImplementedError) as error:
+            raise RigError(
+                "This machine has no SPI bus with pins that spyhole knows: run the rig on a "
+                "Raspberry Pi, or try the simulated firing (spyhole demo) here."
+            ) from error
+        except (OSError, RuntimeError, ValueError) as error:
+            raise RigError(
+                "The SPI bus or a chip select can't be opened: switch SPI on (raspi-config, "
+                "Interface Options), let this user into the groups spi and gpio, and stop other "
+                "programs that use these pins."
+            ) from error
+        return Max31856Rig(
+            spi,
+            channels,
+            pins,
+            interval_s=interval_s,
+            mains_hz=mains_hz,
+            release=opened.pop_all().close,
+        )
+
+
+def pin_number(channel: ThermocoupleChannel) -> int:
+    """Number of the processor's pin that ``chip_select`` names. Raises InputError."""
+    where = f"channel {channel.name}"
+    text = channel.chip_select.strip()
+    match = _PIN.fullmatch(text)
+    if match is None or not 2 <= int(match[1]) <= _HIGHEST_PIN:
+        taken = "the kernel's own chip select" if text.upper() in ("CE0", "CE1") else "no such pin"
+        raise InputError(f'chip select "{text[:20]}" is {taken}: {_EXAMPLE}', where=where)
+    number = int(match[1])
+    if number in _KERNELS_PINS:
+        raise InputError(
+            f"chip select {text} is the bus's own pin {_KERNELS_PINS[number]}: {_EXAMPLE}",
+            where=where,
+        )
+    return number
+
+
+def _quietly(let_go: Callable[[], None]) -> None:
+    """Letting go of a pin that is already gone is no news on the way out."""
+    with suppress(OSError, RuntimeError, AttributeError, ValueError):
+        let_go()

@@ -1,0 +1,109 @@
+"""``spyhole log``: the firings in the record; and recorded logs taken into it."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from hardware.recorded_log import read_log
+from supervisor.commands.files import data_folder, schedule_text
+from supervisor.commands.output import print_json, show_clock
+from supervisor.core.errors import InputError
+from supervisor.core.events import Event
+from supervisor.core.readings import Reading
+from supervisor.core.schedule import parse_schedule
+from supervisor.core.watch import Watch, WatchSettings
+from supervisor.record.rows import Firing, Mode, NewFiring
+from supervisor.record.schema import FILE_NAME
+from supervisor.record.store import Record
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    parser.description = "Lists the firings in the record; `spyhole log add LOG` takes one in."
+    parser.add_argument("action", nargs="?", choices=["list", "add"], default="list")
+    parser.add_argument("log", nargs="?", type=Path, help="with add: a log (CSV)")
+    parser.add_argument("--schedule", metavar="S", help="with add: the plan that was fired")
+    parser.add_argument("--kiln", default="kiln", help="with add: the kiln's name")
+    parser.add_argument("--data", metavar="DIR", help="folder of the record; default: SPYHOLE_DATA")
+    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+
+
+def run(options: argparse.Namespace) -> int:
+    folder = data_folder(options.data)
+    if options.action == "add":
+        return _add(options, folder)
+    if options.log is not None:
+        raise InputError("`spyhole log list` takes no file; did you mean `spyhole log add`?")
+    rows = []
+    if (folder / FILE_NAME).exists():
+        with Record.open_to_read(folder) as record:
+            rows = [_row(record, firing) for firing in record.firings()]
+    if options.json:
+        print_json(rows)
+    elif not rows:
+        print(f"There is no firing in the record ({folder}) yet.")
+    else:
+        for row in rows:
+            hours = show_clock(row["length_s"]) if row["length_s"] is not None else "-"
+            print(
+                f"{row['id']}  {row['started_at'] or '':<16.16} {row['kiln']:<14.14} "
+                f"{row['state']:<7} {hours:>6} h  {row['name']}"
+            )
+    return 0
+
+
+def _row(record: Record, firing: Firing) -> dict[str, Any]:
+    extent = record.extent(firing.id)
+    return {
+        "id": firing.id,
+        "kiln": firing.kiln,
+        "name": firing.name,
+        "mode": firing.mode.value,
+        "state": "open" if firing.is_open else "closed",
+        "started_at": firing.started_label,
+        "length_s": None if extent is None else extent.last_s - extent.first_s,
+        "readings": 0 if extent is None else extent.readings,
+        "channels": list(firing.channels),
+    }
+
+
+def _add(options: argparse.Namespace, folder: Path) -> int:
+    if options.log is None or options.schedule is None:
+        raise InputError("give a log and its plan: spyhole log add LOG --schedule S")
+    text, where = schedule_text(options.schedule)
+    schedule = parse_schedule(text, where)
+    log = read_log(options.log)
+    watch = Watch(schedule, log.channels, WatchSettings(units=schedule.units))
+    events: list[Event] = []
+
+    def watched() -> Iterator[Reading]:
+        for reading in log:
+            events.extend(watch.feed(reading))
+            yield reading
+
+    new = NewFiring(
+        kiln=options.kiln,
+        channels=log.channels,
+        name=schedule.name,
+        schedule_toml=text,
+        mode=Mode.IMPORT,
+        units=schedule.units,
+        started_label=_start_label(options.log),
+        settings={"log": options.log.name},
+    )
+    with Record.open(folder) as record:
+        firing = record.import_readings(new, watched(), events).result()
+    if options.json:
+        print_json({"id": firing.id})
+    else:
+        print(firing.id)
+    return 0
+
+
+def _start_label(path: Path) -> str | None:
+    """The label of the log's first reading, where it has labels."""
+    for reading in read_log(path):
+        return reading.time
+    return None

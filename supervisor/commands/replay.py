@@ -1,0 +1,151 @@
+"""``spyhole replay``: a recorded log through the watch, as fast as it can or on the page."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TextIO
+
+from hardware.recorded_log import RecordedLog, RecordedLogSource, read_log
+from supervisor.commands.files import schedule_text, whole_file
+from supervisor.commands.output import Progressing, heatwork_json, print_json
+from supervisor.core.errors import InputError
+from supervisor.core.events import Event
+from supervisor.core.schedule import parse_schedule
+from supervisor.core.units import Unit
+from supervisor.core.watch import Watch, WatchSettings
+
+_SHOW_EVERY = 20_000
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    parser.description = (
+        "Runs a recorded log through the watch and says what it would have said. The first "
+        "column of the log is elapsed_s or time, the others <channel>_c or <channel>_f."
+    )
+    parser.add_argument("log", type=Path, help="a log (CSV)")
+    parser.add_argument(
+        "--schedule", required=True, metavar="S", help="the plan: a schedule file or a starter"
+    )
+    parser.add_argument(
+        "--events", metavar="OUT", help="write the events to this file, one JSON object a line"
+    )
+    parser.add_argument("--units", choices=["C", "F"], help="scale of the messages")
+    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+    parser.add_argument("--page", action="store_true", help="watch it on the page")
+    parser.add_argument("--speed", type=float, metavar="X", help="with --page: 1 to 3600")
+    parser.add_argument("--port", type=int, default=0, metavar="N", help="with --page: its port")
+
+
+def run(options: argparse.Namespace) -> int:
+    text, where = schedule_text(options.schedule)
+    schedule = parse_schedule(text, where)
+    log = read_log(options.log)
+    settings = WatchSettings(units=Unit(options.units) if options.units else schedule.units)
+    if options.page or options.speed is not None:
+        return _on_the_page(options, log, text, settings)
+    watch = Watch(schedule, log.channels, settings)
+    begun = time.perf_counter()
+    run = _Run(watch, log)
+    events: list[Event] = []
+    if options.events is None:
+        for found in run:
+            events += found
+            if not options.json:
+                _show(found)
+    else:
+        with whole_file(Path(options.events)) as file:
+            for found in run:
+                events += found
+                _write(file, found)
+    count, took_s = run.count, time.perf_counter() - begun
+    if options.json:
+        print_json(
+            {
+                "readings": count,
+                "events": [event_document(event) for event in events],
+                "heatwork": heatwork_json(log.channels[0], watch.progress(log.channels[0])),
+            }
+        )
+        return 0
+    kinds = Counter(event.kind.value for event in events if event.state.value == "raised")
+    told = ", ".join(f"{kind} {n}" for kind, n in sorted(kinds.items())) or "nothing to say"
+    print(f"{count:,} readings in {took_s:.1f} s: {told}", file=sys.stderr)
+    return 0
+
+
+def event_document(event: Event) -> dict[str, object]:
+    """The event as the same object that stands in a line of events."""
+    import json
+
+    document: dict[str, object] = json.loads(event.to_json())
+    return document
+
+
+class _Run:
+    """One run of a log through a watch: the events of each reading that has any."""
+
+    def __init__(self, watch: Watch, log: RecordedLog) -> None:
+        self._watch = watch
+        self._log = log
+        self.count = 0
+
+    def __iter__(self) -> Iterator[list[Event]]:
+        progress = Progressing("replayed")
+        feed = self._watch.feed
+        for count, reading in enumerate(self._log, start=1):
+            found = feed(reading)
+            if found:
+                yield found
+            self.count = count
+            if count % _SHOW_EVERY == 0:
+                progress.at(reading.elapsed_s / 3600.0, "h")
+        progress.end()
+
+
+def _write(file: TextIO, events: list[Event]) -> None:
+    file.writelines(event.to_json() + "\n" for event in events)
+
+
+def _show(events: list[Event]) -> None:
+    from supervisor.service.run import event_line
+
+    for event in events:
+        print(event_line(event))
+
+
+def _on_the_page(
+    options: argparse.Namespace, log: RecordedLog, text: str, settings: WatchSettings
+) -> int:
+    from supervisor.commands.service import say, start
+    from supervisor.record.rows import Mode
+    from supervisor.service.run import Setup
+    from web.models import Mode as PageMode
+
+    if options.events is not None or options.json:
+        raise InputError("--page shows the replay; --events and --json go without it")
+    speed = 60.0 if options.speed is None else options.speed
+    if not 1.0 <= speed <= 3600.0:
+        raise InputError(f"--speed {speed:g}: give 1 to 3600")
+    with tempfile.TemporaryDirectory(prefix="spyhole-replay-") as scratch:
+        return start(
+            Setup(
+                source=RecordedLogSource(log),
+                schedule=parse_schedule(text),
+                schedule_toml=text,
+                data_dir=Path(scratch),
+                kiln=options.log.stem[:60] or "log",
+                settings=settings,
+                mode=Mode.SIMULATION,
+                page_mode=PageMode.REPLAY,
+                speed=speed,
+                interval_s=speed,
+                port=options.port,
+                say=say,
+            )
+        )

@@ -1,0 +1,145 @@
+"""``spyhole watch``: the daemon that watches a kiln."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from hardware.board import open_rig
+from supervisor.commands.files import data_folder, read_text, schedule_text
+from supervisor.commands.service import (
+    describe_page,
+    interval_for,
+    say,
+    speed_number,
+    start,
+)
+from supervisor.core.errors import InputError
+from supervisor.core.readings import Source
+from supervisor.core.schedule import parse_schedule
+from supervisor.record.rows import Mode
+from supervisor.service.config import Config, parse_config
+from supervisor.service.run import Setup
+from web.models import Mode as PageMode
+
+_DEFAULT_FILE = "spyhole.toml"
+
+_NEEDS = """\
+spyhole watch needs to know the thermocouples. Write a file spyhole.toml, for example:
+
+    units = "C"
+
+    [kiln]
+    name = "big kiln"
+    kind = "electric"          # electric, gas or wood
+    limit = 1290               # the kiln maker's limit
+
+    [[sensor]]
+    channel = "top"            # the name you will see
+    chip_select = "D5"         # the pin at the MAX31856's CS
+    type = "K"                 # B E J K N R S or T
+    offset = 0.0               # added to every reading
+
+    [watch]
+    schedule = "midfire-glaze" # a starter's name, or a file of yours
+
+    [mqtt]                     # leave out for no messages
+    host = "localhost"
+
+    [page]
+    host = "0.0.0.0"           # the whole network; leave out for this machine only
+
+and start it with: spyhole watch --config spyhole.toml
+To see it work without hardware: spyhole demo
+"""
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    parser.description = (
+        "Watches a kiln until it is told to stop: reads the thermocouples, follows the plan, "
+        "warns, serves the page, keeps the record. It never switches anything. A firing that was "
+        "going on when it stopped goes on when it starts again."
+    )
+    parser.add_argument(
+        "--config", metavar="FILE", help=f"what stands where; default: {_DEFAULT_FILE}"
+    )
+    parser.add_argument("--schedule", metavar="S", help="the plan: a schedule file or a starter")
+    parser.add_argument(
+        "--new", action="store_true", help="close the firing that goes on, and begin another"
+    )
+    describe_page(parser)
+    parser.add_argument(
+        "--simulate",
+        metavar="SCENARIO",
+        help="read a simulated kiln in place of the rig, to try a configuration out",
+    )
+    parser.add_argument(
+        "--speed", type=speed_number, metavar="X", help="with --simulate: 1 to 3600"
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    if options.speed is not None and options.simulate is None:
+        raise InputError("--speed goes with --simulate: a real firing takes its own time")
+    config = _config(options)
+    named = options.schedule or config.watch.schedule
+    speed = options.speed or 1.0
+    source, interval_s = _source(options, config, speed)
+    if named is None and options.simulate is not None:
+        from simulator.scenario import load_scenario
+        from supervisor.service.schedule_text import schedule_toml
+
+        schedule = load_scenario(options.simulate).schedule
+        text = schedule_toml(schedule)
+    elif named is None:
+        raise InputError(
+            "name the plan with --schedule, or as `schedule` under [watch] in the configuration"
+        )
+    else:
+        text, where = schedule_text(named)
+        schedule = parse_schedule(text, where)
+    simulates = options.simulate is not None
+    return start(
+        Setup(
+            source=source,
+            schedule=schedule,
+            schedule_toml=text,
+            data_dir=data_folder(options.data or config.record.data),
+            kiln=config.kiln.name,
+            kiln_kind=config.kiln.kind,
+            settings=config.watch_settings(),
+            mode=Mode.SIMULATION if simulates else Mode.LIVE,
+            page_mode=PageMode.SIMULATION if simulates else PageMode.LIVE,
+            speed=speed,
+            interval_s=interval_s,
+            broker=config.broker(),
+            host=options.host or config.page.host,
+            port=config.page.port if options.port is None else options.port,
+            host_names=tuple(config.page.names),
+            begins_anew=options.new,
+            say=say,
+        )
+    )
+
+
+def _config(options: argparse.Namespace) -> Config:
+    path = Path(options.config or _DEFAULT_FILE)
+    if options.config is None and not path.exists():
+        if options.simulate is not None:
+            return Config()
+        raise InputError(f"there is no {_DEFAULT_FILE} in this folder.\n\n{_NEEDS}")
+    return parse_config(read_text(path, "a configuration in TOML"), str(path))
+
+
+def _source(options: argparse.Namespace, config: Config, speed: float) -> tuple[Source, float]:
+    if options.simulate is not None:
+        from simulator.scenario import load_scenario
+        from supervisor.service.simulated_rig import SimulatedRig
+
+        interval_s = max(config.watch.interval_s, interval_for(speed))
+        return SimulatedRig(load_scenario(options.simulate), interval_s), interval_s
+    channels = config.channels()
+    if not channels:
+        raise InputError(f"the configuration names no [[sensor]].\n\n{_NEEDS}")
+    interval_s = config.watch.interval_s
+    return open_rig(channels, interval_s=interval_s, mains_hz=config.watch.mains_hz), interval_s

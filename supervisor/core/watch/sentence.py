@@ -1,0 +1,74 @@
+"""The one plain sentence that says how the firing goes. Knows the status, not the clock."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.status import ConeStatus, PlanStatus, WatchStatus
+from supervisor.core.watch.wording import Words, show_duration
+
+_ON_TIME_S = 180.0
+_STILL_C_PER_H = 3.0
+
+ClockTime = Callable[[float], str | None]
+"""Turns an elapsed time into the hour and minute that a person's clock shows then."""
+
+
+def sentence(status: WatchStatus, words: Words, clock_time: ClockTime) -> str:
+    """How the firing goes, for someone with one eye open."""
+    if status.temp_c is None:
+        return (
+            "spyhole can't see the kiln: no thermocouple gives a usable reading. "
+            "Go and look at the kiln itself."
+        )
+    plan = status.plan
+    late = _late(plan)
+    text = f"{_doing(status, words)}{', ' + late if late else ''}."
+    cone = _next_cone(status.cones)
+    if cone is not None and cone.expected_in_s is not None:
+        at = clock_time(status.elapsed_s + cone.expected_in_s)
+        when = f"about {at}" if at else f"in {show_duration(cone.expected_in_s)}"
+        text += f" Cone {cone.cone} {when}, by calculation: go and look at the cones."
+    elif plan.activity is Activity.FINISHED and status.temp_c > 100.0:
+        text += " Keep it shut until it is cool."
+    return text
+
+
+def _doing(status: WatchStatus, words: Words) -> str:
+    plan, temp_c = status.plan, status.temp_c
+    assert temp_c is not None  # noqa: S101 - the caller has looked
+    rate = status.rate_c_per_h or 0.0
+    here = words.temp(temp_c)
+    if plan.activity is Activity.WAITING:
+        if rate < -_STILL_C_PER_H:
+            return f"Waiting for the kiln to climb; {here} and cooling"
+        return f"Waiting for the kiln to climb; {here}"
+    if plan.activity is Activity.FINISHED:
+        falling = f", cooling {words.rate(-rate)}" if rate < -_STILL_C_PER_H else ""
+        return f"The plan is complete; {here}{falling}"
+    if plan.activity is Activity.HOLDING:
+        target = "" if plan.target_c is None else f" for {words.temp(plan.target_c)}"
+        left_s = max(plan.hold_s - plan.held_s, 0.0)
+        left = f", {show_duration(left_s)} to go" if left_s else ", the planned hold is over"
+        return f"Holding at {here}{target}{left}"
+    target = "" if plan.target_c is None else f" towards {words.temp(plan.target_c)}"
+    if abs(rate) < _STILL_C_PER_H:
+        verb = "Standing"
+        return f"{verb} at {here}{target}"
+    verb = "Climbing" if rate > 0.0 else "Cooling"
+    return f"{verb} {words.rate(abs(rate))}, {here}{target}"
+
+
+def _late(plan: PlanStatus) -> str:
+    late_s = plan.late_s
+    if late_s is None or plan.activity is Activity.WAITING:
+        return ""
+    if abs(late_s) < _ON_TIME_S:
+        return "on plan"
+    side = "behind" if late_s > 0.0 else "ahead of"
+    return f"{show_duration(abs(late_s))} {side} plan"
+
+
+def _next_cone(cones: tuple[ConeStatus, ...]) -> ConeStatus | None:
+    return next((c for c in cones if c.down_at_s is None and c.expected_in_s is not None), None)

@@ -1,0 +1,145 @@
+"""The outbox's table: messages that wait for a broker, in the order in which they were made.
+
+Knows which messages are stored, handed out and marked as sent; knows nothing of MQTT.
+
+A message is handed out once it is on disk, so that nobody is told what a power cut then
+unmakes. Only while the disk refuses are messages handed out from memory: a full card must not
+keep a warning from a potter.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import threading
+from dataclasses import dataclass
+
+from supervisor.record.rows import NewMessage, QueuedMessage
+from supervisor.record.writer import Job
+
+KEPT_AFTER_SENDING = 1_000
+"""Sent messages kept for looking into what was told; older ones are deleted."""
+
+
+@dataclass(slots=True)
+class _Unsaved:
+    message: NewMessage
+    row_id: int | None = None
+    is_stored: bool = False
+    is_handed_out: bool = False
+    is_marked: bool = False
+
+
+class MessageTable:
+    """Bookkeeping of the outbox beside its table; every method may be called from any thread."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._unsaved: dict[int, _Unsaved] = {}
+        self._last_token = 0
+        self._marked: set[int] = set()
+
+    def accept(self, messages: tuple[NewMessage, ...]) -> tuple[int, ...]:
+        """Note messages that are about to be stored; the answer names them until they are."""
+        with self._lock:
+            tokens = []
+            for message in messages:
+                self._last_token -= 1
+                self._unsaved[self._last_token] = _Unsaved(message)
+                tokens.append(self._last_token)
+            return tuple(tokens)
+
+    def insert(self, connection: sqlite3.Connection, tokens: tuple[int, ...]) -> None:
+        """Store accepted messages, within the transaction of what they tell of."""
+        for token in tokens:
+            unsaved = self._unsaved[token]
+            message = unsaved.message
+            unsaved.row_id = connection.execute(
+                "INSERT INTO outbox (topic, payload, qos, retain, created_label) "
+                "VALUES (?, ?, ?, ?, ?)",
+                (
+                    message.topic,
+                    message.payload,
+                    message.qos,
+                    int(message.retain),
+                    message.created_label,
+                ),
+            ).lastrowid
+
+    def settle(self, tokens: tuple[int, ...]) -> None:
+        """The transaction is over: from now on the messages go by their row's id."""
+        with self._lock:
+            for token in tokens:
+                unsaved = self._unsaved[token]
+                unsaved.is_stored = True
+                if unsaved.is_marked and unsaved.row_id is not None:
+                    self._marked.add(unsaved.row_id)
+                elif not unsaved.is_handed_out:
+                    del self._unsaved[token]
+
+    def waiting(
+        self, connection: sqlite3.Connection, limit: int, *, with_unsaved: bool
+    ) -> list[QueuedMessage]:
+        """The oldest messages not yet marked as sent, in order."""
+        with self._lock:
+            marked = set(self._marked)
+            self._forget_undelivered()
+            unsaved = self._hand_out_unsaved() if with_unsaved else []
+        rows = connection.execute(
+            "SELECT id, topic, payload, qos, retain, created_label FROM outbox "
+            "WHERE is_sent = 0 ORDER BY id LIMIT ?",
+            (limit + len(marked),),
+        )
+        stored = [
+            QueuedMessage(row[0], row[1], row[2], row[3], bool(row[4]), row[5])
+            for row in rows
+            if row[0] not in marked
+        ]
+        return [*stored, *unsaved][:limit]
+
+    def mark(self, message_id: int, label: str | None) -> Job[None]:
+        """Never hand the message out again; the answer makes that durable."""
+        with self._lock:
+            unsaved = self._unsaved.get(message_id)
+            if unsaved is None:
+                self._marked.add(message_id)
+            else:
+                unsaved.is_marked = True
+                if unsaved.is_stored and unsaved.row_id is not None:
+                    self._marked.add(unsaved.row_id)
+
+        def job(connection: sqlite3.Connection) -> None:
+            row_id = message_id if unsaved is None else unsaved.row_id
+            connection.execute(
+                "UPDATE outbox SET is_sent = 1, sent_label = ? WHERE id = ?", (label, row_id)
+            )
+            connection.execute(
+                "DELETE FROM outbox WHERE is_sent = 1 AND id <= ? - ?",
+                (row_id, KEPT_AFTER_SENDING),
+            )
+
+        return job
+
+    def unmark(self, message_id: int) -> None:
+        """The mark is durable; nothing needs to be remembered of the message."""
+        with self._lock:
+            unsaved = self._unsaved.pop(message_id, None)
+            row_id = message_id if unsaved is None else unsaved.row_id
+            if row_id is not None:
+                self._marked.discard(row_id)
+
+    def _hand_out_unsaved(self) -> list[QueuedMessage]:
+        handed_out = []
+        for token, unsaved in self._unsaved.items():
+            if not unsaved.is_marked and not unsaved.is_stored:
+                unsaved.is_handed_out = True
+                m = unsaved.message
+                handed_out.append(
+                    QueuedMessage(token, m.topic, m.payload, m.qos, m.retain, m.created_label)
+                )
+        return handed_out
+
+    def _forget_undelivered(self) -> None:
+        """What was handed out from memory, not delivered, and is stored now goes by its row."""
+        for token, unsaved in list(self._unsaved.items()):
+            if unsaved.is_stored and not unsaved.is_marked:
+                del self._unsaved[token]

@@ -1,0 +1,202 @@
+"""What the record keeps, as plain values, and how each is written into a row and read back.
+
+Knows the core's types and JSON; knows no connection and no thread.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Any
+
+from supervisor.core.errors import InputError
+from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.readings import FaultCause, Reading
+from supervisor.core.units import Unit
+
+
+class Mode(StrEnum):
+    """Where a firing's readings come from."""
+
+    LIVE = "live"
+    SIMULATION = "simulation"
+    IMPORT = "import"
+
+
+@dataclass(frozen=True, slots=True)
+class NewFiring:
+    """What is known of a firing when it begins.
+
+    ``started_label`` is the wall clock's label of elapsed second 0. ``boot_id`` and
+    ``boottime_start_s`` (seconds since the machine booted at elapsed second 0) let a daemon that
+    is started again on the same boot go on with the same elapsed time.
+    """
+
+    kiln: str
+    channels: tuple[str, ...]
+    name: str = ""
+    schedule_toml: str | None = None
+    mode: Mode = Mode.LIVE
+    units: Unit = Unit.C
+    started_label: str | None = None
+    boot_id: str | None = None
+    boottime_start_s: float | None = None
+    settings: Mapping[str, object] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Firing:
+    """A firing of the record, without its readings.
+
+    ``settings`` is whatever the service needs to resume it, as JSON values.
+    """
+
+    id: str
+    kiln: str
+    name: str
+    schedule_toml: str | None
+    mode: Mode
+    is_open: bool
+    channels: tuple[str, ...]
+    units: Unit
+    started_label: str | None
+    boot_id: str | None
+    boottime_start_s: float | None
+    ended_at_s: float | None
+    ended_label: str | None
+    settings: Mapping[str, object]
+
+
+@dataclass(frozen=True, slots=True)
+class Extent:
+    """How much of a firing is recorded: number of readings, first and last elapsed second."""
+
+    readings: int
+    first_s: float
+    last_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Something a person wrote during a firing; ``time`` is the wall clock's label."""
+
+    id: int
+    elapsed_s: float
+    text: str
+    by: str | None = None
+    time: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NewMessage:
+    """A message to be delivered, with the label of when it was made."""
+
+    topic: str
+    payload: str
+    qos: int = 1
+    retain: bool = False
+    created_label: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class QueuedMessage:
+    """A message that waits for delivery; ``id`` is how it is marked as sent.
+
+    An id below zero is that of a message which the disk has not taken yet.
+    """
+
+    id: int
+    topic: str
+    payload: str
+    qos: int
+    retain: bool
+    created_label: str | None
+
+
+FIRING_COLUMNS = (
+    "id, kiln, name, schedule_toml, mode, state, channels, units, started_label, boot_id, "
+    "boottime_start_s, ended_at_s, ended_label, settings"
+)
+
+
+def to_json(value: object) -> str:
+    """A value as compact JSON; floats come back exactly. Raises ValueError for NaN."""
+    return json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+
+
+def firing_from_row(row: Sequence[Any]) -> Firing:
+    """The firing in a row of ``FIRING_COLUMNS``."""
+    return Firing(
+        id=row[0],
+        kiln=row[1],
+        name=row[2],
+        schedule_toml=row[3],
+        mode=Mode(row[4]),
+        is_open=row[5] == "open",
+        channels=tuple(json.loads(row[6])),
+        units=Unit(row[7]),
+        started_label=row[8],
+        boot_id=row[9],
+        boottime_start_s=row[10],
+        ended_at_s=row[11],
+        ended_label=row[12],
+        settings=json.loads(row[13]),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingRow:
+    """A reading as it is written: temperatures in the channels' order, faults by channel."""
+
+    firing_id: str
+    elapsed_s: float
+    temps_c: str
+    faults: str | None
+    label: str | None
+
+
+def row_of_reading(firing_id: str, channels: tuple[str, ...], reading: Reading) -> ReadingRow:
+    """The row of a reading. Raises InputError unless it has exactly the firing's channels."""
+    if len(reading.temps_c) != len(channels) or any(c not in reading.temps_c for c in channels):
+        raise InputError(
+            f"a reading has the channels {', '.join(reading.temps_c) or '(none)'}, "
+            f"firing {firing_id} has {', '.join(channels)}"
+        )
+    if not math.isfinite(reading.elapsed_s):
+        raise InputError(f"a reading's elapsed time is {reading.elapsed_s}: it must be a number")
+    try:
+        temps_c = to_json([reading.temps_c[channel] for channel in channels])
+    except ValueError:
+        raise InputError(
+            f"a reading at {reading.elapsed_s} s has a temperature that is no number: "
+            "a channel without a value has none"
+        ) from None
+    faults = to_json({c: f.value for c, f in reading.faults.items()}) if reading.faults else None
+    return ReadingRow(firing_id, float(reading.elapsed_s), temps_c, faults, reading.time)
+
+
+def reading_from_row(
+    channels: tuple[str, ...],
+    elapsed_s: float,
+    temps_c: str,
+    faults: str | None,
+    label: str | None,
+) -> Reading:
+    """The reading that ``row_of_reading`` was given."""
+    temps = dict(zip(channels, json.loads(temps_c), strict=True))
+    if faults is None:
+        return Reading(elapsed_s, temps, time=label)
+    causes = {channel: FaultCause(cause) for channel, cause in json.loads(faults).items()}
+    return Reading(elapsed_s, temps, causes, label)
+
+
+def event_from_line(line: str) -> Event:
+    """The event that ``Event.to_json`` wrote."""
+    fields: dict[str, Any] = json.loads(line)
+    fields["kind"] = Kind(fields["kind"])
+    fields["severity"] = Severity(fields["severity"])
+    fields["state"] = State(fields["state"])
+    return Event(**fields)

@@ -1,0 +1,99 @@
+"""The tables of firings, events and alerts: how a row is written and a firing is found.
+
+Knows SQL within somebody else's transaction; knows nothing of threads or of reading rows.
+"""
+
+from __future__ import annotations
+
+import re
+import secrets
+import sqlite3
+from collections.abc import Iterable
+
+from supervisor.core.alerts import Alert
+from supervisor.core.errors import InputError
+from supervisor.core.events import Event
+from supervisor.record.rows import FIRING_COLUMNS, Firing, NewFiring, firing_from_row, to_json
+
+_DAY = re.compile(r"\d{4}-\d\d-\d\d")
+
+
+def insert_firing(connection: sqlite3.Connection, new: NewFiring) -> Firing:
+    """Write a new, open firing and give it its id."""
+    firing_id = _free_id(connection, new.started_label)
+    connection.execute(
+        f"INSERT INTO firing ({FIRING_COLUMNS}) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?)",  # noqa: S608 - constant text
+        (
+            firing_id,
+            new.kiln,
+            new.name,
+            new.schedule_toml,
+            new.mode.value,
+            "open",
+            to_json(list(new.channels)),
+            new.units.value,
+            new.started_label,
+            new.boot_id,
+            new.boottime_start_s,
+            None,
+            None,
+            to_json(dict(new.settings)),
+        ),
+    )
+    return find_firing(connection, firing_id)
+
+
+def _free_id(connection: sqlite3.Connection, started_label: str | None) -> str:
+    """An id that people can read and type: the day and four more characters."""
+    dated = _DAY.match(started_label or "")
+    day = "undated" if dated is None else dated[0]
+    while True:
+        firing_id = f"{day}-{secrets.token_hex(2)}"
+        if not connection.execute("SELECT 1 FROM firing WHERE id = ?", (firing_id,)).fetchone():
+            return firing_id
+
+
+def find_firing(connection: sqlite3.Connection, prefix: str) -> Firing:
+    """The firing whose id is or begins with ``prefix``. Raises InputError unless it is one."""
+    rows = connection.execute(
+        f"SELECT {FIRING_COLUMNS} FROM firing WHERE substr(id, 1, length(:p)) = :p "  # noqa: S608 - constant text
+        "ORDER BY id = :p DESC, n LIMIT 4",
+        {"p": prefix},
+    ).fetchall()
+    if not rows or not prefix:
+        raise InputError(f'there is no firing "{prefix}" in the record')
+    if len(rows) > 1 and rows[0][0] != prefix:
+        raise InputError(
+            f'"{prefix}" is the beginning of more than one firing: '
+            f"{', '.join(row[0] for row in rows[:3])}{' …' if len(rows) > 3 else ''}"
+        )
+    return firing_from_row(rows[0])
+
+
+def insert_events(connection: sqlite3.Connection, firing_n: int, events: Iterable[Event]) -> None:
+    """Write events after those that the firing has; one that it has already is left out."""
+    for event in events:
+        connection.execute(
+            "INSERT INTO event (firing_n, seq, elapsed_s, kind, severity, state, channel, line) "
+            "VALUES (:n, (SELECT coalesce(max(seq), 0) + 1 FROM event WHERE firing_n = :n), "
+            ":elapsed_s, :kind, :severity, :state, :channel, :line) "
+            "ON CONFLICT (firing_n, line) DO NOTHING",
+            {
+                "n": firing_n,
+                "elapsed_s": event.elapsed_s,
+                "kind": event.kind.value,
+                "severity": event.severity.value,
+                "state": event.state.value,
+                "channel": event.channel,
+                "line": event.to_json(),
+            },
+        )
+
+
+def upsert_alert(connection: sqlite3.Connection, firing_n: int, alert: Alert) -> None:
+    """Write an alert, new or changed."""
+    connection.execute(
+        "INSERT INTO alert (id, firing_n, is_open, line) VALUES (?, ?, ?, ?) "
+        "ON CONFLICT (id) DO UPDATE SET is_open = excluded.is_open, line = excluded.line",
+        (alert.id, firing_n, int(alert.is_open), alert.to_json()),
+    )

@@ -1,0 +1,314 @@
+"""The one thread that writes the record, and the queue before it.
+
+Knows when to commit and what to do while the disk refuses; knows nothing of what is written.
+
+Everything is written in the order of acceptance. A *task* (events, a note, an alert) is
+committed at once, in one transaction with all readings accepted before it. Readings alone wait
+for at most ``commit_after_s``, because each commit costs a page of the card. While the disk
+refuses, everything is kept in memory, the trouble is reported and the commit is tried again.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import sqlite3
+import threading
+from collections import deque
+from collections.abc import Callable, Generator
+from concurrent.futures import Future
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Generic, TypeAlias, TypeVar, cast
+
+from supervisor.core.errors import RecordError
+from supervisor.record.readings import ReadingAppender
+from supervisor.record.rows import ReadingRow
+from supervisor.record.schema import explain
+
+T = TypeVar("T")
+Job: TypeAlias = Callable[[sqlite3.Connection], T]
+
+MAX_KEPT_READINGS = 50_000
+"""Readings kept in memory while the disk refuses: 13 hours at one a second, about 20 MB."""
+MAX_KEPT_TASKS = 10_000
+"""Tasks kept in memory while the disk refuses; more than a firing has by far."""
+_RETRY_FIRST_S = 1.0
+_RETRY_LONGEST_S = 30.0
+_RETRY_CLOSING_S = 0.1
+
+
+class Pending(Generic[T]):
+    """Something that is durable once it is done.
+
+    In asyncio it is awaited; elsewhere ``result`` waits. Giving up waiting changes nothing: the
+    record still writes it.
+    """
+
+    __slots__ = ("_future",)
+
+    def __init__(self, future: Future[T]) -> None:
+        self._future = future
+
+    def __await__(self) -> Generator[Any, None, T]:
+        return asyncio.wrap_future(self._future).__await__()
+
+    def result(self, timeout_s: float | None = None) -> T:
+        """Wait until it is on disk. Raises TimeoutError, or what went wrong."""
+        return self._future.result(timeout_s)
+
+    def when_done(self, call: Callable[[], None]) -> None:
+        """Call once it is over, from the writing thread or, if it is already over, from here."""
+        self._future.add_done_callback(lambda _future: call())
+
+    @property
+    def is_done(self) -> bool:
+        """True once it is on disk, or has failed for good."""
+        return self._future.done()
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """The disk refuses: what a person can do, what waits in memory and what is lost for good."""
+
+    message: str
+    waiting_readings: int
+    waiting_tasks: int
+    lost_readings: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Task:
+    job: Job[Any]
+    future: Future[Any]
+
+
+@dataclass(frozen=True, slots=True)
+class _Accepted:
+    """A reading and when it was accepted, by the writer's clock."""
+
+    row: ReadingRow
+    at_s: float
+
+
+class Writer:
+    """Owns the connection that writes, and its thread."""
+
+    def __init__(
+        self,
+        connection: sqlite3.Connection,
+        path: Path,
+        *,
+        clock: Callable[[], float],
+        commit_after_s: float,
+        on_trouble: Callable[[Trouble | None], None] | None,
+    ) -> None:
+        self._connection = connection
+        self._path = path
+        self._clock = clock
+        self._commit_after_s = commit_after_s
+        self._on_trouble = on_trouble
+        self._appender = ReadingAppender()
+        self._changed = threading.Condition()
+        self._queue: deque[_Task | _Accepted] = deque()
+        self._batch: list[_Task | _Accepted] = []
+        self._waiting_tasks = 0
+        self._waiting_readings = 0
+        self._lost_readings = 0
+        self._trouble: str | None = None
+        self._retry_at_s: float | None = None
+        self._retry_s = _RETRY_FIRST_S
+        self._is_closing = False
+        self._gives_up_at_s: float | None = None
+        self._failure: RecordError | None = None
+        self._thread = threading.Thread(target=self._run, name="record writer", daemon=True)
+        self._thread.start()
+
+    @property
+    def trouble(self) -> Trouble | None:
+        """What is wrong with the disk now, ``None`` if nothing is."""
+        with self._changed:
+            if self._trouble is None:
+                return None
+            return Trouble(
+                self._trouble, self._waiting_readings, self._waiting_tasks, self._lost_readings
+            )
+
+    def append(self, row: ReadingRow) -> None:
+        """Accept a reading; never waits for the disk.
+
+        If the disk has refused for so long that memory is full, the oldest reading gives way,
+        and the trouble counts it.
+        """
+        with self._changed:
+            self._must_be_open()
+            if self._waiting_readings >= MAX_KEPT_READINGS:
+                self._drop_oldest_reading()
+            self._queue.append(_Accepted(row, self._clock()))
+            self._waiting_readings += 1
+            self._changed.notify()
+
+    def submit(self, job: Job[T]) -> Pending[T]:
+        """Accept a task; it is durable when the answer is done.
+
+        Raises RecordError if the record is closed, or if too much is waiting for the disk.
+        """
+        future: Future[T] = Future()
+        # From here on nobody who waits for it can take it back.
+        future.set_running_or_notify_cancel()
+        with self._changed:
+            self._must_be_open()
+            if self._waiting_tasks >= MAX_KEPT_TASKS:
+                raise RecordError(f"{self._waiting_tasks} changes wait for the disk: mend it first")
+            self._queue.append(_Task(job, future))
+            self._waiting_tasks += 1
+            self._changed.notify()
+        return Pending(future)
+
+    def close(self, timeout_s: float) -> None:
+        """Write all that was accepted, then end the thread and close the file.
+
+        Raises RecordError if the disk still refuses after ``timeout_s``. May be called twice.
+        """
+        with self._changed:
+            if not self._is_closing:
+                self._is_closing = True
+                self._gives_up_at_s = self._clock() + timeout_s
+                self._retry_at_s = None
+            self._changed.notify()
+        self._thread.join()
+        if self._failure is not None:
+            failure, self._failure = self._failure, None
+            raise failure
+
+    def _must_be_open(self) -> None:
+        if self._is_closing:
+            raise RecordError(f"the record {self._path} is closed")
+
+    def _drop_oldest_reading(self) -> None:
+        for place, item in enumerate(self._queue):
+            if isinstance(item, _Accepted):
+                del self._queue[place]
+                self._waiting_readings -= 1
+                self._lost_readings += 1
+                return
+
+    def _run(self) -> None:
+        try:
+            while True:
+                with self._changed:
+                    while (wait_s := self._due_in_s()) is None or wait_s > 0.0:
+                        self._changed.wait(wait_s)
+                    if not self._queue:
+                        return
+                    self._batch = list(self._queue)
+                    self._queue.clear()
+                if not self._write():
+                    return
+        except BaseException:
+            self._fail_all(f"the writer of the record {self._path} has failed: see the log")
+            raise
+        finally:
+            self._connection.close()
+
+    def _due_in_s(self) -> float | None:
+        """Seconds until there is something to do; ``None`` if nothing waits."""
+        if not self._queue:
+            return 0.0 if self._is_closing else None
+        now_s = self._clock()
+        if self._retry_at_s is not None:
+            return self._retry_at_s - now_s
+        first = self._queue[0]
+        if self._is_closing or self._waiting_tasks or isinstance(first, _Task):
+            return 0.0
+        return first.at_s + self._commit_after_s - now_s
+
+    def _write(self) -> bool:
+        """Commit the batch, or put it back for another try; False to end the thread."""
+        try:
+            outcomes = self._commit(self._batch)
+        except sqlite3.Error as error:
+            return self._put_back(explain(error, self._path))
+        with self._changed:
+            self._waiting_tasks -= len(outcomes)
+            self._waiting_readings -= len(self._batch) - len(outcomes)
+            self._batch = []
+            self._retry_at_s, self._retry_s = None, _RETRY_FIRST_S
+            had_trouble, self._trouble = self._trouble is not None, None
+        for future, outcome in outcomes:
+            if isinstance(outcome, Exception):
+                future.set_exception(outcome)
+            else:
+                future.set_result(outcome)
+        if had_trouble:
+            self._report()
+        return True
+
+    def _commit(self, batch: list[_Task | _Accepted]) -> list[tuple[Future[Any], object]]:
+        connection = self._connection
+        outcomes: list[tuple[Future[Any], object]] = []
+        connection.execute("BEGIN IMMEDIATE")
+        try:
+            for item in batch:
+                if isinstance(item, _Accepted):
+                    self._appender.add(connection, item.row)
+                else:
+                    outcomes.append((item.future, self._try(item.job)))
+            connection.execute("COMMIT")
+        except BaseException:
+            self._appender.forget()
+            if connection.in_transaction:
+                connection.execute("ROLLBACK")
+            raise
+        return outcomes
+
+    def _try(self, job: Job[Any]) -> object:
+        """The job's answer, or why the job itself (not the disk) failed; then nothing is kept."""
+        connection = self._connection
+        connection.execute("SAVEPOINT task")
+        try:
+            outcome = job(connection)
+        except Exception as error:
+            if isinstance(error, sqlite3.DatabaseError) and not isinstance(
+                error, sqlite3.IntegrityError | sqlite3.ProgrammingError | sqlite3.DataError
+            ):
+                raise
+            connection.execute("ROLLBACK TO task")
+            self._appender.forget()
+            outcome = error
+        connection.execute("RELEASE task")
+        return cast("object", outcome)
+
+    def _put_back(self, why: str) -> bool:
+        with self._changed:
+            self._queue.extendleft(reversed(self._batch))
+            self._batch = []
+            self._trouble = why
+            now_s = self._clock()
+            if self._gives_up_at_s is None:
+                self._retry_at_s = now_s + self._retry_s
+                self._retry_s = min(2.0 * self._retry_s, _RETRY_LONGEST_S)
+                is_over = False
+            else:
+                self._retry_at_s = now_s + _RETRY_CLOSING_S
+                is_over = now_s >= self._gives_up_at_s
+        if is_over:
+            self._fail_all(f"{why}; {self._waiting_readings} readings could not be kept")
+            return False
+        self._report()
+        return True
+
+    def _fail_all(self, why: str) -> None:
+        with self._changed:
+            self._is_closing = True
+            self._failure = RecordError(why)
+            items = [*self._batch, *self._queue]
+            left = [item.future for item in items if isinstance(item, _Task)]
+            self._batch = []
+            self._queue.clear()
+        for future in left:
+            if not future.done():
+                future.set_exception(RecordError(why))
+
+    def _report(self) -> None:
+        if self._on_trouble is not None:
+            self._on_trouble(self.trouble)

@@ -1,0 +1,197 @@
+"""``spyhole.toml``: what stands where, in the owner's words.
+
+Every key has a default except the sensors of a real rig; an unknown key is an error, named
+with its line. Temperatures are in the file's own ``units``.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, ValidationError
+
+from hardware.channel import ThermocoupleChannel
+from supervisor.core.errors import InputError
+from supervisor.core.toml_places import line_of, parse_toml, shown
+from supervisor.core.units import Unit, difference_to_c, to_c
+from supervisor.core.watch import WatchSettings
+from supervisor.messaging.mqtt import BrokerSettings
+
+Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=60)]
+Port = Annotated[int, Field(ge=0, le=65535)]
+
+
+class _Table(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, strict=True)
+
+
+class KilnTable(_Table):
+    """The kiln: its name, how it is heated, and the limit its maker gives."""
+
+    name: Name = "kiln"
+    kind: Literal["electric", "gas", "wood"] = "electric"
+    limit: float | None = Field(default=None, gt=0, le=3000)
+
+
+class SensorTable(_Table):
+    """One thermocouple behind a MAX31856: channel name, chip-select pin, type, correction."""
+
+    channel: Name
+    chip_select: str
+    type: str = "K"
+    offset: float = 0.0
+    averaging: int = 4
+
+
+class WatchTable(_Table):
+    """Tolerances of the watch."""
+
+    schedule: str | None = None
+    interval_s: float = Field(default=1.0, ge=0.2, le=60)
+    mains_hz: Literal[50, 60] = 50
+    overshoot: float | None = Field(default=None, gt=0, le=200)
+    cone_near_min: float = Field(default=20.0, gt=0, le=240)
+    no_readings_min: float = Field(default=2.0, ge=0.5, le=60)
+    open_below: float | None = Field(default=None, gt=0, le=400)
+
+
+class MqttTable(_Table):
+    """The broker that carries the messages. Left out: no messages."""
+
+    host: Name
+    port: Port = 1883
+    user: str | None = None
+    password: str | None = Field(default=None, repr=False)
+    tls: bool = False
+    ca_file: str | None = None
+    cert_file: str | None = None
+    key_file: str | None = None
+
+
+class PageTable(_Table):
+    """The page. The default address is this machine alone; "0.0.0.0" is the whole network."""
+
+    host: Name = "127.0.0.1"
+    port: Port = 8017
+    names: list[Name] = []
+
+
+class RecordTable(_Table):
+    """Where the record lies; else ``--data``, SPYHOLE_DATA or the user's data folder."""
+
+    data: str | None = None
+
+
+class Config(_Table):
+    """The whole file."""
+
+    units: Literal["C", "F"] = "C"
+    kiln: KilnTable = KilnTable()
+    sensor: list[SensorTable] = Field(default=[], max_length=16)
+    watch: WatchTable = WatchTable()
+    mqtt: MqttTable | None = None
+    page: PageTable = PageTable()
+    record: RecordTable = RecordTable()
+
+    @property
+    def unit(self) -> Unit:
+        return Unit(self.units)
+
+    def channels(self) -> tuple[ThermocoupleChannel, ...]:
+        """The sensors as the rig wants them; raises InputError for what can't be one."""
+        return tuple(
+            ThermocoupleChannel(
+                sensor.channel,
+                sensor.chip_select,
+                thermocouple_type=sensor.type,
+                offset_c=difference_to_c(sensor.offset, self.unit),
+                averaging=sensor.averaging,
+            )
+            for sensor in self.sensor
+        )
+
+    def watch_settings(self) -> WatchSettings:
+        """The tolerances in °C and seconds, with the watch's own defaults where none is set."""
+        default = WatchSettings()
+        table, unit = self.watch, self.unit
+        return WatchSettings(
+            units=unit,
+            overshoot_c=default.overshoot_c
+            if table.overshoot is None
+            else difference_to_c(table.overshoot, unit),
+            cone_near_s=table.cone_near_min * 60.0,
+            no_readings_s=table.no_readings_min * 60.0,
+            limit_c=None if self.kiln.limit is None else to_c(self.kiln.limit, unit),
+            open_below_c=default.open_below_c
+            if table.open_below is None
+            else to_c(table.open_below, unit),
+        )
+
+    def broker(self) -> BrokerSettings | None:
+        """How to reach the broker; None where no messages are wanted."""
+        table = self.mqtt
+        if table is None:
+            return None
+        return BrokerSettings(
+            host=table.host,
+            port=table.port,
+            user=table.user,
+            password=table.password,
+            uses_tls=table.tls,
+            ca_file=Path(table.ca_file) if table.ca_file else None,
+            cert_file=Path(table.cert_file) if table.cert_file else None,
+            key_file=Path(table.key_file) if table.key_file else None,
+        )
+
+
+def parse_config(text: str, where: str) -> Config:
+    """The configuration written in ``text``; raises InputError with the line of a mistake."""
+    data = parse_toml(text, where)
+    try:
+        return Config.model_validate(_integers_as_floats(data))
+    except ValidationError as error:
+        raise _sentence(error, text, where) from None
+
+
+def _integers_as_floats(data: dict[str, Any]) -> dict[str, Any]:
+    """Strict checking takes 1290 for a whole number only; people mean 1290.0 as well."""
+    wanted_float = {
+        "kiln": ("limit",),
+        "watch": ("interval_s", "overshoot", "cone_near_min", "no_readings_min", "open_below"),
+    }
+    for table, keys in wanted_float.items():
+        found = data.get(table)
+        if isinstance(found, dict):
+            for key in keys:
+                if isinstance(found.get(key), int) and not isinstance(found[key], bool):
+                    found[key] = float(found[key])
+    return data
+
+
+def _sentence(error: ValidationError, text: str, where: str) -> InputError:
+    first = error.errors()[0]
+    path = tuple(part for part in first["loc"])
+    line = line_of(text, path) or line_of(text, path[:-1])
+    key = ".".join(str(part + 1) if isinstance(part, int) else part for part in path)
+    if first["type"] == "extra_forbidden":
+        what = f"unknown key {shown(path[-1])}; {_allowed(path[:-1])}"
+    elif first["type"] == "missing":
+        what = f"{key} is missing"
+    else:
+        reason = first["msg"].removeprefix("Input should be ")
+        what = f"{key} = {shown(first['input'])} is not allowed; give {reason}"
+    return InputError(what, where=f"{where}, line {line}" if line else where)
+
+
+def _allowed(path: tuple[int | str, ...]) -> str:
+    tables: dict[str, type[_Table]] = {
+        "kiln": KilnTable,
+        "sensor": SensorTable,
+        "watch": WatchTable,
+        "mqtt": MqttTable,
+        "page": PageTable,
+        "record": RecordTable,
+    }
+    table = tables.get(str(path[0]), Config) if path else Config
+    return f"allowed are {', '.join(table.model_fields)}"

@@ -1,0 +1,57 @@
+"""Reads a source at its due times without ever blocking the event loop.
+
+A source that hangs (a bus that never answers) costs its own thread and nothing else: what the
+watch then gets is a reading with no values, so that silence is noticed and recorded.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from concurrent.futures import Future, ThreadPoolExecutor
+
+from supervisor.core.errors import RigError
+from supervisor.core.readings import FaultCause, Reading, Source
+from supervisor.service.clock import Clock
+
+PATIENCE_S = 5.0
+"""Real seconds that one look at the hardware may take."""
+
+
+async def readings(
+    source: Source, clock: Clock, after_s: float | None, *, patience_s: float = PATIENCE_S
+) -> AsyncIterator[Reading]:
+    """The source's readings as they fall due, until it has no more.
+
+    ``after_s`` is the time of the last reading that is already known, None at the beginning.
+    """
+    pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="rig")
+    hanging: Future[Reading] | None = None
+    try:
+        while (due_s := source.due_s(after_s)) is not None:
+            await clock.sleep_until(due_s)
+            now_s = max(clock.elapsed_s(), due_s)
+            if hanging is not None and not hanging.done():
+                await asyncio.sleep(patience_s / 5.0)
+                reading = _nothing(source, clock.elapsed_s(), None)
+            else:
+                hanging = pool.submit(source.read, now_s)
+                try:
+                    waiting = asyncio.wrap_future(hanging)
+                    reading = await asyncio.wait_for(asyncio.shield(waiting), patience_s)
+                    hanging = None
+                except TimeoutError:
+                    reading = _nothing(source, now_s, FaultCause.BUS)
+                except RigError:
+                    hanging = None
+                    reading = _nothing(source, now_s, FaultCause.BUS)
+            after_s = reading.elapsed_s
+            yield reading
+    finally:
+        # A thread that hangs in a driver can't be stopped; the process may end without it.
+        pool.shutdown(wait=False, cancel_futures=True)
+
+
+def _nothing(source: Source, elapsed_s: float, cause: FaultCause | None) -> Reading:
+    faults = {} if cause is None else dict.fromkeys(source.channels, cause)
+    return Reading(elapsed_s, dict.fromkeys(source.channels), faults)

@@ -1,0 +1,51 @@
+"""What time it is in a firing that was left: after a crash, a kill, a reboot, a power cut.
+
+On the same boot the machine's own clock has gone on, whatever the wall clock did. After a
+reboot only the wall clock can tell how long it was dark, and it may be wrong; it is believed
+when it tells of a gap that a firing can survive, and else the firing goes on where it stopped.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from supervisor.record.rows import Firing, Mode
+from supervisor.record.store import Record
+from supervisor.service.clock import FiringClock
+
+if TYPE_CHECKING:
+    from supervisor.service.run import Setup
+
+_LONGEST_GAP_S = 48 * 3600.0
+_UNKNOWN_GAP_S = 1.0
+
+
+def clock_for(setup: Setup, record: Record, firing: Firing) -> FiringClock:
+    """A clock that stands where the firing stands now."""
+    clock = FiringClock(speed=setup.speed)
+    extent = record.extent(firing.id)
+    last_s = 0.0 if extent is None else extent.last_s
+    same_speed = firing.settings.get("speed") == setup.speed
+    if firing.boot_id is not None and firing.boot_id == clock.boot_id and same_speed:
+        zero_s = firing.boottime_start_s
+        if zero_s is not None:
+            now_s = (clock.real_s() - zero_s) * setup.speed
+            if now_s >= last_s:
+                return FiringClock(now_s, speed=setup.speed)
+    gap_s = _UNKNOWN_GAP_S
+    if firing.mode is Mode.LIVE and extent is not None:
+        gap_s = _gap_s(record, firing, last_s) or _UNKNOWN_GAP_S
+    return FiringClock(last_s + gap_s, speed=setup.speed)
+
+
+def _gap_s(record: Record, firing: Firing, last_s: float) -> float | None:
+    """How long ago the last reading was by the wall clock; None when that can't be."""
+    label = None
+    for reading in record.readings(firing.id, from_s=last_s):
+        label = reading.time
+    if label is None:
+        return None
+    before = datetime.fromisoformat(label)
+    gap_s = (datetime.now(tz=before.tzinfo) - before).total_seconds()
+    return gap_s if 0.0 < gap_s < _LONGEST_GAP_S else None

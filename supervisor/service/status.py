@@ -1,0 +1,82 @@
+"""What goes out to the broker beside alerts: the status and the readings, as JSON."""
+
+from __future__ import annotations
+
+import json
+
+from supervisor.core.readings import Reading
+from supervisor.core.units import Unit
+from supervisor.core.watch.sentence import sentence
+from supervisor.core.watch.wording import Words
+from supervisor.service.keeper import Keeper
+
+
+def reading_json(reading: Reading) -> str:
+    """One look at all channels; °C, null where a channel gave nothing."""
+    return json.dumps(
+        {
+            "elapsed_s": reading.elapsed_s,
+            "time": reading.time,
+            "temps_c": {
+                name: None if temp_c is None else round(temp_c, 3)
+                for name, temp_c in reading.temps_c.items()
+            },
+            "faults": {name: cause.value for name, cause in reading.faults.items()},
+        },
+        ensure_ascii=False,
+        allow_nan=False,
+    )
+
+
+def status_json(keeper: Keeper) -> str:
+    """Where the firing stands, for a display or a home-automation hub."""
+    status = keeper.watch.status()
+    plan = status.plan
+    return json.dumps(
+        {
+            "kiln": keeper.firing.kiln,
+            "firing": keeper.firing.id,
+            "schedule": keeper.firing.name,
+            "elapsed_s": status.elapsed_s,
+            "time": status.time,
+            "sentence": sentence(status, Words(_unit(keeper)), lambda _s: None),
+            "temp_c": _round(status.temp_c, 1),
+            "rate_c_per_h": _round(status.rate_c_per_h, 1),
+            "activity": plan.activity.value,
+            "step": plan.step,
+            "steps": plan.steps,
+            "target_c": _round(plan.target_c, 1),
+            "late_s": _round(plan.late_s, 0),
+            "ends_in_s": _round(plan.ends_in_s, 0),
+            "cones": {
+                cone.cone: {
+                    "role": cone.role,
+                    "work": round(cone.work, 3),
+                    "down_at_s": cone.down_at_s,
+                    "expected_in_s": _round(cone.expected_in_s, 0),
+                }
+                for cone in status.cones
+            },
+            "open_alerts": [
+                {
+                    "id": alert.id,
+                    "kind": alert.kind.value,
+                    "severity": alert.severity.value,
+                    "channel": alert.channel,
+                    "message": alert.message,
+                    "acknowledged": alert.acknowledged_at_s is not None,
+                }
+                for alert in keeper.book.open_alerts
+            ],
+        },
+        ensure_ascii=False,
+        allow_nan=False,
+    )
+
+
+def _unit(keeper: Keeper) -> Unit:
+    return keeper.settings.units
+
+
+def _round(value: float | None, digits: int) -> float | None:
+    return None if value is None else round(value, digits)
