@@ -23,6 +23,8 @@ def read_text(path: Path, what: str) -> str:
         if path.stat().st_size > LARGEST_TEXT:
             raise InputError(f"this file is too large to be {what} (1 MB at most)", where=str(path))
         data = path.read_bytes()
+    except InputError:
+        raise
     except FileNotFoundError:
         raise InputError(f"there is no such file; give {what}", where=str(path)) from None
     except OSError as error:

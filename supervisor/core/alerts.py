@@ -159,7 +159,7 @@ class AlertBook:
         return self._change(alert, Step.ACKNOWLEDGED, alert.message, elapsed_s, time)
 
     def _raise(self, event: Event) -> AlertChange | None:
-        if event.severity is Severity.INFO and event.kind not in NOTICES:
+        if event.severity is Severity.INFO and not _sends_a_person(event):
             return None
         key = (event.kind, event.channel)
         self._remember(key, event.state, event.elapsed_s, event.message)
@@ -254,6 +254,13 @@ class AlertBook:
     def _remember(self, key: _Key, state: State, elapsed_s: float, message: str) -> None:
         self._seen.add((*key, state, elapsed_s, message))
         self._latest_s[key] = max(self._latest_s.get(key, elapsed_s), elapsed_s)
+
+
+def _sends_a_person(event: Event) -> bool:
+    """True for information worth a walk: of the holds, only the one at the peak is."""
+    if event.kind is Kind.HOLD_DONE and event.data.get("is_peak") is False:
+        return False
+    return event.kind in NOTICES
 
 
 def _slug(channel: str | None) -> str:

@@ -186,7 +186,8 @@ class MqttLink:
     async def _tell_status(self, client: _Client) -> None:
         while True:
             with contextlib.suppress(TimeoutError):
-                await asyncio.wait_for(self._status_changed.wait(), self._status_every_s)
+                async with asyncio.timeout(self._status_every_s):
+                    await self._status_changed.wait()
             self._status_changed.clear()
             # Also mends what the will of an older, forgotten connection may have said.
             await client.say(self.topics.availability, ONLINE)
@@ -198,7 +199,7 @@ class MqttLink:
             await self._reading_came.wait()
             self._reading_came.clear()
             while self._readings:
-                await client.publish(self.topics.readings, self._readings.popleft(), qos=0)
+                await client.tell(self.topics.readings, self._readings.popleft(), qos=0)
 
     def _change(self, state: LinkState, why: str | None) -> None:
         self._why = why
@@ -253,6 +254,8 @@ class _Client(aiomqtt.Client):
             await asyncio.wait((connecting,), timeout=_CONNECT_WITHIN_S)
             connecting.cancel()
             await asyncio.wait((connecting,))
+            if not connecting.cancelled():
+                connecting.exception()
             raise
         except ValueError as error:
             # A host's name that can't be one ("a..b") is no OSError to Python.
@@ -263,13 +266,31 @@ class _Client(aiomqtt.Client):
         async for _ in self.messages:
             """Nothing is subscribed to, so nothing comes."""
 
-    async def say(self, topic: str, payload: str, within_s: float = _ANSWER_WITHIN_S) -> None:
+    async def say(self, topic: str, payload: str, within_s: float | None = None) -> None:
         """Publish something retained, and wait for the acknowledgement."""
-        await self.publish(topic, payload, qos=1, retain=True, timeout=within_s)
+        await self.tell(topic, payload, qos=1, retain=True, within_s=within_s)
 
     async def deliver(self, message: StoredMessage) -> None:
         """Publish a stored message, and wait for the acknowledgement."""
-        await self.publish(message.topic, message.payload, qos=message.qos, retain=message.retain)
+        await self.tell(message.topic, message.payload, qos=message.qos, retain=message.retain)
+
+    async def tell(
+        self,
+        topic: str,
+        payload: str,
+        *,
+        qos: int,
+        retain: bool = False,
+        within_s: float | None = None,
+    ) -> None:
+        """Publish; with a quality of service above 0, wait for the acknowledgement."""
+        task = asyncio.current_task()
+        cancelled_before = task.cancelling() if task is not None else 0
+        await self.publish(topic, payload, qos=qos, retain=retain, timeout=within_s)
+        # Up to Python 3.11 asyncio.wait_for, which aiomqtt waits with, forgets a cancellation
+        # that comes together with the answer (python/cpython#86296).
+        if task is not None and task.cancelling() > cancelled_before:
+            raise asyncio.CancelledError
 
     async def leave(self) -> None:
         """Close the connection, however far it got; an orderly leave sends no will."""

@@ -65,6 +65,12 @@ class MessageTable:
                 ),
             ).lastrowid
 
+    def withdraw(self, tokens: tuple[int, ...]) -> None:
+        """The messages were not accepted after all."""
+        with self._lock:
+            for token in tokens:
+                del self._unsaved[token]
+
     def settle(self, tokens: tuple[int, ...]) -> None:
         """The transaction is over: from now on the messages go by their row's id."""
         with self._lock:

@@ -204,7 +204,11 @@ class Record:
                 upsert_alert(connection, firing_n, alert)
             self._messages.insert(connection, tokens)
 
-        pending = self._submit(job)
+        try:
+            pending = self._submit(job)
+        except RecordError:
+            self._messages.withdraw(tokens)
+            raise
         pending.when_done(lambda: self._messages.settle(tokens))
         return pending
 
@@ -266,11 +270,22 @@ class Record:
 
         ``readings`` is drawn from in the writing thread, then ``events``, so that one pass over
         a log can give both. An error that either raises comes out of the answer. The answer
-        raises InputError if there are no readings.
+        raises InputError if there are no readings, RecordError if the disk refuses.
         """
         _must_fit(new)
 
+        has_begun = False
+
         def job(connection: sqlite3.Connection) -> Firing:
+            nonlocal has_begun
+            if has_begun:
+                # What was drawn from the readings is gone, so this can't be tried again as
+                # other tasks are.
+                raise RecordError(
+                    f"the log was not taken in: the disk refused the record {self._path}; "
+                    "mend that and take it in again"
+                )
+            has_begun = True
             firing = insert_firing(connection, new)
             appender = ReadingAppender()
             last_s: float | None = None

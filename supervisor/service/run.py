@@ -19,7 +19,7 @@ from supervisor.core.events import Event
 from supervisor.core.readings import Reading, Source
 from supervisor.core.schedule import Schedule, parse_schedule
 from supervisor.core.watch import WatchSettings
-from supervisor.messaging.mqtt import BrokerSettings, MqttLink
+from supervisor.messaging.mqtt import BrokerSettings, LinkState, MqttLink
 from supervisor.messaging.outbox import Outbox
 from supervisor.record.rows import Firing, Mode, NewFiring
 from supervisor.record.store import Record
@@ -32,7 +32,7 @@ from supervisor.service.resume import clock_for
 from supervisor.service.status import reading_json, status_json
 from web.app import create_app
 from web.models import Mode as PageMode
-from web.serve import serve
+from web.serve import bind, serve
 
 _STATUS_EVERY_S = 30.0
 _READINGS_EVERY_S = 0.5
@@ -82,8 +82,12 @@ async def run(setup: Setup) -> None:
     for number in (signal.SIGTERM, signal.SIGINT):
         loop.add_signal_handler(number, stop)
     try:
-        with Record.open(setup.data_dir, on_trouble=_say_trouble) as record:
-            await _Service(setup, record).run()
+        # Before anything is written: a second daemon must not touch the record of the first.
+        with (
+            bind(setup.host, setup.port) as listener,
+            Record.open(setup.data_dir, on_trouble=_say_trouble) as record,
+        ):
+            await _Service(setup, record, listener).run()
     except asyncio.CancelledError:
         if not told_to_stop:
             raise
@@ -96,8 +100,9 @@ async def run(setup: Setup) -> None:
 
 
 class _Service:
-    def __init__(self, setup: Setup, record: Record) -> None:
+    def __init__(self, setup: Setup, record: Record, listener: socket.socket) -> None:
         self._setup = setup
+        self._listener = listener
         self._record = record
         self._loop = asyncio.get_running_loop()
         self._link: MqttLink | None = None
@@ -113,9 +118,7 @@ class _Service:
             await record.note_boot(firing.id, clock.boot_id, clock.boottime_zero_s)
         outbox = Outbox(record, lambda: clock.label(clock.elapsed_s()))
         if setup.broker is not None:
-            self._link = MqttLink(
-                setup.broker, setup.kiln, outbox, on_change=lambda _state: self._desk.changed()
-            )
+            self._link = MqttLink(setup.broker, setup.kiln, outbox, on_change=self._on_link)
         schedule = setup.schedule
         if resumes and firing.schedule_toml is not None:
             schedule = parse_schedule(firing.schedule_toml, f"schedule of firing {firing.id}")
@@ -149,9 +152,7 @@ class _Service:
             async with asyncio.TaskGroup() as group:
                 if self._link is not None:
                     group.create_task(self._link.run())
-                group.create_task(
-                    serve(app, host=setup.host, port=setup.port, on_ready=self._page_is_ready)
-                )
+                group.create_task(serve(app, listener=self._listener, on_ready=self._page_is_ready))
                 group.create_task(self._read(readings(setup.source, clock, after_s)))
         finally:
             self._desk.close()
@@ -233,6 +234,12 @@ class _Service:
         if coarse != self._sent_status or now_s - self._status_real_s >= _STATUS_EVERY_S:
             self._sent_status, self._status_real_s = coarse, now_s
             self._link.set_status(status_json(keeper))
+
+    def _on_link(self, state: LinkState) -> None:
+        link = self._link
+        if link is not None and state is LinkState.AWAY and link.why is not None:
+            print(f"spyhole: {link.why}; it is tried again", file=sys.stderr, flush=True)
+        self._desk.changed()
 
     def _wake(self, outbox: Outbox) -> None:
         """Called from the record's thread."""

@@ -84,6 +84,7 @@ class PlanFollower:
         "_lowest_s",
         "_schedule",
         "_slow_since_s",
+        "_step_high_c",
         "_still_since_s",
         "activity",
         "climb_due_s",
@@ -116,6 +117,7 @@ class PlanFollower:
         self._hold_complete = False
         self._is_arriving = False
         self._arrived_s = 0.0
+        self._step_high_c = float("-inf")
 
     @property
     def begun_s(self) -> float | None:
@@ -142,15 +144,19 @@ class PlanFollower:
         following = self.step.index + 1
         return following == len(self.timeline.steps) or self.timeline.steps[following].cools
 
-    @property
-    def hold_may_be_over(self) -> bool:
-        """Whether the kiln's own controller may count the hold as complete, within what can be
-        told from outside."""
-        if self.activity is not Activity.HOLDING or self.step is None:
+    def may_be_over(self, elapsed_s: float) -> bool:
+        """Whether the kiln's own controller may be through with the step and let the kiln cool:
+        the top and the hold are reached within what can be told from outside."""
+        step = self.step
+        if step is None or not self.turns_next:
             return False
-        hold_s = self.step.hold_s
-        slack_s = min(max(_HOLD_SLACK * hold_s, _LEAST_SLACK_S), _MOST_SLACK_S)
-        return self.held_s >= hold_s - slack_s
+        slack_s = min(max(_HOLD_SLACK * step.hold_s, _LEAST_SLACK_S), _MOST_SLACK_S)
+        if self.activity is Activity.HOLDING:
+            return self.held_s >= step.hold_s - slack_s
+        if self.activity is not Activity.CLIMBING or self._step_high_c < step.to_c - _SHORT_OF_C:
+            return False
+        slow_for_s = 0.0 if self._slow_since_s is None else elapsed_s - self._slow_since_s
+        return slow_for_s >= step.hold_s - slack_s
 
     def position_s(self, temp_c: float) -> float | None:
         """Where on the plan's own clock the kiln is; None while waiting."""
@@ -242,6 +248,7 @@ class PlanFollower:
         step = self.timeline.steps[place]
         self.step = step
         self.held_s = 0.0
+        self._step_high_c = float("-inf")
         self.hold_complete_s = None
         self._hold_complete = False
         self._slow_since_s = None
@@ -264,9 +271,12 @@ class PlanFollower:
         assert step is not None  # noqa: S101 - only waiting has none
         sign = -1.0 if step.cools else 1.0
         short_c = (step.to_c - temp_c) * sign
+        if temp_c > self._step_high_c:
+            self._step_high_c = temp_c
         planned = step.rate_c_per_h or NATURAL_LEAST_C_PER_H
         slow = rate_c_per_h * sign < _SLOWED * planned
-        if not slow or short_c > _SHORT_OF_C:
+        least_short_c = short_c if step.cools else step.to_c - self._step_high_c
+        if not slow or least_short_c > _SHORT_OF_C:
             self._slow_since_s = None
         elif self._slow_since_s is None:
             self._slow_since_s = elapsed_s
@@ -283,6 +293,9 @@ class PlanFollower:
             )
         )
         if not arrived:
+            if self._is_let_go(elapsed_s, self._step_high_c, temp_c, rate_c_per_h):
+                done = (HoldDone(step, slow_for_s),) if step.hold_s > 0.0 else ()
+                return (*done, *self._next(step, elapsed_s))
             return ()
         if step.hold_s > 0.0:
             self._start_hold(step, temp_c)
@@ -316,7 +329,9 @@ class PlanFollower:
             moves = (HoldDone(step, self.held_s),)
             if step.index + 1 == len(self.timeline.steps):
                 return (*moves, *self._next(step, elapsed_s))
-        if not self._hold_complete and self._is_let_go(temp_c, rate_c_per_h):
+        if not self._hold_complete and self._is_let_go(
+            elapsed_s, self.hold_from_c, temp_c, rate_c_per_h
+        ):
             return (HoldDone(step, self.held_s), *self._next(step, elapsed_s))
         return (*moves, *self._depart(step, elapsed_s, above_c, rate_c_per_h))
 
@@ -339,13 +354,15 @@ class PlanFollower:
             since_s - passed_c / (step.rate_c_per_h or NATURAL_CLIMB_C_PER_H) * 3600.0, 0.0
         )
 
-    def _is_let_go(self, temp_c: float, rate_c_per_h: float) -> bool:
-        """Whether the kiln cools away at the end of a hold that may be over."""
+    def _is_let_go(
+        self, elapsed_s: float, from_c: float, temp_c: float, rate_c_per_h: float
+    ) -> bool:
+        """Whether the kiln cools away from ``from_c`` at the end of a step that may be over."""
+        fallen_c = from_c - temp_c
         return (
-            self.hold_may_be_over
-            and self.turns_next
-            and temp_c < self.hold_from_c - _LEFT_C
-            and rate_c_per_h < -NATURAL_LEAST_C_PER_H
+            fallen_c > _LEFT_C
+            and (rate_c_per_h < -NATURAL_LEAST_C_PER_H or fallen_c > _SHORT_OF_C)
+            and self.may_be_over(elapsed_s)
         )
 
     def _depart(

@@ -23,7 +23,6 @@ from supervisor.core.watch.settings import WatchSettings
 from supervisor.core.watch.status import ChannelStatus, ConeStatus, PlanStatus, WatchStatus
 from supervisor.core.watch.wording import Words
 
-
 _FARTHEST_S = 1e9
 """No log is longer than thirty years; what is outside (NaN as well) is not a time."""
 
@@ -86,11 +85,16 @@ class Watch:
         for move in self._plan.update(elapsed_s, kiln.temp_c, kiln.rate_c_per_h, kiln.sigma_c):
             events.append(told(moment, move))
         events += self._heat_lost.feed(moment)
-        events += self._stall.feed(moment, heat_is_lost=self._heat_lost.is_suspected)
+        events += self._stall.feed(
+            moment,
+            heat_is_lost=self._heat_lost.is_raised,
+            heat_may_be_lost=self._heat_lost.is_suspected,
+        )
         events += self._overshoot.feed(moment)
         events += self._over_limit.feed(moment)
         events += self._cones.feed(moment, self._leading_work())
-        if self._plan.is_past_peak or self._plan.activity is Activity.WAITING:
+        waits = self._plan.activity is Activity.WAITING
+        if waits or self._plan.is_past_peak or self._heat_lost.is_raised:
             events += self._cool.feed(moment, self._tracks)
         return events
 

@@ -84,7 +84,7 @@ class HeatLost:
         holds = plan.activity is Activity.HOLDING
         if holds and temp_c > min(plan.step.to_c, plan.hold_from_c) - _HOLD_SAG_C:
             return []
-        if plan.hold_may_be_over and plan.turns_next:
+        if plan.may_be_over(moment.elapsed_s):
             return []
         return [self._raise(moment, temp_c, holds=holds)]
 

@@ -28,6 +28,7 @@ def told(moment: Moment, move: Move) -> Event:
         return moment.event(Kind.STEP_BEGUN, Severity.INFO, message, data)
     if isinstance(move, HoldDone):
         data["held_s"] = round(move.held_s, 0)
+        data["is_peak"] = _is_peak(moment, step)
         message = (
             f"The planned hold of {show_duration(step.hold_s)} at {words.temp(step.to_c)} is "
             f"complete{_what_to_look_at(moment, step)}."
@@ -40,9 +41,12 @@ def told(moment: Moment, move: Move) -> Event:
     return moment.event(Kind.FIRING_FINISHED, Severity.INFO, message, data)
 
 
+def _is_peak(moment: Moment, step: PlannedStep) -> bool:
+    return step.to_c == max(planned.to_c for planned in moment.plan.timeline.steps)
+
+
 def _what_to_look_at(moment: Moment, step: PlannedStep) -> str:
-    peak_c = max(planned.to_c for planned in moment.plan.timeline.steps)
-    if step.to_c == peak_c:
+    if _is_peak(moment, step):
         return ": look at the witness cones before the kiln is let go on"
     return "" if step.cools else "; the plan goes on"
 

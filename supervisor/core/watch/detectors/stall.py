@@ -33,7 +33,7 @@ class Stall:
         self._pause_s = 0.0
         self.is_raised = False
 
-    def feed(self, moment: Moment, *, heat_is_lost: bool) -> list[Event]:
+    def feed(self, moment: Moment, *, heat_is_lost: bool, heat_may_be_lost: bool) -> list[Event]:
         """Events of this moment; a kiln that loses heat is spoken of as that instead."""
         plan, temp_c = moment.plan, moment.temp_c
         if temp_c is None:
@@ -54,7 +54,9 @@ class Stall:
             self._pause_s = min(lasted_s, _LONGEST_PAUSE_S)
         if self.is_raised:
             return self._clear(moment, temp_c) if self._deficit_c == 0.0 else []
-        if self._deficit_c < limit_c or heat_is_lost:
+        if heat_is_lost:
+            self._deficit_c = 0.0
+        if self._deficit_c < limit_c or heat_may_be_lost:
             return []
         if lasted_s < max(_FULL_STOP_S, _PAUSE_MARGIN * self._pause_s):
             return []

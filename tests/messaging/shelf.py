@@ -1,0 +1,95 @@
+"""A store of messages in memory, and a running link, for the tests of messaging."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager, suppress
+
+from supervisor.messaging.mqtt import BrokerSettings, LinkState, MqttLink
+from supervisor.messaging.outbox import MessageStore, Outbox
+from supervisor.record.rows import QueuedMessage
+
+KILN = "Big Bertha"
+ALERTS = "spyhole/big-bertha/alerts"
+AVAILABILITY = "spyhole/big-bertha/availability"
+STATUS = "spyhole/big-bertha/status"
+READINGS = "spyhole/big-bertha/readings"
+LABEL = "2026-11-25T20:00:00+00:00"
+
+
+class Shelf:
+    """Messages in the order in which they were put, and which were marked as sent."""
+
+    def __init__(self, *payloads: str) -> None:
+        self.messages: list[QueuedMessage] = []
+        self.sent: list[int] = []
+        for payload in payloads:
+            self.put(payload)
+
+    def put(self, payload: str) -> None:
+        """Add an alert."""
+        number = len(self.messages) + 1
+        self.messages.append(QueuedMessage(number, ALERTS, payload, 1, False, None))
+
+    def waiting_messages(self, limit: int = 50) -> list[QueuedMessage]:
+        """As the record does."""
+        return [one for one in self.messages if one.id not in self.sent][:limit]
+
+    def mark_sent(self, message_id: int, label: str | None = None) -> None:
+        """As the record does."""
+        assert label == LABEL
+        self.sent.append(message_id)
+
+
+class States:
+    """Follows a link's state without asking again and again."""
+
+    def __init__(self) -> None:
+        self.seen: list[LinkState] = []
+        self._news = asyncio.Event()
+
+    def note(self, state: LinkState) -> None:
+        """Take down a change."""
+        self.seen.append(state)
+        self._news.set()
+
+    async def wait_for(self, state: LinkState, times: int = 1) -> None:
+        """Wait until the state has been entered so often."""
+        async with asyncio.timeout(15.0):
+            while self.seen.count(state) < times:
+                self._news.clear()
+                await self._news.wait()
+
+
+@asynccontextmanager
+async def running(
+    port: int,
+    store: MessageStore,
+    *,
+    settings: BrokerSettings | None = None,
+    status_every_s: float = 60.0,
+) -> AsyncIterator[tuple[MqttLink, Outbox, States]]:
+    """A link that runs for the length of the block and is cancelled at its end."""
+    states = States()
+    outbox = Outbox(store, lambda: LABEL)
+
+    async def soon(_delay_s: float) -> None:
+        await asyncio.sleep(0.05)
+
+    link = MqttLink(
+        settings or BrokerSettings("127.0.0.1", port),
+        KILN,
+        outbox,
+        on_change=states.note,
+        sleep=soon,
+        status_every_s=status_every_s,
+    )
+    task = asyncio.create_task(link.run())
+    try:
+        yield link, outbox, states
+    finally:
+        task.cancel()
+        with suppress(asyncio.CancelledError):
+            await task
+        assert link.state is LinkState.OFF

@@ -1,0 +1,178 @@
+"""A firing written out comes back the same; nothing half-written is ever left."""
+
+from __future__ import annotations
+
+import csv
+import json
+import os
+import stat
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from supervisor.core.alerts import AlertBook
+from supervisor.core.errors import InputError, PeerError
+from supervisor.core.readings import FaultCause, Reading
+from supervisor.core.units import Unit
+from supervisor.record.export import export_csv, export_json
+from supervisor.record.rows import Firing, Mode
+from supervisor.record.store import Record
+from tests.record.firings import NEW, event, reading
+
+
+def taken_in(record: Record, readings: list[Reading]) -> Firing:
+    new = replace(NEW, mode=Mode.IMPORT)
+    return record.import_readings(new, readings, [event(1)]).result(30.0)
+
+
+def test_the_log_has_the_columns_of_the_design(record: Record, tmp_path: Path) -> None:
+    firing = taken_in(
+        record,
+        [
+            Reading(0.0, {"top": 20.0, "bottom": 0.1}, time="2026-11-25T20:00:00+00:00"),
+            Reading(
+                1.5,
+                {"top": None, "bottom": 21.0625},
+                {"top": FaultCause.OPEN},
+                "2026-11-25T20:00:02+00:00",
+            ),
+        ],
+    )
+    path = tmp_path / "log.csv"
+    export_csv(record, firing.id, path)
+    assert path.read_bytes() == (
+        b"elapsed_s,time,top_c,bottom_c,top_fault\n"
+        b"0.0,2026-11-25T20:00:00+00:00,20.0,0.1,\n"
+        b"1.5,2026-11-25T20:00:02+00:00,,21.0625,open\n"
+    )
+
+
+def test_without_labels_and_faults_there_are_no_columns_for_them(
+    record: Record, tmp_path: Path
+) -> None:
+    firing = taken_in(record, [Reading(0.0, {"top": 100.0, "bottom": None})])
+    export_csv(record, firing.id[:12], tmp_path / "log.csv", units=Unit.F)
+    assert (tmp_path / "log.csv").read_text() == "elapsed_s,top_f,bottom_f\n0.0,212.0,\n"
+
+
+def test_every_number_comes_back_exactly(tmp_path_factory: pytest.TempPathFactory) -> None:
+    temps = st.none() | st.floats(-270.0, 1800.0)
+
+    @given(st.lists(st.tuples(st.floats(0.0, 2e5), temps, temps), min_size=1, max_size=20))
+    def law(rows: list[tuple[float, float | None, float | None]]) -> None:
+        folder = tmp_path_factory.mktemp("log")
+        readings = [Reading(at_s, {"top": top, "bottom": bottom}) for at_s, top, bottom in rows]
+        with Record.open(folder) as record:
+            export_csv(record, taken_in(record, readings).id, folder / "log.csv")
+        with (folder / "log.csv").open(newline="") as file:
+            back = [
+                (float(row["elapsed_s"]), row["top_c"], row["bottom_c"])
+                for row in csv.DictReader(file)
+            ]
+        assert [
+            (at_s, float(top) if top else None, float(bottom) if bottom else None)
+            for at_s, top, bottom in back
+        ] == rows
+
+    law()
+
+
+def test_the_reader_of_logs_takes_back_what_is_written(record: Record, tmp_path: Path) -> None:
+    recorded_log = pytest.importorskip("hardware.recorded_log")
+    sent = [
+        reading(n + 1.0 / 3.0, f"2026-11-25T20:{n // 60:02}:{n % 60:02}+00:00") for n in range(90)
+    ]
+    first, second = tmp_path / "first.csv", tmp_path / "second.csv"
+    export_csv(record, taken_in(record, sent).id, first)
+    assert list(recorded_log.read_log(first)) == sent
+    export_csv(record, taken_in(record, list(recorded_log.read_log(first))).id, second)
+    assert second.read_bytes() == first.read_bytes()
+
+
+def test_the_document_has_everything(record: Record, tmp_path: Path) -> None:
+    firing = record.start_firing(NEW).result(10.0)
+    book = AlertBook(firing.id, firing.kiln)
+    raised = book.take(event(1))
+    assert raised is not None
+    for n in range(5):
+        record.append(firing.id, reading(float(n)))
+    record.add_events(firing.id, [event(1)], alerts=[raised.alert]).result(10.0)
+    record.add_note(firing.id, 2.0, "Peep out – ½ turn", by="Ann").result(10.0)
+    export_json(record, firing.id, tmp_path / "firing.json")
+    document = json.loads((tmp_path / "firing.json").read_text(encoding="utf-8"))
+    readings = document.pop("readings")
+    assert [row["temps_c"] for row in readings] == [
+        list(reading(float(n)).temps_c.values()) for n in range(5)
+    ]
+    assert readings[3] == {
+        "elapsed_s": 3.0,
+        "time": None,
+        "temps_c": [None, 19.1],
+        "faults": {"top": "open"},
+    }
+    assert document == {
+        "format": "spyhole firing",
+        "version": 1,
+        "firing": {
+            "id": firing.id,
+            "kiln": "Big Bertha",
+            "name": "Glaze",
+            "mode": "live",
+            "is_open": True,
+            "units": "C",
+            "started": "2026-11-25T20:00:00+00:00",
+            "ended_at_s": None,
+            "ended": None,
+        },
+        "schedule_toml": 'name = "Glaze"\n',
+        "channels": ["top", "bottom"],
+        "events": [json.loads(event(1).to_json())],
+        "alerts": [json.loads(raised.alert.to_json())],
+        "notes": [{"elapsed_s": 2.0, "time": None, "by": "Ann", "text": "Peep out – ½ turn"}],
+    }
+
+
+def test_a_firing_without_readings_is_still_a_document(record: Record, tmp_path: Path) -> None:
+    firing = record.start_firing(NEW).result(10.0)
+    export_json(record, firing.id, tmp_path / "firing.json")
+    assert json.loads((tmp_path / "firing.json").read_text())["readings"] == []
+
+
+def test_nothing_half_written_is_left(
+    record: Record, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    firing = taken_in(record, [reading(1.0), reading(2.0)])
+    folder = tmp_path / "out"
+    folder.mkdir()
+    path = folder / "log.csv"
+    path.write_text("the old one")
+
+    def breaks_off(*_: object, **__: object) -> Iterator[Reading]:
+        yield reading(1.0)
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Record, "readings", breaks_off)
+        with pytest.raises(KeyboardInterrupt):
+            export_csv(record, firing.id, path)
+    assert list(folder.iterdir()) == [path]
+    assert path.read_text() == "the old one"
+    export_csv(record, firing.id, path)
+    assert list(folder.iterdir()) == [path]
+    assert path.read_text().startswith("elapsed_s,")
+    assert stat.S_IMODE(path.stat().st_mode) & 0o044 == 0o044
+
+
+def test_a_place_that_cannot_be_written_is_named(record: Record, tmp_path: Path) -> None:
+    firing = taken_in(record, [reading(1.0)])
+    for path in (tmp_path / "nowhere" / "log.csv", tmp_path):
+        with pytest.raises(PeerError, match="can't be written") as caught:
+            export_csv(record, firing.id, path)
+        assert os.fspath(path) in str(caught.value)
+    with pytest.raises(InputError, match="no firing"):
+        export_json(record, "1999", tmp_path / "log.json")
+    assert not (tmp_path / "log.json").exists()

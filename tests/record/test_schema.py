@@ -1,0 +1,142 @@
+"""What is no record, or can't be opened, is said in one sentence; nothing of it is changed."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from supervisor.core.errors import RecordError
+from supervisor.record import schema
+from supervisor.record.schema import FILE_NAME, MIGRATIONS, VERSION, open_for_writing
+from supervisor.record.store import Record
+from tests.record.firings import NEW
+
+
+def change(path: Path, *statements: str) -> None:
+    connection = sqlite3.connect(path)
+    for statement in statements:
+        connection.execute(statement)
+    connection.commit()
+    connection.close()
+
+
+def junk(path: Path) -> None:
+    path.write_bytes(b"elapsed_s,top_c\n" * 1000)
+
+
+def foreign(path: Path) -> None:
+    change(path, "CREATE TABLE recipe (name TEXT)")
+
+
+def newer(path: Path) -> None:
+    with Record.open(path.parent):
+        pass
+    change(path, f"PRAGMA user_version = {VERSION + 1}")
+
+
+def folder(path: Path) -> None:
+    path.mkdir()
+
+
+BAD: list[tuple[Callable[[Path], None], str]] = [
+    (junk, "not a sound SQLite file"),
+    (foreign, "some other program's database"),
+    (newer, "newer spyhole"),
+    (folder, "can't be opened"),
+]
+
+
+@pytest.mark.parametrize(("make", "why"), BAD)
+@pytest.mark.parametrize("open_record", [Record.open, Record.open_to_read])
+def test_a_file_that_is_no_record_of_ours_is_left_alone(
+    tmp_path: Path, make: Callable[[Path], None], why: str, open_record: Callable[[Path], Record]
+) -> None:
+    path = tmp_path / FILE_NAME
+    make(path)
+    before = path.read_bytes() if path.is_file() else b""
+    with pytest.raises(RecordError, match=why) as caught:
+        open_record(tmp_path)
+    assert str(path) in str(caught.value)
+    assert "\n" not in str(caught.value)
+    assert (path.read_bytes() if path.is_file() else b"") == before
+
+
+def test_a_data_folder_that_cannot_be_made_is_named(tmp_path: Path) -> None:
+    blocker = tmp_path / "data"
+    blocker.write_text("a file")
+    for where in (blocker, blocker / "deeper"):
+        with pytest.raises(RecordError, match="data"):
+            Record.open(where)
+
+
+def test_reading_makes_nothing(tmp_path: Path) -> None:
+    with pytest.raises(RecordError, match=r"no record in .* yet"):
+        Record.open_to_read(tmp_path)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_looking_works_beside_the_one_who_writes_and_writes_nothing(tmp_path: Path) -> None:
+    with Record.open(tmp_path) as writing:
+        firing = writing.start_firing(NEW).result(10.0)
+        looking = Record.open_to_read(tmp_path)
+        assert looking.firings() == [firing]
+        assert looking.trouble is None
+        with pytest.raises(RecordError, match="reading only"):
+            looking.start_firing(NEW)
+        looking.close()
+
+
+def test_a_read_only_file_cannot_be_opened_to_write(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with Record.open(tmp_path):
+        pass
+    as_it_is = schema._connect
+    monkeypatch.setattr(schema, "_connect", lambda path, _mode: as_it_is(path, "ro"))
+    with pytest.raises(RecordError, match="read-only"):
+        Record.open(tmp_path)
+
+
+def test_the_file_is_safe_against_power_cuts(tmp_path: Path) -> None:
+    connection = open_for_writing(tmp_path / FILE_NAME)
+    full = 2
+    assert connection.execute("PRAGMA synchronous").fetchone() == (full,)
+    assert connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
+    assert connection.execute("PRAGMA foreign_keys").fetchone() == (1,)
+    assert connection.execute("PRAGMA user_version").fetchone() == (len(MIGRATIONS),)
+    connection.close()
+
+
+def test_a_migration_that_fails_leaves_the_file_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with Record.open(tmp_path) as record:
+        firing = record.start_firing(NEW).result(10.0)
+    broken = ("ALTER TABLE note ADD COLUMN mood TEXT", "CREATE TABLE note (id)")
+    with monkeypatch.context() as patch:
+        patch.setattr("supervisor.record.schema.MIGRATIONS", (*MIGRATIONS, broken))
+        patch.setattr("supervisor.record.schema.VERSION", VERSION + 1)
+        with pytest.raises(RecordError, match="note already exists"):
+            Record.open(tmp_path)
+    with Record.open(tmp_path) as record:
+        assert record.firings() == [firing]
+
+
+def test_an_older_file_is_brought_up_and_keeps_its_firings(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with Record.open(tmp_path) as record:
+        firing = record.start_firing(NEW).result(10.0)
+    monkeypatch.setattr(
+        "supervisor.record.schema.MIGRATIONS",
+        (*MIGRATIONS, ("ALTER TABLE note ADD COLUMN mood TEXT",)),
+    )
+    monkeypatch.setattr("supervisor.record.schema.VERSION", VERSION + 1)
+    with pytest.raises(RecordError, match="older version"):
+        Record.open_to_read(tmp_path)
+    with Record.open(tmp_path) as record:
+        assert record.firings() == [firing]
+    assert Record.open_to_read(tmp_path).firings() == [firing]

@@ -1,0 +1,36 @@
+"""A real Chromium for the page's tests, or a loud skip where there is none."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import AsyncIterator
+
+import pytest
+from playwright.async_api import Browser, async_playwright
+
+NAMES = ("chromium", "chromium-browser", "google-chrome")
+QUIET = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+
+
+def chromium() -> str | None:
+    """Where a Chromium is installed."""
+    return next((path for name in NAMES if (path := shutil.which(name))), None)
+
+
+@pytest.fixture
+async def browser() -> AsyncIterator[Browser]:
+    executable = chromium()
+    if executable is None:
+        pytest.skip(f"no Chromium on this machine (looked for {', '.join(NAMES)})")
+    async with async_playwright() as playwright:
+        browser = await playwright.chromium.launch(executable_path=executable, args=list(QUIET))
+        yield browser
+        await browser.close()

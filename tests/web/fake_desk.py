@@ -1,0 +1,236 @@
+"""A desk without a service: the page's tests say what is on it and look at what was written."""
+
+from __future__ import annotations
+
+import asyncio
+import math
+import time
+from datetime import datetime, timedelta
+from itertools import pairwise
+from typing import Any
+
+from supervisor.core.errors import RecordError
+from supervisor.core.events import Severity
+from web.interface import UnknownAlertError
+from web.models import (
+    Activity,
+    Alert,
+    Channel,
+    ChannelState,
+    Chart,
+    Cone,
+    ConeRole,
+    Firing,
+    FiringState,
+    Kiln,
+    Mode,
+    MqttState,
+    Note,
+    PlanLine,
+    PlanPosition,
+    Points,
+    Snapshot,
+)
+from web.trace import Trace
+
+START_TIME = "2025-03-14T19:30:00+01:00"
+CHANNELS = ("top", "middle", "bottom")
+PLAN = PlanLine(
+    elapsed_s=[0.0, 20_880.0, 27_960.0, 36_560.0, 38_360.0, 60_000.0],
+    temp_c=[20.0, 600.0, 1_100.0, 1_222.0, 1_222.0, 600.0],
+)
+SAMPLE_S = 30.0
+
+
+def planned_c(elapsed_s: float) -> float:
+    """The plan's temperature: straight between its points."""
+    pairs = list(zip(PLAN.elapsed_s, PLAN.temp_c, strict=True))
+    for (from_s, from_c), (to_s, to_c) in pairwise(pairs):
+        if elapsed_s <= to_s:
+            return from_c + (to_c - from_c) * (elapsed_s - from_s) / (to_s - from_s)
+    return pairs[-1][1]
+
+
+def kiln_c(elapsed_s: float) -> dict[str, float | None]:
+    """Three channels of a kiln that trails its plan a little, smooth and repeatable."""
+    behind = planned_c(max(0.0, elapsed_s - 420.0))
+    wobble = 2.0 * math.sin(elapsed_s / 900.0)
+    return {"top": behind + 9 + wobble, "middle": behind + wobble, "bottom": behind - 14 - wobble}
+
+
+def stall_alert(alert_id: str = "a1", **changes: Any) -> Alert:
+    fields: dict[str, Any] = {
+        "id": alert_id,
+        "kind": "stall",
+        "severity": Severity.WARNING,
+        "channel": "middle",
+        "message": "The kiln has climbed only 3 °C in the last 15 minutes while the plan climbs "
+        "at 70 °C an hour: look at the elements, the burner or the gas, and at the damper.",
+        "raised_at_s": 30_600.0,
+        "time": "2025-03-15T04:00:00+01:00",
+    }
+    return Alert(**(fields | changes))
+
+
+class FakeDesk:
+    """Holds one snapshot and a trace; ``change`` and ``read`` wake who waits."""
+
+    def __init__(self) -> None:
+        self.trace = Trace(CHANNELS, gap_s=5 * SAMPLE_S)
+        self.plan = PLAN
+        self.written_notes: list[tuple[str, str | None]] = []
+        self.acknowledged: list[tuple[str, str | None]] = []
+        self.record_is_broken = False
+        self.snapshot_is_broken = False
+        self.waiting = 0
+        self._woken = asyncio.Event()
+        self._closed = False
+        self._read_at_s = time.monotonic()
+        self.now = Snapshot(
+            kiln=Kiln(name="Shed kiln", kind="electric"),
+            mode=Mode.LIVE,
+            firing=Firing(
+                id="f1",
+                name="Stoneware glaze, one cone low with a hold",
+                started_at=START_TIME,
+                state=FiringState.FIRING,
+            ),
+            elapsed_s=0.0,
+            reading_age_s=0.0,
+            stale=False,
+            sentence_c="Climbing 70 °C an hour, 7 minutes behind plan. Cone 6 about 05:50.",
+            sentence_f="Climbing 126 °F an hour, 7 minutes behind plan. Cone 6 about 05:50.",
+            channels=[],
+            mqtt=MqttState.CONNECTED,
+            revision=1,
+        )
+
+    def change(self, **fields: Any) -> None:
+        """Put other values on the desk and wake everyone who waits."""
+        self.now = self.now.model_copy(update=fields | {"revision": self.now.revision + 1})
+        woken, self._woken = self._woken, asyncio.Event()
+        woken.set()
+
+    def read(
+        self, elapsed_s: float, temps_c: dict[str, float | None] | None = None, **fields: Any
+    ) -> None:
+        """One reading arrives; ``fields`` go on the desk with it."""
+        temps_c = kiln_c(elapsed_s) if temps_c is None else temps_c
+        self.trace.append(elapsed_s, temps_c)
+        self._read_at_s = time.monotonic()
+        usable = [temp_c for temp_c in temps_c.values() if temp_c is not None]
+        channels = [
+            Channel(
+                name=name,
+                temp_c=temp_c,
+                rate_c_per_h=None if temp_c is None else 70.4,
+                state=ChannelState.FAULTY if temp_c is None else ChannelState.OK,
+                fault="Open circuit: probe, lead or terminal is broken." * (temp_c is None) or None,
+                leads=name == "middle",
+            )
+            for name, temp_c in temps_c.items()
+        ]
+        self.change(
+            **(
+                {
+                    "elapsed_s": elapsed_s,
+                    "time": label(elapsed_s),
+                    "channels": channels,
+                    "spread_c": max(usable) - min(usable) if usable else None,
+                }
+                | fields
+            )
+        )
+
+    def fill(self, until_s: float, *, every_s: float = SAMPLE_S) -> None:
+        """A firing up to ``until_s``, with its plan position and cones."""
+        at_s = 0.0
+        while at_s < until_s:
+            self.trace.append(at_s, kiln_c(at_s))
+            at_s += every_s
+        self.read(
+            at_s,
+            plan=PlanPosition(
+                step=3,
+                steps=4,
+                activity=Activity.CLIMBING,
+                target_c=1222.0,
+                late_s=420.0,
+                ends_in_s=29_400.0,
+            ),
+            cones=[
+                Cone(cone="5", role=ConeRole.GUIDE, work=0.62, expected_in_s=3_000.0),
+                Cone(cone="6", role=ConeRole.TARGET, work=0.31, expected_in_s=5_400.0),
+                Cone(cone="7", role=ConeRole.GUARD, work=0.12),
+            ],
+        )
+
+    def close(self) -> None:
+        self._closed = True
+        self._woken.set()
+
+    def snapshot(self) -> Snapshot:
+        if self.snapshot_is_broken:
+            raise RuntimeError("a secret of the inside")
+        if self.now.reading_age_s is None:
+            return self.now
+        age_s = self.now.reading_age_s + time.monotonic() - self._read_at_s
+        return self.now.model_copy(update={"reading_age_s": age_s})
+
+    def chart(self, max_points: int) -> Chart:
+        elapsed_s, channels = self.trace.rows(max_points)
+        return Chart(
+            elapsed_s=elapsed_s,
+            channels=channels,
+            plan=self.plan,
+            start_time=START_TIME,
+            chart_revision=self.now.chart_revision,
+            revision=self.now.revision,
+        )
+
+    def points_after(self, after_s: float, max_points: int) -> Points:
+        elapsed_s, channels = self.trace.rows(max_points, after_s=after_s)
+        return Points(elapsed_s=elapsed_s, channels=channels, revision=self.now.revision)
+
+    async def wait_for_change(self, seen: int) -> int | None:
+        self.waiting += 1
+        try:
+            while not self._closed and self.now.revision <= seen:
+                await self._woken.wait()
+        finally:
+            self.waiting -= 1
+        return None if self._closed else self.now.revision
+
+    async def acknowledge(self, alert_id: str, by: str | None) -> None:
+        if self.record_is_broken:
+            raise RecordError("The record can't be written: the disk is full.")
+        if alert_id not in {alert.id for alert in self.now.alerts}:
+            raise UnknownAlertError(f"There is no alert “{alert_id}” in this firing.")
+        self.acknowledged.append((alert_id, by))
+        self.change(
+            alerts=[
+                alert.model_copy(update={"acknowledged_at": label(self.now.elapsed_s)})
+                if alert.id == alert_id
+                else alert
+                for alert in self.now.alerts
+            ]
+        )
+
+    async def add_note(self, text: str, by: str | None) -> Note:
+        if self.record_is_broken:
+            raise RecordError("The record can't be written: the disk is full.")
+        self.written_notes.append((text, by))
+        note = Note(
+            id=f"n{len(self.written_notes)}",
+            elapsed_s=self.now.elapsed_s,
+            time=label(self.now.elapsed_s),
+            text=text,
+            by=by,
+        )
+        self.change(notes=[note, *self.now.notes][:20])
+        return note
+
+
+def label(elapsed_s: float) -> str:
+    """Label of an elapsed time of a firing begun at ``START_TIME``."""
+    return (datetime.fromisoformat(START_TIME) + timedelta(seconds=elapsed_s)).isoformat()

@@ -1,0 +1,360 @@
+"""The HTTP face: what is answered, what is refused, and that every failure has one shape."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import AsyncIterator
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+import httpx
+import pytest
+
+import web
+from tests.web.fake_desk import CHANNELS, FakeDesk, stall_alert
+from web.app import create_app
+from web.guard import HEADERS, MAX_BODY_BYTES
+from web.models import NOTE_MAX_CHARS, Chart, ErrorAnswer, Health, Note, Snapshot
+
+BASE = "http://kiln.local:8080"
+STATIC = Path(web.__file__).parent / "static"
+
+
+@pytest.fixture
+def desk() -> FakeDesk:
+    desk = FakeDesk()
+    desk.fill(30_600)
+    return desk
+
+
+@pytest.fixture
+async def client(desk: FakeDesk) -> AsyncIterator[httpx.AsyncClient]:
+    transport = httpx.ASGITransport(
+        create_app(desk, allowed_hosts=["kiln.example.org"]), raise_app_exceptions=False
+    )
+    async with httpx.AsyncClient(transport=transport, base_url=BASE) as client:
+        yield client
+
+
+def problem(response: httpx.Response) -> str:
+    """The answer's one sentence, once its shape and its headers are right."""
+    answer = ErrorAnswer.model_validate(response.json())
+    assert response.headers["content-type"] == "application/json"
+    assert HEADERS.items() <= dict_of(response).items()
+    assert answer.error.message.endswith(".")
+    return answer.error.message
+
+
+def dict_of(response: httpx.Response) -> dict[str, str]:
+    """Headers with the names as the guard writes them."""
+    return {name: response.headers.get(name, "") for name in HEADERS}
+
+
+async def test_the_snapshot_is_what_lies_on_the_desk(
+    client: httpx.AsyncClient, desk: FakeDesk
+) -> None:
+    response = await client.get("/api/snapshot")
+    assert response.status_code == 200
+    shown = Snapshot.model_validate(response.json())
+    assert shown.channels == desk.now.channels
+    assert shown.cones == desk.now.cones
+    assert shown.revision == desk.now.revision
+    assert response.headers["cache-control"] == "no-store"
+
+
+async def test_the_chart_has_all_channels_and_no_more_points_than_asked(
+    client: httpx.AsyncClient,
+) -> None:
+    chart = Chart.model_validate((await client.get("/api/chart?max_points=200")).json())
+    assert tuple(chart.channels) == CHANNELS
+    assert 100 < len(chart.elapsed_s) <= 200
+    assert chart.elapsed_s[-1] == 30_600.0
+    assert chart.plan.temp_c[-1] == 600.0
+
+
+@pytest.mark.parametrize("asked", ["99", "10001", "many", "-1", "1e3"])
+async def test_a_silly_number_of_points_is_refused(client: httpx.AsyncClient, asked: str) -> None:
+    response = await client.get("/api/chart", params={"max_points": asked})
+    assert response.status_code == 422
+    assert "max_points" in problem(response)
+
+
+async def test_healthz_answers_in_json(client: httpx.AsyncClient) -> None:
+    response = await client.get("/healthz")
+    health = Health.model_validate(response.json())
+    assert (response.status_code, health.status, health.record) == (200, "ok", "ok")
+
+
+async def test_an_alert_is_acknowledged(client: httpx.AsyncClient, desk: FakeDesk) -> None:
+    desk.change(alerts=[stall_alert("a1")])
+    response = await client.post("/api/alerts/a1/acknowledge", json={"by": " Ana "})
+    assert (response.status_code, response.content) == (204, b"")
+    assert desk.acknowledged == [("a1", "Ana")]
+
+
+async def test_an_alerts_id_may_have_any_character_but_a_slash(
+    client: httpx.AsyncClient, desk: FakeDesk
+) -> None:
+    desk.change(alerts=[stall_alert("stall #1: 50 % ä?")])
+    path = f"/api/alerts/{quote('stall #1: 50 % ä?')}/acknowledge"
+    assert (await client.post(path, json={})).status_code == 204
+    assert desk.acknowledged == [("stall #1: 50 % ä?", None)]
+
+
+async def test_an_unknown_alert_is_not_found(client: httpx.AsyncClient) -> None:
+    response = await client.post("/api/alerts/nothing/acknowledge", json={})
+    assert response.status_code == 404
+    assert problem(response) == "There is no alert “nothing” in this firing."
+
+
+async def test_a_note_is_written_as_it_was_typed(client: httpx.AsyncClient, desk: FakeDesk) -> None:
+    text = "Damper in 2 cm.\n<b>Not bold</b> – 日本 🏺"
+    response = await client.post("/api/notes", json={"text": f"  {text}\n"})
+    assert response.status_code == 201
+    assert Note.model_validate(response.json()).text == text
+    assert desk.written_notes == [(text, None)]
+
+
+async def test_the_longest_note_fits_and_one_character_more_does_not(
+    client: httpx.AsyncClient, desk: FakeDesk
+) -> None:
+    longest = json.dumps({"text": "🏺" * NOTE_MAX_CHARS})  # each written as 12 bytes of escapes
+    headers = {"content-type": "application/json"}
+    assert (await client.post("/api/notes", content=longest, headers=headers)).status_code == 201
+    response = await client.post("/api/notes", json={"text": "x" * (NOTE_MAX_CHARS + 1)})
+    assert response.status_code == 422
+    assert "text" in problem(response)
+    assert len(desk.written_notes) == 1
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        b"",
+        b"{",
+        b"[]",
+        b"null",
+        b'{"text": 3}',
+        b'{"text": " "}',
+        b'{"text": "x", "y": 1}',
+        b"\xff",
+    ],
+)
+async def test_a_note_that_does_not_fit_is_refused(
+    client: httpx.AsyncClient, desk: FakeDesk, body: bytes
+) -> None:
+    response = await client.post(
+        "/api/notes", content=body, headers={"content-type": "application/json"}
+    )
+    assert response.status_code in (400, 422)
+    assert problem(response)
+    assert desk.written_notes == []
+
+
+async def test_a_record_that_fails_is_said_so(client: httpx.AsyncClient, desk: FakeDesk) -> None:
+    desk.record_is_broken = True
+    response = await client.post("/api/notes", json={"text": "lost?"})
+    assert response.status_code == 503
+    assert problem(response) == "The record can't be written: the disk is full."
+
+
+async def test_a_bug_has_the_same_shape_and_tells_nothing_of_the_inside(
+    client: httpx.AsyncClient, desk: FakeDesk
+) -> None:
+    desk.snapshot_is_broken = True
+    response = await client.get("/api/snapshot")
+    assert response.status_code == 500
+    assert "secret" not in problem(response)
+
+
+@pytest.mark.parametrize(
+    ("method", "path", "status"),
+    [
+        ("GET", "/nothing", 404),
+        ("GET", "/static/nothing.js", 404),
+        ("GET", "/static/../app.py", 404),
+        ("GET", "/static/%2e%2e/app.py", 404),
+        ("GET", "/docs", 404),
+        ("GET", "/redoc", 404),
+        ("GET", "/api/notes", 405),
+        ("POST", "/api/snapshot", 405),
+        ("DELETE", "/api/notes", 405),
+    ],
+)
+async def test_wrong_addresses_and_methods_have_the_same_shape(
+    client: httpx.AsyncClient, method: str, path: str, status: int
+) -> None:
+    response = await client.request(
+        method, path, headers={"content-type": "application/json"} if method != "GET" else {}
+    )
+    assert response.status_code == status
+    assert problem(response)
+
+
+@pytest.mark.parametrize(
+    "host",
+    [
+        "127.0.0.1:8080",
+        "192.168.1.7",
+        "[::1]:8080",
+        "[fe80::1%25eth0]",
+        "localhost:1",
+        "Kiln.LOCAL",
+        "kiln.local.",
+        "kiln.example.org",
+        "page.localhost",
+    ],
+)
+async def test_the_page_answers_to_addresses_and_its_own_names(
+    client: httpx.AsyncClient, host: str
+) -> None:
+    assert (await client.get("/healthz", headers={"host": host})).status_code == 200
+
+
+@pytest.mark.parametrize(
+    "host",
+    [
+        "evil.example",
+        "kiln.local.evil.example",
+        "127.0.0.1.evil.example",
+        "local",
+        "",
+        "evillocalhost",
+    ],
+)
+async def test_a_name_pointed_here_by_someone_else_is_refused(
+    client: httpx.AsyncClient, host: str
+) -> None:
+    response = await client.get("/api/snapshot", headers={"host": host})
+    assert response.status_code == 400
+    assert "allowed hosts" in problem(response)
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"origin": "http://evil.example"},
+        {"origin": "http://kiln.local:9999"},
+        {"origin": "null"},
+        {"sec-fetch-site": "cross-site"},
+        {"sec-fetch-site": "same-site"},
+    ],
+)
+async def test_another_sites_page_cannot_write(
+    client: httpx.AsyncClient, desk: FakeDesk, headers: dict[str, str]
+) -> None:
+    response = await client.post("/api/notes", json={"text": "forged"}, headers=headers)
+    assert response.status_code == 403
+    assert problem(response)
+    assert desk.written_notes == []
+
+
+async def test_the_page_itself_can_write(client: httpx.AsyncClient) -> None:
+    headers = {"origin": BASE, "sec-fetch-site": "same-origin"}
+    assert (
+        await client.post("/api/notes", json={"text": "mine"}, headers=headers)
+    ).status_code == 201
+
+
+@pytest.mark.parametrize("kind", ["text/plain", "application/x-www-form-urlencoded", ""])
+async def test_only_json_is_written(client: httpx.AsyncClient, desk: FakeDesk, kind: str) -> None:
+    response = await client.post(
+        "/api/notes", content=b'{"text": "x"}', headers={"content-type": kind}
+    )
+    assert response.status_code == 415
+    assert problem(response)
+    assert desk.written_notes == []
+
+
+async def test_a_large_body_is_refused_whether_announced_or_not(
+    client: httpx.AsyncClient, desk: FakeDesk
+) -> None:
+    taken = 0
+
+    async def endless() -> AsyncIterator[bytes]:
+        nonlocal taken
+        for _ in range(10_000):
+            taken += 1024
+            yield b"x" * 1024
+
+    headers = {"content-type": "application/json"}
+    announced = await client.post(
+        "/api/notes", content=b"x" * (MAX_BODY_BYTES + 1), headers=headers
+    )
+    poured = await client.post("/api/notes", content=endless(), headers=headers)
+    assert announced.status_code == poured.status_code == 413
+    assert problem(announced) == problem(poured)
+    assert taken <= MAX_BODY_BYTES + 2 * 1024
+    assert desk.written_notes == []
+
+
+async def test_the_page_and_its_files_are_guarded_and_checked_for_change(
+    client: httpx.AsyncClient,
+) -> None:
+    for path in ("/", "/static/app.js", "/static/style.css", "/static/icon.svg"):
+        response = await client.get(path)
+        assert response.status_code == 200, path
+        assert dict_of(response) == HEADERS
+        assert response.headers["cache-control"] == "no-cache"
+    again = await client.get(
+        "/static/app.js",
+        headers={"if-none-match": (await client.get("/static/app.js")).headers["etag"]},
+    )
+    assert again.status_code == 304
+
+
+async def test_the_policy_allows_no_inline_script_and_no_other_origin() -> None:
+    policy = HEADERS["Content-Security-Policy"]
+    assert "unsafe" not in policy
+    assert "http" not in policy
+    assert policy.startswith("default-src 'none';")
+
+
+async def test_the_page_carries_no_inline_script_style_or_outside_address() -> None:
+    page = (STATIC / "index.html").read_text(encoding="utf-8")
+    assert "http" not in page
+    assert "<style" not in page
+    assert " style=" not in page
+    assert " on" + "click" not in page
+    assert page.count("<script") == page.count('<script defer src="static/') + page.count(
+        '<script type="module" src="static/'
+    )
+
+
+async def test_the_first_load_is_small(client: httpx.AsyncClient) -> None:
+    size = 0
+    for path in ("/", *(f"/static/{file.relative_to(STATIC)}" for file in STATIC.rglob("*.*"))):
+        async with client.stream("GET", path, headers={"accept-encoding": "gzip"}) as response:
+            size += sum([len(chunk) async for chunk in response.aiter_raw()])
+    assert size < 90 * 1024
+
+
+async def test_every_answer_is_in_the_openapi_description(client: httpx.AsyncClient) -> None:
+    description: dict[str, Any] = (await client.get("/openapi.json")).json()
+    assert set(description["paths"]) == {
+        "/healthz",
+        "/api/snapshot",
+        "/api/chart",
+        "/api/stream",
+        "/api/alerts/{alert_id}/acknowledge",
+        "/api/notes",
+    }
+    for path, methods in description["paths"].items():
+        for method, operation in methods.items():
+            assert operation["description"], (method, path)
+            answers = set(operation["responses"])
+            assert {"400", "500"} < answers
+            if method == "post":
+                assert {"403", "413", "415", "422", "503"} < answers
+    text = json.dumps(description)
+    assert "HTTPValidationError" not in text
+    for name, schema in description["components"]["schemas"].items():
+        for field, value in schema.get("properties", {}).items():
+            assert value.get("description") or "$ref" in json.dumps(value), (name, field)
+
+
+async def test_nothing_that_can_be_asked_acts_on_a_kiln(client: httpx.AsyncClient) -> None:
+    description = (await client.get("/openapi.json")).json()
+    writes = {path for path, methods in description["paths"].items() if set(methods) - {"get"}}
+    assert writes == {"/api/alerts/{alert_id}/acknowledge", "/api/notes"}

@@ -1,0 +1,253 @@
+"""The live stream over a real socket: order, pace, memory, and its end."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import json
+import signal
+import socket
+import time
+from collections.abc import AsyncIterator
+from typing import Any
+
+import httpx
+import pytest
+
+from supervisor.core.errors import PeerError
+from tests.web.fake_desk import FakeDesk, stall_alert
+from tests.web.serving import Serving, serving
+from web import stream as stream_module
+from web.app import create_app
+from web.serve import bind, serve
+
+SOON_S = 5.0
+
+
+@pytest.fixture
+def desk() -> FakeDesk:
+    desk = FakeDesk()
+    desk.fill(3_000)
+    return desk
+
+
+Event = tuple[str, dict[str, Any]]
+
+
+@contextlib.asynccontextmanager
+async def listening(server: Serving) -> AsyncIterator[AsyncIterator[Event]]:
+    """The events of one open stream."""
+
+    async def events(response: httpx.Response) -> AsyncIterator[Event]:
+        name = ""
+        async for line in response.aiter_lines():
+            field, _, value = line.partition(": ")
+            if field == "event":
+                name = value
+            elif field == "data":
+                yield name, json.loads(value)
+
+    async with (
+        httpx.AsyncClient(timeout=SOON_S, headers={"accept-encoding": "gzip"}) as client,
+        client.stream("GET", f"{server.url}/api/stream") as response,
+    ):
+        assert response.status_code == 200
+        assert response.headers["content-type"].startswith("text/event-stream")
+        assert "content-encoding" not in response.headers
+        yield events(response)
+
+
+async def test_a_snapshot_comes_at_once_and_each_change_after_it(desk: FakeDesk) -> None:
+    async with serving(desk) as server, listening(server) as events:
+        name, first = await anext(events)
+        assert (name, first["elapsed_s"]) == ("snapshot", 3_000.0)
+        desk.read(3_030.0)
+        name, points = await anext(events)
+        assert (name, points["elapsed_s"]) == ("points", [3_030.0])
+        assert set(points["channels"]) == {"top", "middle", "bottom"}
+        name, second = await anext(events)
+        assert (name, second["elapsed_s"]) == ("snapshot", 3_030.0)
+        desk.change(alerts=[stall_alert()])
+        name, third = await anext(events)
+        assert (name, third["alerts"][0]["kind"]) == ("snapshot", "stall")
+
+
+async def test_a_reading_reaches_an_idle_page_in_a_quarter_of_a_second(desk: FakeDesk) -> None:
+    async with serving(desk) as server, listening(server) as events:
+        await anext(events)
+        await asyncio.sleep(stream_module.PACE_S + 0.1)  # the stream's own pace, over a socket
+        sent_at_s = time.monotonic()
+        desk.read(3_030.0)
+        await anext(events)
+        assert time.monotonic() - sent_at_s < 0.25
+
+
+async def test_a_hundred_changes_a_second_make_two_snapshots_a_second(desk: FakeDesk) -> None:
+    async with serving(desk) as server, listening(server) as events:
+        await anext(events)
+        began_s = time.monotonic()
+        points: list[float] = []
+        snapshots = 0
+        at_s = 3_000.0
+        while snapshots < 3:
+            changing = asyncio.ensure_future(anext(events))
+            while not changing.done():
+                at_s += 30.0
+                desk.read(at_s)
+                await asyncio.sleep(0.01)
+            name, data = changing.result()
+            if name == "points":
+                points += data["elapsed_s"]
+            else:
+                snapshots += 1
+        assert time.monotonic() - began_s > 3 * stream_module.PACE_S * 0.9
+        assert points == sorted(set(points))
+        assert points[0] == 3_030.0
+        assert len(points) > 10
+
+
+async def test_another_chart_begins_its_points_anew(desk: FakeDesk) -> None:
+    async with serving(desk) as server, listening(server) as events:
+        await anext(events)
+        desk.trace = type(desk.trace)(["top", "middle", "bottom"], gap_s=150.0)
+        desk.read(0.0, chart_revision=1)
+        assert (await anext(events))[0] == "snapshot"
+        desk.read(30.0)
+        name, points = await anext(events)
+        assert (name, points["elapsed_s"]) == ("points", [30.0])
+
+
+async def test_a_quiet_stream_gives_signs_of_life(
+    desk: FakeDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(stream_module, "BEAT_S", 0.6)
+    async with serving(desk) as server, listening(server) as events:
+        await anext(events)
+        name, beat = await anext(events)
+        assert (name, beat["revision"]) == ("beat", desk.now.revision)
+        assert beat["reading_age_s"] > 0.4
+
+
+async def test_the_stream_says_goodbye_when_the_desk_closes(desk: FakeDesk) -> None:
+    async with serving(desk) as server, listening(server) as events:
+        await anext(events)
+        desk.close()
+        assert (await anext(events))[0] == "closing"
+        with pytest.raises(StopAsyncIteration):
+            await anext(events)
+
+
+async def test_the_server_stops_in_two_seconds_with_open_streams(desk: FakeDesk) -> None:
+    async with serving(desk) as server, listening(server) as one, listening(server) as other:
+        await anext(one)
+        await anext(other)
+        began_s = time.monotonic()
+        await server.stop()
+        assert time.monotonic() - began_s < 2.0
+        assert [name async for name, _ in one] == ["closing"]
+        with pytest.raises(httpx.ConnectError):
+            async with httpx.AsyncClient() as client:
+                await client.get(server.url)
+
+
+async def open_and_hang(server: Serving) -> socket.socket:
+    """A client that asks for the stream and then reads nothing of it, ever."""
+    loop = asyncio.get_running_loop()
+    client = socket.socket()
+    client.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 2048)
+    client.setblocking(False)
+    await loop.sock_connect(client, ("127.0.0.1", server.port))
+    await loop.sock_sendall(client, b"GET /api/stream HTTP/1.1\r\nHost: localhost\r\n\r\n")
+    return client
+
+
+class Heavy(FakeDesk):
+    """Counts how often a snapshot is taken, each of them large."""
+
+    asked = 0
+
+    def snapshot(self) -> Any:
+        self.asked += 1
+        return super().snapshot().model_copy(update={"sentence_c": "x" * 400_000})
+
+
+async def test_a_phone_that_hangs_queues_nothing_and_does_not_hold_up_the_end(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(stream_module, "PACE_S", 0.0)
+    desk = Heavy()
+    async with serving(desk) as server:
+        client = await open_and_hang(server)
+        asked: list[int] = []
+        for _ in range(200):
+            desk.change()
+            await asyncio.sleep(0.01)
+            asked.append(desk.asked)
+        assert 0 < asked[-1] < 40
+        assert asked[-1] == asked[100], "a hung phone is still being written to"
+        began_s = time.monotonic()
+        await server.stop()
+        assert time.monotonic() - began_s < 2.5
+        client.close()
+
+
+async def test_a_closed_phone_is_forgotten(desk: FakeDesk) -> None:
+    async with serving(desk) as server:
+        async with listening(server) as events:
+            await anext(events)
+            async with asyncio.timeout(SOON_S):
+                while desk.waiting == 0:
+                    await asyncio.sleep(0.01)
+        quiet_since_s = time.monotonic()
+        async with asyncio.timeout(SOON_S):
+            while time.monotonic() - quiet_since_s < 2 * stream_module.PACE_S + 0.2:
+                if desk.waiting:
+                    quiet_since_s = time.monotonic()
+                await asyncio.sleep(0.01)
+        assert desk.waiting == 0
+
+
+async def test_a_taken_port_is_one_clear_sentence(desk: FakeDesk) -> None:
+    async with serving(desk) as server:
+        with pytest.raises(PeerError) as caught:
+            await serve(create_app(desk), port=server.port)
+        assert str(caught.value) == (
+            f"Port {server.port} on 127.0.0.1 is taken by another program; stop that, or choose "
+            "another port (0 finds a free one)."
+        )
+
+
+async def test_a_port_taken_beforehand_is_served_and_let_go(desk: FakeDesk) -> None:
+    listener = bind("127.0.0.1", 0)
+    port = listener.getsockname()[1]
+    ready: asyncio.Future[int] = asyncio.get_running_loop().create_future()
+    task = asyncio.create_task(
+        serve(create_app(desk), listener=listener, on_ready=ready.set_result)
+    )
+    assert await ready == port
+    async with httpx.AsyncClient() as client:
+        assert (await client.get(f"http://127.0.0.1:{port}/healthz")).status_code == 200
+    task.cancel()
+    with pytest.raises(asyncio.CancelledError):
+        await task
+    bind("127.0.0.1", port).close()
+
+
+async def test_an_address_that_is_not_ours_is_one_clear_sentence(desk: FakeDesk) -> None:
+    with pytest.raises(PeerError, match=r"^The page can't be served .*\.$"):
+        await serve(create_app(desk), host="192.0.2.1")  # TEST-NET-1, RFC 5737
+    with pytest.raises(PeerError, match="no such address"):
+        await serve(create_app(desk), host="not an address")
+
+
+async def test_the_same_port_can_be_taken_again_at_once(desk: FakeDesk) -> None:
+    async with serving(desk) as server, listening(server) as events:
+        await anext(events)
+    async with serving(FakeDesk(), port=server.port) as again:
+        assert again.port == server.port
+
+
+async def test_signal_handlers_are_left_alone(desk: FakeDesk) -> None:
+    before = signal.getsignal(signal.SIGTERM), signal.getsignal(signal.SIGINT)
+    async with serving(desk):
+        assert (signal.getsignal(signal.SIGTERM), signal.getsignal(signal.SIGINT)) == before

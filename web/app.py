@@ -1,0 +1,186 @@
+"""The page's web application: routes, and nothing behind them but the desk.
+
+Knows which address answers what. There is no route that acts on a kiln; the only two that
+write anything write to the record: that a person has seen an alert, and what a person noted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Iterable
+from dataclasses import dataclass
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path as FilePath
+from typing import Annotated
+
+from fastapi import Body, FastAPI, Path, Query
+from fastapi.responses import FileResponse
+from fastapi.sse import EventSourceResponse, ServerSentEvent
+from fastapi.staticfiles import StaticFiles
+from starlette.middleware.gzip import GZipMiddleware
+from starlette.responses import Response
+from starlette.types import Scope
+
+from web import problems
+from web.guard import Guard
+from web.interface import KilnDesk
+from web.models import (
+    AcknowledgeRequest,
+    Chart,
+    Health,
+    Note,
+    NoteRequest,
+    Snapshot,
+)
+from web.stream import follow
+
+STATIC = FilePath(__file__).parent / "static"
+CHART_POINTS = 1500
+"""Chart rows when none are asked for: more than a phone's screen has columns."""
+CHART_POINTS_LEAST = 100
+CHART_POINTS_MOST = 10_000
+GZIP_LEVEL = 6
+
+ABOUT = """\
+The page of **spyhole**, which watches a kiln through thermocouples and reads only.
+
+Nothing here can act on a kiln. Two requests write to the record: an acknowledgement and a note.
+Temperatures are in °C and times in seconds of the firing (in a simulation they pass faster than
+real ones); `time` is a label for people. Every failure has the shape `ErrorAnswer`.
+"""
+STREAM_ABOUT = """\
+Server-sent events for as long as the page is open:
+
+- `snapshot`: a `Snapshot`, at once and after each change, at most two a second.
+- `points`: `Points`, the chart's new rows, before the snapshot that they belong to.
+- `beat`: a `Beat`, when nothing has changed for 5 seconds.
+- `closing`: the last word when spyhole is ended on purpose.
+
+Who has lost the stream fetches the chart anew and goes on.
+"""
+
+
+@dataclass(slots=True)
+class Stopping:
+    """Whether the server is being stopped, for the streams to end by themselves."""
+
+    is_set: bool = False
+
+
+class PageFiles(StaticFiles):
+    """The page's own files; a browser asks each time whether they have changed."""
+
+    def file_response(
+        self, full_path: object, stat_result: object, scope: Scope, status_code: int = 200
+    ) -> Response:
+        response = super().file_response(full_path, stat_result, scope, status_code)  # type: ignore[arg-type]
+        response.headers["Cache-Control"] = "no-cache"
+        return response
+
+
+def create_app(desk: KilnDesk, *, allowed_hosts: Iterable[str] = ()) -> FastAPI:
+    """The application that shows ``desk``.
+
+    ``allowed_hosts`` are host names, besides IP addresses, ``localhost`` and ``*.local``, under
+    which the page may be opened (the machine's own name, a name in the house's DNS).
+    """
+    app = FastAPI(
+        title="spyhole",
+        version=_version(),
+        description=ABOUT,
+        docs_url=None,
+        redoc_url=None,
+        openapi_tags=[
+            {"name": "look", "description": "Read how the firing goes."},
+            {"name": "record", "description": "Write to the record, never to the kiln."},
+        ],
+    )
+    stopping = app.state.stopping = Stopping()
+    problems.install(app)
+    app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=GZIP_LEVEL)
+    app.add_middleware(Guard, allowed_hosts=tuple(allowed_hosts))
+
+    @app.get("/", include_in_schema=False)
+    async def page() -> FileResponse:
+        return FileResponse(STATIC / "index.html", headers={"Cache-Control": "no-cache"})
+
+    @app.get("/healthz", tags=["look"], responses=problems.documented())
+    async def healthz() -> Health:
+        """Whether the daemon is alive and what its readings, record and broker do."""
+        now = desk.snapshot()
+        return Health(
+            mode=now.mode,
+            reading_age_s=now.reading_age_s,
+            stale=now.stale,
+            record=now.record,
+            mqtt=now.mqtt,
+            revision=now.revision,
+        )
+
+    @app.get("/api/snapshot", tags=["look"], responses=problems.documented())
+    async def snapshot() -> Snapshot:
+        """Everything but the chart as it stands now."""
+        return desk.snapshot()
+
+    @app.get("/api/chart", tags=["look"], responses=problems.documented(422))
+    async def chart(
+        max_points: Annotated[
+            int,
+            Query(
+                ge=CHART_POINTS_LEAST,
+                le=CHART_POINTS_MOST,
+                description="Most rows wanted; the peaks of every channel are kept.",
+            ),
+        ] = CHART_POINTS,
+    ) -> Chart:
+        """The whole firing and its plan line, thinned."""
+        return desk.chart(max_points)
+
+    @app.get(
+        "/api/stream",
+        tags=["look"],
+        response_class=EventSourceResponse,
+        responses=problems.documented(),
+        description=STREAM_ABOUT,
+        summary="Stream",
+    )
+    async def stream() -> AsyncIterator[ServerSentEvent]:
+        async for event in follow(desk, lambda: stopping.is_set):
+            yield event
+
+    @app.post(
+        "/api/alerts/{alert_id}/acknowledge",
+        tags=["record"],
+        status_code=204,
+        responses=problems.documented(403, 404, 413, 415, 422, 503),
+    )
+    async def acknowledge(
+        alert_id: Annotated[str, Path(max_length=200, description="The alert's `id`.")],
+        request: Annotated[AcknowledgeRequest, Body()],
+    ) -> None:
+        """Note that a person has seen this alert. Once more changes nothing."""
+        await desk.acknowledge(alert_id, request.by)
+
+    @app.post(
+        "/api/notes",
+        tags=["record"],
+        status_code=201,
+        responses=problems.documented(403, 413, 415, 422, 503),
+    )
+    async def add_note(request: Annotated[NoteRequest, Body()]) -> Note:
+        """Write a note at the firing's present time."""
+        return await desk.add_note(request.text, request.by)
+
+    app.mount("/static", PageFiles(directory=STATIC), name="static")
+    return app
+
+
+def end_streams(app: FastAPI) -> None:
+    """Let every open stream of ``app`` say goodbye and end, within a second."""
+    app.state.stopping.is_set = True
+
+
+def _version() -> str:
+    try:
+        return version("spyhole")
+    except PackageNotFoundError:
+        return "unknown"

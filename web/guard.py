@@ -1,0 +1,169 @@
+"""What every request passes first: whose page is asking, how much it sends, what may load.
+
+Knows HTTP headers and sizes, nothing of kilns. It keeps other sites' pages from reading (by a
+host name that they point at this machine) and from writing (by a form or a script of theirs),
+and tells the browser to load nothing from anywhere else. It does not ask who the person is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from ipaddress import ip_address
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from web.problems import WORDS, answer
+
+MAX_BODY_BYTES = 32 * 1024
+"""The longest note, 2,000 characters each written as JSON escapes of 12 bytes, fits."""
+SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
+CONTENT_POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
+    "connect-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; "
+    "frame-ancestors 'none'"
+)
+HEADERS = {
+    "Content-Security-Policy": CONTENT_POLICY,
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
+}
+
+
+def host_of(netloc: str) -> str:
+    """The host in ``host:port``, in lower case, brackets and port taken off.
+
+    >>> host_of("Kiln.local:8080"), host_of("[fe80::1]:80"), host_of("192.168.1.7")
+    ('kiln.local', 'fe80::1', '192.168.1.7')
+    """
+    if netloc.startswith("["):
+        return netloc[1:].partition("]")[0].lower()
+    return netloc.partition(":")[0].lower()
+
+
+def is_address(host: str) -> bool:
+    """Whether ``host`` is a literal IP address, which no one can point elsewhere."""
+    try:
+        ip_address(host.partition("%")[0])
+    except ValueError:
+        return False
+    return True
+
+
+class Guard:
+    """ASGI layer around the whole app.
+
+    A request is refused unless its Host is an IP address, ``localhost``, a name under
+    ``.localhost`` or ``.local``, or one of ``allowed_hosts``. Anything but GET, HEAD and
+    OPTIONS must be ``application/json`` of at most 32 KiB and come from the page's own origin
+    (or from a program that is no browser and so sends no origin).
+    """
+
+    def __init__(self, app: ASGIApp, allowed_hosts: Iterable[str] = ()) -> None:
+        self._app = app
+        self._allowed = frozenset(host.lower().rstrip(".") for host in allowed_hosts)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self._app(scope, receive, send)
+            return
+        started = False
+
+        async def guarded_send(message: Message) -> None:
+            nonlocal started
+            if message["type"] == "http.response.start":
+                started = True
+                headers = MutableHeaders(scope=message)
+                for name, value in HEADERS.items():
+                    headers[name] = value
+                headers.setdefault("Cache-Control", "no-store")
+            await send(message)
+
+        try:
+            await self._pass_on(scope, receive, guarded_send)
+        except Exception:
+            if not started:
+                await answer(500, WORDS[500])(scope, receive, guarded_send)
+            raise
+
+    async def _pass_on(self, scope: Scope, receive: Receive, send: Send) -> None:
+        headers = Headers(scope=scope)
+        refusal = self._refusal(scope["method"], headers)
+        if refusal is not None:
+            await answer(*refusal)(scope, receive, send)
+            return
+        if scope["method"] in SAFE_METHODS:
+            await self._app(scope, receive, send)
+            return
+        body = await _body(receive)
+        if body is None:
+            await answer(*_too_large())(scope, receive, send)
+            return
+        await self._app(scope, _replay(body, receive), send)
+
+    def _refusal(self, method: str, headers: Headers) -> tuple[int, str] | None:
+        netloc = headers.get("host", "")
+        if not self._is_ours(host_of(netloc)):
+            return 400, (
+                f"This page does not answer to the host name “{netloc[:80]}”; use the machine's "
+                "IP address, its .local name, or add the name to the page's allowed hosts."
+            )
+        if method in SAFE_METHODS:
+            return None
+        site = headers.get("sec-fetch-site")
+        origin = headers.get("origin")
+        foreign = origin is not None and origin.partition("://")[2].lower() != netloc.lower()
+        if foreign or site not in (None, "same-origin"):
+            return 403, "Only this page itself may write here, not one of another site."
+        media_type = headers.get("content-type", "").partition(";")[0].strip().lower()
+        if media_type != "application/json":
+            return 415, "The body must be application/json."
+        length = headers.get("content-length", "0")
+        if not length.isdecimal() or int(length) > MAX_BODY_BYTES:
+            return _too_large()
+        return None
+
+    def _is_ours(self, host: str) -> bool:
+        name = host.rstrip(".")
+        return (
+            is_address(name)
+            or name == "localhost"
+            or name.endswith((".localhost", ".local"))
+            or name in self._allowed
+        )
+
+
+def _too_large() -> tuple[int, str]:
+    return 413, f"The body is larger than the {MAX_BODY_BYTES:,} bytes that are taken."
+
+
+async def _body(receive: Receive) -> bytes | None:
+    """The whole body, or None as soon as it is larger than allowed."""
+    body = b""
+    while True:
+        message = await receive()
+        if message["type"] != "http.request":
+            return body
+        part: bytes = message.get("body", b"")
+        body += part
+        if len(body) > MAX_BODY_BYTES:
+            return None
+        if not message.get("more_body", False):
+            return body
+
+
+def _replay(body: bytes, receive: Receive) -> Receive:
+    """A ``receive`` that first gives the body already taken, then goes on as before."""
+    given = False
+
+    async def replayed() -> Message:
+        nonlocal given
+        if given:
+            return await receive()
+        given = True
+        return {"type": "http.request", "body": body, "more_body": False}
+
+    return replayed

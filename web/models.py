@@ -1,0 +1,305 @@
+"""The shapes of what the page reads and writes, with units in every physical name.
+
+Knows only how things look on the wire; where they come from is the desk's business (see
+``web.interface``). Inside the program it is always °C and seconds, and the page converts for
+the eye. ``null`` means unknown or not there. Every ``time`` is a label for people (ISO 8601
+with offset) and is never computed with on this side.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+from supervisor.core.events import Severity
+from supervisor.core.units import Unit
+
+NOTE_MAX_CHARS = 2000
+"""Longest note that is taken, in characters."""
+NAME_MAX_CHARS = 60
+"""Longest name of a person who acknowledges or writes, in characters."""
+NOTES_SHOWN = 20
+"""How many of the latest notes a snapshot carries."""
+
+
+class Wire(BaseModel):
+    """Base of everything on the wire: frozen, no unknown keys, no NaN and no infinity."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class Mode(StrEnum):
+    """Whether a real kiln stands behind the readings."""
+
+    LIVE = "live"
+    SIMULATION = "simulation"
+    REPLAY = "replay"
+
+
+class FiringState(StrEnum):
+    """How far the firing is."""
+
+    WAITING = "waiting"
+    FIRING = "firing"
+    FINISHED = "finished"
+
+
+class ChannelState(StrEnum):
+    """Whether a channel's value can be used."""
+
+    OK = "ok"
+    FAULTY = "faulty"
+    SILENT = "silent"
+
+
+class Activity(StrEnum):
+    """What the plan wants the kiln to do now."""
+
+    WAITING = "waiting"
+    CLIMBING = "climbing"
+    HOLDING = "holding"
+    COOLING = "cooling"
+    FINISHED = "finished"
+
+
+class ConeRole(StrEnum):
+    """What a cone of the pack is there for."""
+
+    GUIDE = "guide"
+    TARGET = "target"
+    GUARD = "guard"
+
+
+class MqttState(StrEnum):
+    """How the connection to the MQTT broker stands."""
+
+    CONNECTED = "connected"
+    AWAY = "away"
+    OFF = "off"
+
+
+class RecordState(StrEnum):
+    """Whether readings, events and notes reach the disk."""
+
+    OK = "ok"
+    FAILING = "failing"
+
+
+Time = Annotated[str | None, Field(description="Wall-clock label, ISO 8601 with offset.")]
+
+
+class Kiln(Wire):
+    """The kiln that is watched."""
+
+    name: str = Field(description="What its owner calls it.")
+    kind: str = Field(description="Electric, gas, wood, or the owner's own word.")
+
+
+class Firing(Wire):
+    """The firing that is going on, or that has just ended."""
+
+    id: str = Field(description="Identifier in the record.")
+    name: str = Field(description="Name of its schedule, or of the log that is replayed.")
+    started_at: Time = Field(description="When it began: label, ISO 8601 with offset.")
+    state: FiringState = Field(description="waiting: not yet heating.")
+
+
+class Channel(Wire):
+    """One thermocouple as it stands."""
+
+    name: str = Field(description="Its name, as in the log's columns.")
+    temp_c: float | None = Field(description="Filtered temperature, °C.")
+    rate_c_per_h: float | None = Field(
+        description="Rate of change, °C an hour; negative when falling."
+    )
+    state: ChannelState = Field(
+        description="faulty: gives no trustworthy value; silent: gives no value at all."
+    )
+    fault: str | None = Field(
+        default=None, description="What is wrong and where to look, in words; null when fine."
+    )
+    leads: bool = Field(
+        default=False, description="Whether the plan and the cones are followed by this channel."
+    )
+
+
+class PlanPosition(Wire):
+    """Where in the plan the kiln is, found from the readings alone."""
+
+    step: int = Field(ge=1, description="Number of the step, from 1.")
+    steps: int = Field(ge=1, description="How many steps the plan has.")
+    activity: Activity = Field(description="What the plan wants now.")
+    target_c: float | None = Field(description="Temperature this step leads to or holds, °C.")
+    late_s: float | None = Field(
+        description="Seconds behind the plan; negative when ahead of it. Firing time."
+    )
+    ends_in_s: float | None = Field(
+        description="Expected seconds until the plan's end. Firing time."
+    )
+
+
+class Cone(Wire):
+    """One pyrometric cone, calculated from the leading thermocouple."""
+
+    cone: str = Field(description='Cone number, such as "022", "6" or "5.5".')
+    role: ConeRole = Field(description="guide: one below the target; guard: one above it.")
+    work: float = Field(ge=0, description="Heat-work done as a share of what brings it down: 1.")
+    down_at_s: float | None = Field(
+        default=None, description="Elapsed time at which its work was complete, seconds."
+    )
+    expected_in_s: float | None = Field(
+        default=None, description="Expected seconds until it is down. Firing time."
+    )
+
+
+class Alert(Wire):
+    """An open alert: raised and not yet cleared."""
+
+    id: str = Field(description="Identifier by which it is acknowledged.")
+    kind: str = Field(description="Kind of the event behind it, such as stall.")
+    severity: Severity = Field(description="info, warning or critical.")
+    channel: str | None = Field(default=None, description="Channel concerned, if one is.")
+    message: str = Field(description="A whole sentence with what to go and look at.")
+    raised_at_s: float = Field(description="Elapsed time at which it was raised, seconds.")
+    time: Time = Field(default=None, description="Label of when it was raised.")
+    cleared_at_s: float | None = Field(
+        default=None, description="Elapsed time at which it cleared, seconds; null while open."
+    )
+    acknowledged_at: Time = Field(default=None, description="Label of when a person took note.")
+
+
+class Note(Wire):
+    """What a person wrote down during the firing."""
+
+    id: str = Field(description="Identifier in the record.")
+    elapsed_s: float = Field(description="Elapsed time at which it was written, seconds.")
+    time: Time = Field(default=None, description="Label of when it was written.")
+    text: str = Field(description="The note itself, plain text.")
+    by: str | None = Field(default=None, description="Who wrote it, if they said so.")
+
+
+class Snapshot(Wire):
+    """Everything the page shows but the chart, at one instant."""
+
+    kiln: Kiln
+    mode: Mode = Field(description="live: a real kiln; otherwise nothing of this is happening.")
+    speed: float = Field(default=1.0, gt=0, description="Firing seconds per real second.")
+    units: Unit = Field(default=Unit.C, description="Scale the kiln's owner prefers.")
+    firing: Firing | None = Field(description="null when no firing is watched.")
+    elapsed_s: float = Field(description="Elapsed time of the latest reading, seconds.")
+    time: Time = Field(default=None, description="Label of the latest reading.")
+    reading_age_s: float | None = Field(
+        description="REAL seconds since the latest reading, whatever the speed; null before the "
+        "first one. The page ages it further by the phone's own clock."
+    )
+    stale_after_s: float = Field(
+        default=60.0, gt=0, description="Age in REAL seconds beyond which the page says: stale."
+    )
+    stale: bool = Field(description="Whether the service itself counts the readings as stale.")
+    sentence_c: str = Field(description="How the firing goes, one plain sentence, in °C.")
+    sentence_f: str = Field(description="The same in °F.")
+    channels: list[Channel] = Field(description="Every channel, in the order shown.")
+    spread_c: float | None = Field(
+        default=None, description="Hottest less coldest usable channel, degrees Celsius."
+    )
+    plan: PlanPosition | None = Field(default=None, description="null without a plan.")
+    cones: list[Cone] = Field(default=[], description="Guide, target, guard, in this order.")
+    alerts: list[Alert] = Field(default=[], description="Open alerts, worst first.")
+    notes: list[Note] = Field(
+        default=[], max_length=NOTES_SHOWN, description="The latest notes, newest first."
+    )
+    mqtt: MqttState = Field(default=MqttState.OFF, description="State of the MQTT broker's link.")
+    record: RecordState = Field(default=RecordState.OK, description="State of the record on disk.")
+    chart_revision: int = Field(
+        default=0,
+        description="Changes when the chart must be fetched anew: another firing, other "
+        "channels, a plan line that has moved. New points alone don't change it.",
+    )
+    revision: int = Field(ge=0, description="Grows with every change of anything in here.")
+
+
+Temps = list[float | None]
+
+
+class PlanLine(Wire):
+    """The planned timeline, placed on the firing's elapsed time; straight between points."""
+
+    elapsed_s: list[float] = Field(description="Elapsed times, seconds, rising.")
+    temp_c: list[float] = Field(description="Planned temperatures at those times, °C.")
+
+
+class Chart(Wire):
+    """The whole firing, thinned: the peaks of every channel are kept."""
+
+    elapsed_s: list[float] = Field(description="Elapsed times, seconds, rising.")
+    channels: dict[str, Temps] = Field(
+        description="For each channel a temperature in °C for each time; null where it gave "
+        "none. Where readings stopped, a row of nulls stands in the gap."
+    )
+    plan: PlanLine = Field(description="Empty without a plan.")
+    start_time: Time = Field(default=None, description="Label of elapsed time 0.")
+    chart_revision: int = Field(default=0, description="As in the snapshot.")
+    revision: int = Field(ge=0, description="Revision that this chart shows.")
+
+
+class Points(Wire):
+    """What the chart gained since it was last sent."""
+
+    elapsed_s: list[float] = Field(description="Elapsed times, seconds, rising.")
+    channels: dict[str, Temps] = Field(description="As in the chart.")
+    revision: int = Field(ge=0, description="Revision that these points reach.")
+
+
+class Beat(Wire):
+    """Sign of life when nothing has changed."""
+
+    revision: int = Field(ge=0, description="Latest revision.")
+    reading_age_s: float | None = Field(description="As in the snapshot.")
+
+
+Name = Annotated[
+    str, StringConstraints(strip_whitespace=True, min_length=1, max_length=NAME_MAX_CHARS)
+]
+
+
+class AcknowledgeRequest(Wire):
+    """A person has seen an alert."""
+
+    by: Name | None = Field(default=None, description="Who, if they say so.")
+
+
+class NoteRequest(Wire):
+    """A person writes something down."""
+
+    text: Annotated[
+        str, StringConstraints(strip_whitespace=True, min_length=1, max_length=NOTE_MAX_CHARS)
+    ] = Field(description=f"Plain text, 1 to {NOTE_MAX_CHARS:,} characters.")
+    by: Name | None = Field(default=None, description="Who, if they say so.")
+
+
+class Health(Wire):
+    """Whether the daemon is alive, for a script or a supervisor."""
+
+    status: Literal["ok"] = Field(default="ok", description="The page is served.")
+    mode: Mode = Field(description="As in the snapshot.")
+    reading_age_s: float | None = Field(description="As in the snapshot.")
+    stale: bool = Field(description="As in the snapshot.")
+    record: RecordState = Field(description="As in the snapshot.")
+    mqtt: MqttState = Field(description="As in the snapshot.")
+    revision: int = Field(ge=0, description="As in the snapshot.")
+
+
+class Problem(Wire):
+    """What went wrong."""
+
+    code: str = Field(description="Short fixed word for programs, such as not_found.")
+    message: str = Field(description="One sentence for a person.")
+    field: str | None = Field(default=None, description="The part of the request concerned.")
+
+
+class ErrorAnswer(Wire):
+    """The one shape of every answer that is not a success."""
+
+    error: Problem

@@ -1,0 +1,433 @@
+/**
+ * The live chart: readings of every channel over the plan line. Draws with uPlot; knows how rows
+ * grow, where the view stands and what fingers do on it, nothing of streams or requests.
+ *
+ * Values are held in °C and seconds and turned into the shown scale when drawn. A missing value
+ * is null and leaves a gap. Channels differ by dash as well as by colour.
+ */
+
+import { clock, fromC, secondsOfDay, showElapsed, showTemp } from "./units.js";
+import { words } from "./words.js";
+
+/** Dashes by channel, in CSS pixels; the list's swatches use the same. */
+export const DASHES = [[], [7, 4], [2, 3], [12, 4, 2, 4], [4, 2], [1, 5]];
+const COLOURS = 6;
+const MOST_ROWS = 3000;
+const RECENT = 20;
+const PLAN_EVERY_S = 600;
+const LEAST_VIEW_S = 300;
+const HEIGHT = { share: 0.8, least: 240, most: 420 };
+const TICKS_S = [60, 300, 600, 900, 1800, 3600, 7200, 10800, 14400, 21600, 43200, 86400, 172800];
+
+/** @typedef {{min: number, max: number}} View elapsed seconds */
+
+export class FiringChart {
+  /**
+   * @param {HTMLElement} box where the chart is laid
+   * @param {HTMLElement} readout where the values under the finger are told
+   * @param {() => void} onFull called when so many rows have come that the chart is to be
+   *   fetched anew, thinned
+   * @param {(isWhole: boolean) => void} onView called when the view changes
+   */
+  constructor(box, readout, onFull, onView) {
+    this.box = box;
+    this.readout = readout;
+    this.onFull = onFull;
+    this.onView = onView;
+    /** @type {import("./types.js").Unit} */
+    this.unit = "C";
+    /** @type {import("./types.js").Chart | null} */
+    this.chart = null;
+    /** @type {View | null} null: the whole firing */
+    this.view = null;
+    /** @type {any} */
+    this.plot = null;
+    this.names = "";
+    /** @type {import("./types.js").Points[]} what came lately, perhaps while a chart was on its way */
+    this.recent = [];
+    this.frame = 0;
+    new ResizeObserver(() => this.resize()).observe(box);
+    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.rebuild());
+  }
+
+  /** @param {import("./types.js").Chart} chart */
+  show(chart) {
+    if (this.chart && this.chart.chart_revision !== chart.chart_revision) this.recent = [];
+    this.chart = chart;
+    this.recent.forEach((points) => this.append(points));
+    const names = Object.keys(chart.channels).join("\n");
+    if (!this.plot || names !== this.names) {
+      this.names = names;
+      this.view = null;
+      this.rebuild();
+    }
+    this.refresh();
+  }
+
+  /** @param {import("./types.js").Points} points */
+  add(points) {
+    this.recent = [...this.recent.slice(1 - RECENT), points];
+    if (!this.chart) return;
+    this.append(points);
+    if (this.chart.elapsed_s.length > MOST_ROWS) this.onFull();
+    this.refresh();
+  }
+
+  /**
+   * Takes the rows that are newer than those held.
+   * @param {import("./types.js").Points} points
+   */
+  append(points) {
+    const chart = /** @type {import("./types.js").Chart} */ (this.chart);
+    const last = chart.elapsed_s.at(-1) ?? -Infinity;
+    points.elapsed_s.forEach((at, row) => {
+      if (at <= last) return;
+      chart.elapsed_s.push(at);
+      for (const [name, column] of Object.entries(chart.channels)) {
+        column.push(points.channels[name]?.[row] ?? null);
+      }
+    });
+  }
+
+  /** @param {import("./types.js").Unit} unit */
+  setUnit(unit) {
+    if (unit === this.unit) return;
+    this.unit = unit;
+    this.refresh();
+  }
+
+  showWhole() {
+    this.setView(null);
+  }
+
+  /** @returns {View} */
+  whole() {
+    const { elapsed_s: at = [], plan = { elapsed_s: [], temp_c: [] } } = this.chart ?? {};
+    const min = Math.min(at[0] ?? 0, plan.elapsed_s[0] ?? Infinity);
+    const max = Math.max(at.at(-1) ?? 0, plan.elapsed_s.at(-1) ?? 0);
+    return { min, max: Math.max(max, min + LEAST_VIEW_S) };
+  }
+
+  /** @param {View | null} view */
+  setView(view) {
+    const whole = this.whole();
+    if (view) {
+      const width = Math.max(LEAST_VIEW_S, view.max - view.min);
+      const min = Math.min(Math.max(view.min, whole.min), whole.max - width);
+      view = width >= whole.max - whole.min ? null : { min, max: min + width };
+    }
+    this.view = view;
+    this.plot?.setScale("x", view ?? whole);
+    this.onView(view === null);
+  }
+
+  /** Draw at most once per frame of the screen, whatever arrives. */
+  refresh() {
+    if (this.frame) return;
+    this.frame = requestAnimationFrame(() => {
+      this.frame = 0;
+      if (!this.plot || !this.chart) return;
+      this.plot.setData(this.columns(), false);
+      this.plot.setScale("x", this.view ?? this.whole());
+      this.tell(this.plot.cursor.idx);
+    });
+  }
+
+  /** Rows of readings and of the plan on one time axis. */
+  columns() {
+    const chart = /** @type {import("./types.js").Chart} */ (this.chart);
+    const plan = planAt(chart.plan);
+    const extra = planTimes(chart.plan);
+    const names = Object.keys(chart.channels);
+    /** @type {number[]} */
+    const times = [];
+    /** @type {(number | null | undefined)[][]} */
+    const columns = [[], ...names.map(() => [])];
+    /** @param {number | null} value */
+    const shown = (value) => (value === null ? null : fromC(value, this.unit));
+    let row = 0;
+    let next = 0;
+    while (row < chart.elapsed_s.length || next < extra.length) {
+      const isReading = row < chart.elapsed_s.length &&
+        (next >= extra.length || chart.elapsed_s[row] <= extra[next]);
+      const at = isReading ? chart.elapsed_s[row] : extra[next];
+      if (at === extra[next]) next += 1;
+      times.push(at);
+      columns[0].push(shown(plan(at)));
+      names.forEach((name, index) => {
+        // undefined is "not asked at this time" and is drawn across; null is a gap.
+        columns[index + 1].push(isReading ? shown(chart.channels[name][row]) : undefined);
+      });
+      if (isReading) row += 1;
+    }
+    return [times, ...columns];
+  }
+
+  rebuild() {
+    const Plot = /** @type {any} */ (globalThis).uPlot;
+    if (!Plot) {
+      this.readout.textContent = words.chart.missing;
+      return;
+    }
+    if (!this.chart) return;
+    this.plot?.destroy();
+    const css = getComputedStyle(document.documentElement);
+    /** @param {string} name */
+    const colour = (name) => css.getPropertyValue(name).trim();
+    const axis = {
+      stroke: colour("--muted"),
+      grid: { stroke: colour("--line"), width: 1 },
+      ticks: { stroke: colour("--line"), width: 1, size: 4 },
+      font: "12px system-ui, sans-serif",
+    };
+    const channels = Object.keys(this.chart.channels).map((name, index) => ({
+      label: name,
+      stroke: colour(`--channel-${index % COLOURS}`),
+      dash: DASHES[index % DASHES.length],
+      width: 2,
+      pxAlign: 0,
+      points: { show: false },
+    }));
+    this.plot = new Plot(
+      {
+        ...this.size(),
+        legend: { show: false },
+        padding: [10, 18, 0, 0],
+        cursor: {
+          y: false,
+          drag: { x: true, y: false, setScale: false },
+          points: { size: 7 },
+          bind: { dblclick: () => () => this.showWhole() },
+        },
+        scales: { x: { time: false }, y: { range: roomy } },
+        axes: [
+          {
+            ...axis,
+            size: 34,
+            space: 56,
+            splits: (/** @type {any} */ plot, /** @type {number} */ _, /** @type {number} */ min, /** @type {number} */ max) =>
+              this.ticks(min, max, plot.bbox.width / devicePixelRatio),
+            values: (/** @type {any} */ _, /** @type {number[]} */ at) => at.map((s) => this.when(s)),
+          },
+          {
+            ...axis,
+            size: 54,
+            values: (/** @type {any} */ _, /** @type {number[]} */ at) => at.map((v) => `${v.toLocaleString("en-GB")}°`),
+          },
+        ],
+        series: [
+          {},
+          { label: words.chart.plan, stroke: colour("--plan"), width: 5, pxAlign: 0, points: { show: false } },
+          ...channels,
+        ],
+        hooks: {
+          setCursor: [(/** @type {any} */ plot) => this.tell(plot.cursor.idx)],
+          setSelect: [(/** @type {any} */ plot) => this.zoomTo(plot)],
+          draw: [(/** @type {any} */ plot) => this.markNow(plot, colour("--ink"))],
+        },
+      },
+      this.columns(),
+      this.box,
+    );
+    this.box.querySelector("canvas")?.setAttribute("aria-hidden", "true");
+    this.listenToFingers(this.plot.over);
+    this.plot.setScale("x", this.view ?? this.whole());
+  }
+
+  size() {
+    const width = Math.max(200, Math.floor(this.box.clientWidth));
+    const height = Math.min(HEIGHT.most, Math.max(HEIGHT.least, Math.round(width * HEIGHT.share)));
+    return { width, height };
+  }
+
+  resize() {
+    const { width, height } = this.size();
+    if (this.plot && (width !== this.plot.width || height !== this.plot.height)) {
+      this.plot.setSize({ width, height });
+    }
+  }
+
+  /**
+   * Ticks on round times of the kiln's clock, or of the firing when it has none.
+   * @param {number} min
+   * @param {number} max
+   * @param {number} width in CSS pixels
+   */
+  ticks(min, max, width) {
+    const most = Math.max(2, Math.floor(width / 58));
+    const every = TICKS_S.find((s) => (max - min) / s <= most) ?? TICKS_S[TICKS_S.length - 1];
+    const offset = secondsOfDay(this.chart?.start_time ?? null) ?? 0;
+    const ticks = [];
+    for (let at = Math.ceil((min + offset) / every) * every - offset; at <= max; at += every) ticks.push(at);
+    return ticks;
+  }
+
+  /** @param {number} elapsedS */
+  when(elapsedS) {
+    return clock(this.chart?.start_time ?? null, elapsedS) ?? showElapsed(elapsedS);
+  }
+
+  /** @param {number | null | undefined} row under the finger */
+  tell(row) {
+    const plot = this.plot;
+    if (!plot || !this.chart) return;
+    const at = row === null || row === undefined ? undefined : plot.data[0][row];
+    if (at === undefined) {
+      this.readout.textContent = words.chart.closer;
+      return;
+    }
+    const names = Object.keys(this.chart.channels);
+    const values = [words.chart.plan, ...names].flatMap((name, index) => {
+      const value = nearest(plot.data[0], plot.data[index + 1], row ?? 0);
+      const shown = typeof value === "number" ? `${Math.round(value).toLocaleString("en-GB")}°` : null;
+      return shown ? [`${name} ${shown}`] : [];
+    });
+    this.readout.textContent = words.chart.at(this.when(at), values.join(" · "));
+  }
+
+  /**
+   * A thin upright line at the latest reading parts what was from what is planned.
+   * @param {any} plot
+   * @param {string} ink
+   */
+  markNow(plot, ink) {
+    const last = this.chart?.elapsed_s.at(-1);
+    if (last === undefined || last < plot.scales.x.min || last > plot.scales.x.max) return;
+    const x = Math.round(plot.valToPos(last, "x", true));
+    const { ctx, bbox } = plot;
+    ctx.save();
+    ctx.strokeStyle = ink;
+    ctx.globalAlpha = 0.55;
+    ctx.lineWidth = devicePixelRatio;
+    ctx.setLineDash([]);
+    ctx.beginPath();
+    ctx.moveTo(x, bbox.top);
+    ctx.lineTo(x, bbox.top + bbox.height);
+    ctx.stroke();
+    ctx.restore();
+  }
+
+  /** @param {any} plot */
+  zoomTo(plot) {
+    const { left, width } = plot.select;
+    if (width < 8) return;
+    const view = { min: plot.posToVal(left, "x"), max: plot.posToVal(left + width, "x") };
+    plot.setSelect({ left: 0, width: 0, top: 0, height: 0 }, false);
+    this.setView(view);
+  }
+
+  /**
+   * Two fingers stretch time, one moves it sideways once stretched; up and down stays the
+   * page's own scrolling.
+   * @param {HTMLElement} over
+   */
+  listenToFingers(over) {
+    /** @type {Map<number, number>} x by finger */
+    const fingers = new Map();
+    /** @type {{view: View, anchors: number[]} | null} */
+    let grip = null;
+    const takeGrip = () => {
+      const view = { ...(this.view ?? this.whole()) };
+      const { left, width } = over.getBoundingClientRect();
+      const anchors = [...fingers.values()].map(
+        (x) => view.min + ((x - left) / width) * (view.max - view.min));
+      grip = fingers.size ? { view, anchors } : null;
+    };
+    over.addEventListener("pointerdown", (event) => {
+      if (event.pointerType === "mouse") return;
+      fingers.set(event.pointerId, event.clientX);
+      takeGrip();
+    });
+    over.addEventListener("pointermove", (event) => {
+      if (!fingers.has(event.pointerId) || !grip) return;
+      fingers.set(event.pointerId, event.clientX);
+      const { left, width } = over.getBoundingClientRect();
+      const shares = [...fingers.values()].map((x) => (x - left) / width);
+      if (shares.length === 2) {
+        const apart = shares[1] - shares[0];
+        if (Math.abs(apart) < 0.02) return;
+        const span = (grip.anchors[1] - grip.anchors[0]) / apart;
+        if (span <= 0) return;
+        const min = grip.anchors[0] - shares[0] * span;
+        this.setView({ min, max: min + span });
+      } else if (shares.length === 1 && this.view) {
+        const span = grip.view.max - grip.view.min;
+        const min = grip.anchors[0] - shares[0] * span;
+        this.setView({ min, max: min + span });
+      }
+    });
+    /** @param {PointerEvent} event */
+    const release = (event) => {
+      fingers.delete(event.pointerId);
+      takeGrip();
+    };
+    over.addEventListener("pointerup", release);
+    over.addEventListener("pointercancel", release);
+  }
+}
+
+/**
+ * A scale with a little room above and below, never flatter than 20 degrees.
+ * @param {any} _
+ * @param {number | null} low
+ * @param {number | null} high
+ * @returns {[number, number]}
+ */
+function roomy(_, low, high) {
+  if (low === null || high === null) return [0, 100];
+  const room = Math.max(10, (high - low) * 0.06);
+  return [low - room, high + room];
+}
+
+/**
+ * @param {{elapsed_s: number[], temp_c: number[]}} plan
+ * @returns {(elapsedS: number) => number | null} to be asked with rising times
+ */
+function planAt({ elapsed_s: at, temp_c: temps }) {
+  let leg = 1;
+  return (elapsedS) => {
+    if (!at.length || elapsedS < at[0] || elapsedS > at[at.length - 1]) return null;
+    while (leg < at.length - 1 && at[leg] < elapsedS) leg += 1;
+    if (at.length === 1 || at[leg] === at[leg - 1]) return temps[Math.min(leg, temps.length - 1)];
+    const share = (elapsedS - at[leg - 1]) / (at[leg] - at[leg - 1]);
+    return temps[leg - 1] + share * (temps[leg] - temps[leg - 1]);
+  };
+}
+
+/**
+ * The plan's own points, and points between so that a narrow view of the time to come has some.
+ * @param {{elapsed_s: number[]}} plan
+ */
+function planTimes({ elapsed_s: at }) {
+  return at.flatMap((from, leg) => {
+    const to = at[leg + 1] ?? from;
+    const parts = Math.max(1, Math.ceil((to - from) / PLAN_EVERY_S));
+    return Array.from({ length: parts }, (_, part) => from + ((to - from) * part) / parts);
+  });
+}
+
+/**
+ * The value at a row, or the nearest asked one beside it.
+ * @param {number[]} times
+ * @param {(number | null | undefined)[]} column
+ * @param {number} row
+ */
+function nearest(times, column, row) {
+  for (let off = 0; off < 3; off += 1) {
+    for (const at of [row - off, row + off]) {
+      if (at >= 0 && at < times.length && column[at] !== undefined) return column[at];
+    }
+  }
+  return null;
+}
+
+/**
+ * Value with its unit, for the chart's spoken label.
+ * @param {import("./types.js").Snapshot} snapshot
+ * @param {import("./types.js").Unit} unit
+ */
+export function spoken(snapshot, unit) {
+  const now = snapshot.channels
+    .map(({ name, temp_c: temp }) => `${name} ${temp === null ? words.temps.none : showTemp(temp, unit)}`);
+  return `${words.chart.label}. ${now.join(", ")}.`;
+}

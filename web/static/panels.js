@@ -1,0 +1,249 @@
+/**
+ * The page's panels but chart and cones: each takes a snapshot and shows its part of it. Knows
+ * where things stand on the page, nothing of how they got there.
+ */
+
+import { DASHES } from "./chart.js";
+import { byId, make, makeSvg, say, sign, whenChanged } from "./dom.js";
+import { clock, showDifference, showDuration, showElapsed, showTemp } from "./units.js";
+import { words } from "./words.js";
+
+const STEADY_C_PER_H = 5;
+const ON_TIME_S = 90;
+const SWATCH_COLOURS = 6;
+
+/** @typedef {import("./types.js").Snapshot} Snapshot */
+/** @typedef {import("./types.js").Unit} Unit */
+
+/** @param {import("./types.js").Verdict} verdict */
+export function showVerdict(verdict) {
+  document.body.dataset.level = verdict.level;
+  say(byId("verdict-title"), verdict.title);
+  say(byId("verdict-sentence"), verdict.sentence);
+  const last = byId("verdict-last");
+  say(last, verdict.lastKnown ?? "");
+  last.hidden = verdict.lastKnown === null;
+  setSign(verdict.level);
+}
+
+const setSign = whenChanged(/** @param {string} level */ (level) => {
+  byId("verdict-sign").replaceChildren(sign(level));
+});
+
+/** @param {Snapshot} snapshot */
+export function showHead(snapshot) {
+  const { mode, speed } = snapshot;
+  say(byId("kiln"), snapshot.kiln.name);
+  say(byId("firing"), snapshot.firing ? snapshot.firing.name : words.noFiring);
+  const strip = byId("not-live");
+  strip.hidden = mode === "live";
+  say(strip, mode === "live" ? "" : words.notLive[mode](words.notLive.speed(speed)));
+}
+
+/**
+ * @param {(id: string) => Promise<any>} acknowledge
+ * @returns {(snapshot: Snapshot) => void}
+ */
+export function alertsPanel(acknowledge) {
+  const list = byId("alert-list");
+  const draw = whenChanged(
+    /** @param {ReturnType<typeof view>[]} alerts */
+    (alerts) => {
+      byId("alerts").hidden = alerts.length === 0;
+      list.replaceChildren(...alerts.map((alert, index) => card(alert, index === 0)));
+    });
+
+  /** @param {import("./types.js").Alert} alert @param {Snapshot} snapshot */
+  function view(alert, snapshot) {
+    const at = clock(alert.time);
+    const title = words.kind[alert.kind] ?? words.otherKind;
+    return {
+      id: alert.id,
+      severity: alert.severity,
+      title: alert.channel ? `${title} (${alert.channel})` : title,
+      message: alert.message,
+      since: at
+        ? words.alerts.since(at)
+        : words.alerts.lasting(showDuration(snapshot.elapsed_s - alert.raised_at_s)),
+      seen: alert.acknowledged_at === null ? null
+        : clock(alert.acknowledged_at) ? words.alerts.seen(clock(alert.acknowledged_at) ?? "")
+        : words.alerts.seenNoTime,
+    };
+  }
+
+  /** @param {ReturnType<typeof view>} alert @param {boolean} isWorst */
+  function card(alert, isWorst) {
+    const problem = make("p", { class: "problem", role: "alert" });
+    const button = make("button", { type: "button", class: "acknowledge" }, words.alerts.acknowledge);
+    button.addEventListener("click", async () => {
+      button.setAttribute("disabled", "");
+      problem.textContent = "";
+      say(button, words.alerts.sending);
+      try {
+        await acknowledge(alert.id);
+      } catch (error) {
+        button.removeAttribute("disabled");
+        say(button, words.alerts.acknowledge);
+        problem.textContent = words.alerts.failed(/** @type {Error} */ (error).message);
+      }
+    });
+    const classes = `alert alert-${alert.severity}${isWorst ? " alert-worst" : ""}${alert.seen ? " alert-seen" : ""}`;
+    return make("li", { class: classes },
+      make("p", { class: "alert-kind" },
+        sign(alert.seen ? "noted" : alert.severity),
+        make("span", {}, words.severity[alert.severity]),
+        make("span", { class: "alert-since" }, alert.since)),
+      make("h3", {}, alert.title),
+      make("p", { class: "alert-message" }, alert.message),
+      alert.seen ? make("p", { class: "alert-was-seen" }, alert.seen) : button,
+      problem);
+  }
+
+  return (snapshot) => {
+    // The one that still wants a person stands first and large; the server's order otherwise.
+    const open = snapshot.alerts.filter((alert) => alert.cleared_at_s === null);
+    const unseen = open.filter((alert) => alert.acknowledged_at === null);
+    const seen = open.filter((alert) => alert.acknowledged_at !== null);
+    draw([...unseen, ...seen].map((alert) => view(alert, snapshot)));
+  };
+}
+
+/** @param {number} rate @param {Unit} unit */
+function rateInWords(rate, unit) {
+  if (Math.abs(rate) < STEADY_C_PER_H) return words.temps.steady;
+  const shown = showDifference(Math.abs(rate), unit);
+  return rate > 0 ? words.temps.climbing(shown) : words.temps.falling(shown);
+}
+
+/** @param {number} index of the channel: its colour and dash, as in the chart */
+function swatch(index) {
+  return makeSvg("svg", { class: `swatch swatch-${index % SWATCH_COLOURS}`, viewBox: "0 0 28 8", "aria-hidden": "true" },
+    makeSvg("line", { x1: "1", y1: "4", x2: "27", y2: "4", "stroke-dasharray": DASHES[index % DASHES.length].join(" ") }));
+}
+
+const drawChannels = whenChanged(
+  /** @param {{name: string, temp: string, rate: string, fault: string | null, leads: boolean}[]} rows */
+  (rows) => {
+    byId("channels").replaceChildren(
+      ...rows.map((row, index) =>
+        make("li", { class: row.fault ? "channel channel-bad" : "channel" },
+          swatch(index),
+          make("span", { class: "channel-name" }, row.name,
+            row.leads ? make("span", { class: "leads", title: words.temps.leadsLong }, words.temps.leads) : null),
+          make("span", { class: "channel-temp" }, row.temp),
+          make("span", { class: "channel-rate" }, row.rate),
+          row.fault ? make("p", { class: "channel-fault" }, sign("warning"), row.fault) : null)));
+  });
+
+/** @param {Snapshot} snapshot @param {Unit} unit */
+export function showTemps(snapshot, unit) {
+  const { channels } = snapshot;
+  const lead = channels.find((channel) => channel.leads && channel.temp_c !== null) ??
+    channels.find((channel) => channel.temp_c !== null);
+  say(byId("lead-temp"), lead ? showTemp(lead.temp_c ?? 0, unit) : words.temps.none);
+  say(byId("lead-name"), lead?.name ?? "");
+  say(byId("lead-rate"), lead && lead.rate_c_per_h !== null ? rateInWords(lead.rate_c_per_h, unit) : "");
+  drawChannels(channels.map((channel) => ({
+    name: channel.name,
+    temp: channel.temp_c === null ? words.temps.none : showTemp(channel.temp_c, unit),
+    rate: channel.rate_c_per_h === null ? "" : rateInWords(channel.rate_c_per_h, unit),
+    fault: channel.state === "ok" ? null : channel.fault ?? words.temps[channel.state],
+    leads: channel.leads,
+  })));
+  byId("spread-row").hidden = snapshot.spread_c === null || channels.length < 2;
+  say(byId("spread"), snapshot.spread_c === null ? "" : showDifference(snapshot.spread_c, unit));
+}
+
+const drawSteps = whenChanged(/** @param {{step: number, steps: number}} of */ ({ step, steps }) => {
+  byId("plan-steps").replaceChildren(
+    ...Array.from({ length: steps }, (_, index) =>
+      make("span", { class: index + 1 < step ? "past" : index + 1 === step ? "present" : "" })));
+});
+
+/** @param {Snapshot} snapshot @param {Unit} unit */
+export function showPlan(snapshot, unit) {
+  const plan = snapshot.plan;
+  for (const part of ["plan-steps", "plan-late", "plan-end"]) byId(part).hidden = plan === null;
+  if (!plan) {
+    say(byId("plan-where"), words.plan.none);
+    say(byId("plan-doing"), "");
+    return;
+  }
+  drawSteps({ step: plan.step, steps: plan.steps });
+  say(byId("plan-where"), words.plan.step(plan.step, plan.steps));
+  const activity = words.plan.activity[plan.activity];
+  const target = plan.target_c === null ? null : showTemp(plan.target_c, unit);
+  const moves = plan.activity === "climbing" || plan.activity === "cooling";
+  say(byId("plan-doing"),
+    target && moves ? words.plan.towards(activity, target)
+    : target && plan.activity === "holding" ? words.plan.at(activity, target)
+    : activity);
+  say(byId("plan-late"),
+    plan.late_s === null ? ""
+    : Math.abs(plan.late_s) < ON_TIME_S ? words.plan.onTime
+    : plan.late_s > 0 ? words.plan.late(showDuration(plan.late_s))
+    : words.plan.early(showDuration(-plan.late_s)));
+  const at = plan.ends_in_s === null ? null : clock(snapshot.time, plan.ends_in_s);
+  say(byId("plan-end"),
+    plan.ends_in_s === null ? ""
+    : at ? words.plan.endsAt(at, showDuration(plan.ends_in_s))
+    : words.plan.ends(showDuration(plan.ends_in_s)));
+}
+
+const drawNotes = whenChanged(/** @param {import("./types.js").Note[]} notes */ (notes) => {
+  byId("note-list").replaceChildren(
+    ...(notes.length ? notes.map((note) =>
+      make("li", {},
+        make("p", { class: "note-head" }, clock(note.time) ?? showElapsed(note.elapsed_s), note.by ? ` · ${note.by}` : null),
+        make("p", { class: "note-text" }, note.text)))
+    : [make("li", { class: "note-none" }, words.notes.none)]));
+});
+
+/** @param {Snapshot} snapshot */
+export function showNotes(snapshot) {
+  drawNotes(snapshot.notes);
+}
+
+/** @param {(text: string) => Promise<any>} addNote */
+export function noteForm(addNote) {
+  const form = byId("note-form");
+  const text = /** @type {HTMLTextAreaElement} */ (byId("note-text"));
+  const button = byId("note-save");
+  const answer = byId("note-answer");
+  const count = () => {
+    const left = text.maxLength - text.value.length;
+    say(byId("note-left"), left < 300 ? words.notes.left(left) : "");
+  };
+  text.addEventListener("input", () => {
+    say(answer, "");
+    count();
+  });
+  form.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    if (!text.value.trim()) {
+      say(answer, words.notes.empty);
+      text.focus();
+      return;
+    }
+    button.setAttribute("disabled", "");
+    say(answer, words.notes.saving);
+    try {
+      await addNote(text.value);
+      text.value = "";
+      say(answer, words.notes.saved);
+      count();
+    } catch (error) {
+      say(answer, words.notes.failed(/** @type {Error} */ (error).message));
+    } finally {
+      button.removeAttribute("disabled");
+    }
+  });
+}
+
+/** @param {Snapshot} snapshot */
+export function showFooter(snapshot) {
+  say(byId("mqtt"), words.footer.mqtt[snapshot.mqtt]);
+  say(byId("record"), words.footer.record[snapshot.record]);
+  byId("record").classList.toggle("bad", snapshot.record === "failing");
+  byId("mqtt").classList.toggle("bad", snapshot.mqtt === "away");
+}

@@ -1,0 +1,99 @@
+/**
+ * Shapes of what the server sends (see web/models.py). Holds types only; nothing loads it.
+ *
+ * @typedef {"C" | "F"} Unit
+ * @typedef {"connecting" | "open" | "lost" | "stopped"} LinkState
+ *
+ * @typedef {object} Channel
+ * @property {string} name
+ * @property {number | null} temp_c
+ * @property {number | null} rate_c_per_h
+ * @property {"ok" | "faulty" | "silent"} state
+ * @property {string | null} fault
+ * @property {boolean} leads
+ *
+ * @typedef {object} Plan
+ * @property {number} step
+ * @property {number} steps
+ * @property {"waiting" | "climbing" | "holding" | "cooling" | "finished"} activity
+ * @property {number | null} target_c
+ * @property {number | null} late_s
+ * @property {number | null} ends_in_s
+ *
+ * @typedef {object} Cone
+ * @property {string} cone
+ * @property {"guide" | "target" | "guard"} role
+ * @property {number} work
+ * @property {number | null} down_at_s
+ * @property {number | null} expected_in_s
+ *
+ * @typedef {object} Alert
+ * @property {string} id
+ * @property {string} kind
+ * @property {"info" | "warning" | "critical"} severity
+ * @property {string | null} channel
+ * @property {string} message
+ * @property {number} raised_at_s
+ * @property {string | null} time
+ * @property {number | null} cleared_at_s
+ * @property {string | null} acknowledged_at
+ *
+ * @typedef {object} Note
+ * @property {string} id
+ * @property {number} elapsed_s
+ * @property {string | null} time
+ * @property {string} text
+ * @property {string | null} by
+ *
+ * @typedef {object} Firing
+ * @property {string} id
+ * @property {string} name
+ * @property {string | null} started_at
+ * @property {"waiting" | "firing" | "finished"} state
+ *
+ * @typedef {object} Snapshot
+ * @property {{name: string, kind: string}} kiln
+ * @property {"live" | "simulation" | "replay"} mode
+ * @property {number} speed
+ * @property {Unit} units
+ * @property {Firing | null} firing
+ * @property {number} elapsed_s
+ * @property {string | null} time
+ * @property {number | null} reading_age_s
+ * @property {number} stale_after_s
+ * @property {boolean} stale
+ * @property {string} sentence_c
+ * @property {string} sentence_f
+ * @property {Channel[]} channels
+ * @property {number | null} spread_c
+ * @property {Plan | null} plan
+ * @property {Cone[]} cones
+ * @property {Alert[]} alerts
+ * @property {Note[]} notes
+ * @property {"connected" | "away" | "off"} mqtt
+ * @property {"ok" | "failing"} record
+ * @property {number} chart_revision
+ * @property {number} revision
+ *
+ * @typedef {object} Points
+ * @property {number[]} elapsed_s
+ * @property {Record<string, (number | null)[]>} channels
+ * @property {number} revision
+ *
+ * @typedef {object} Chart
+ * @property {number[]} elapsed_s
+ * @property {Record<string, (number | null)[]>} channels
+ * @property {{elapsed_s: number[], temp_c: number[]}} plan
+ * @property {string | null} start_time
+ * @property {number} chart_revision
+ * @property {number} revision
+ *
+ * @typedef {object} Beat
+ * @property {number} revision
+ * @property {number | null} reading_age_s
+ *
+ * @typedef {"fine" | "seen" | "look" | "go" | "blind" | "waiting" | "finished"} Level
+ * @typedef {{level: Level, title: string, sentence: string, lastKnown: string | null}} Verdict
+ */
+
+export {};

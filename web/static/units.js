@@ -1,0 +1,96 @@
+/**
+ * From °C and seconds to what people read. Knows scales, clocks and number formats, no words
+ * beyond unit signs. Clock times are read off the label's own digits: the kiln's clock, in the
+ * kiln's place, whatever zone the phone is in.
+ */
+
+/** @typedef {import("./types.js").Unit} Unit */
+
+const MINUS = "\u2212";
+const THIN = "\u202f";
+const DAY_S = 86400;
+const whole = new Intl.NumberFormat("en-GB", { maximumFractionDigits: 0 });
+
+/** @param {number} value */
+function digits(value) {
+  const rounded = Math.round(value);
+  return rounded < 0 ? MINUS + whole.format(-rounded) : whole.format(Math.abs(rounded));
+}
+
+/**
+ * @param {number} tempC
+ * @param {Unit} unit
+ */
+export function fromC(tempC, unit) {
+  return unit === "C" ? tempC : tempC * 1.8 + 32;
+}
+
+/**
+ * @param {number} differenceC
+ * @param {Unit} unit
+ */
+export function differenceFromC(differenceC, unit) {
+  return unit === "C" ? differenceC : differenceC * 1.8;
+}
+
+/**
+ * @param {number} tempC
+ * @param {Unit} unit
+ */
+export function showTemp(tempC, unit) {
+  return `${digits(fromC(tempC, unit))}${THIN}°${unit}`;
+}
+
+/**
+ * @param {number} differenceC
+ * @param {Unit} unit
+ */
+export function showDifference(differenceC, unit) {
+  return `${digits(differenceFromC(differenceC, unit))}${THIN}°${unit}`;
+}
+
+/**
+ * A length of time, in two parts at most: "40 s", "12 min", "5 h 10 min", "2 d 3 h".
+ * @param {number} seconds
+ */
+export function showDuration(seconds) {
+  const s = Math.max(0, Math.round(seconds));
+  if (s < 60) return `${s}${THIN}s`;
+  const min = Math.round(s / 60);
+  if (min < 60) return `${min}${THIN}min`;
+  const h = Math.floor(min / 60);
+  if (h < 48) return min % 60 ? `${h}${THIN}h ${min % 60}${THIN}min` : `${h}${THIN}h`;
+  return `${Math.floor(h / 24)}${THIN}d ${h % 24}${THIN}h`;
+}
+
+/**
+ * Seconds since midnight on the label's own clock.
+ * @param {string | null} label ISO 8601
+ * @returns {number | null}
+ */
+export function secondsOfDay(label) {
+  const found = label && /T(\d\d):(\d\d)(?::(\d\d))?/.exec(label);
+  return found ? Number(found[1]) * 3600 + Number(found[2]) * 60 + Number(found[3] ?? 0) : null;
+}
+
+/**
+ * The clock's hands `laterS` seconds after a label: "05:50".
+ * @param {string | null} label
+ * @param {number} [laterS]
+ * @returns {string | null}
+ */
+export function clock(label, laterS = 0) {
+  const start = secondsOfDay(label);
+  if (start === null) return null;
+  const minutes = Math.floor((((start + laterS) % DAY_S) + DAY_S) % DAY_S / 60);
+  return `${String(Math.floor(minutes / 60)).padStart(2, "0")}:${String(minutes % 60).padStart(2, "0")}`;
+}
+
+/**
+ * Time since the start as on a stop-watch: "7:05 h".
+ * @param {number} elapsedS
+ */
+export function showElapsed(elapsedS) {
+  const minutes = Math.max(0, Math.round(elapsedS / 60));
+  return `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, "0")}${THIN}h`;
+}

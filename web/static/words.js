@@ -1,0 +1,201 @@
+/**
+ * Every text of the page, in one place, in plain English for potters. What the server says (the
+ * sentence, an alert's message, a fault) comes from there and is not repeated here.
+ */
+
+export const words = {
+  title: "spyhole",
+  looking: { title: "Looking…", sentence: "Asking spyhole how the kiln is." },
+
+  verdict: {
+    fine: "No trouble seen",
+    seen: "Trouble you know of",
+    look: "Go and look",
+    go: "Go to the kiln now",
+    waiting: "Waiting for the kiln",
+    finished: "The firing is over",
+    lost: "No link to spyhole",
+    stopped: "spyhole has been stopped",
+    stale: "No fresh readings",
+  },
+  lastKnown: /** @param {string} sentence */ (sentence) => `Last known: ${sentence}`,
+  lost: /** @param {string} age */ (age) =>
+    `${age} Is this phone on the kiln's network, and has the machine at the kiln power? ` +
+    "Until the link is back, look at the kiln yourself.",
+  lostAge: /** @param {string} age */ (age) => `What you see is ${age} old.`,
+  lostNever: "Nothing has arrived yet.",
+  stopped: "It was ended on purpose. Nobody watches the kiln until it is started again.",
+  stale: /** @param {string} age */ (age) =>
+    `Nothing from the thermocouples for ${age}, though spyhole itself answers. ` +
+    "Look at the kiln, then at the converter and its wiring.",
+  staleNever: "spyhole answers, but no reading has come yet. Look at the converter and its wiring.",
+
+  age: /** @param {string} age */ (age) => `last reading ${age} ago`,
+  ageNone: "no reading yet",
+  notLive: {
+    /** @param {string} speed */
+    simulation: (speed) => `Simulation${speed}: no real kiln`,
+    /** @param {string} speed */
+    replay: (speed) => `Replay${speed}: not happening now`,
+    /** @param {number} speed */
+    speed: (speed) => (speed === 1 ? "" : ` at ${Number(speed.toFixed(1)).toLocaleString("en-GB")}×`),
+  },
+  noFiring: "No firing is being watched.",
+
+  severity: { info: "For information", warning: "Warning", critical: "Critical" },
+  /** @type {Record<string, string>} */
+  kind: {
+    stall: "The kiln has stopped climbing",
+    lagging: "Climbing, but late",
+    overshoot: "Hotter than the plan's top",
+    heat_lost: "The kiln is losing heat",
+    heat_stuck_on: "Heating when it should not",
+    over_limit: "Above the kiln's limit",
+    fast_heating: "Heating too fast here",
+    fast_cooling: "Cooling too fast here",
+    uneven: "The kiln is uneven",
+    sensor_fault: "Thermocouple trouble",
+    no_readings: "No readings",
+    cone_near: "A cone is near",
+    cone_down: "A cone should be down",
+    step_begun: "A new step",
+    hold_done: "The hold is done",
+    phase_begun: "A new phase",
+    cool_to_open: "Cool enough to open",
+    firing_finished: "The firing is over",
+  },
+  otherKind: "Something to look at",
+  alerts: {
+    heading: "Open alerts",
+    acknowledge: "Acknowledge",
+    sending: "Writing it down…",
+    /** @param {string} when */
+    since: (when) => `since ${when}`,
+    /** @param {string} long */
+    lasting: (long) => `for ${long}`,
+    /** @param {string} when */
+    seen: (when) => `Acknowledged ${when}`,
+    seenNoTime: "Acknowledged",
+    /** @param {string} why */
+    failed: (why) => `Not acknowledged: ${why}`,
+  },
+
+  temps: {
+    heading: "Temperatures",
+    none: "no value",
+    faulty: "Can't be trusted",
+    silent: "Gives no value",
+    leads: "leads",
+    leadsLong: "The plan and the cones follow this channel.",
+    spread: "Between hottest and coldest",
+    /** @param {string} rate */
+    climbing: (rate) => `climbing ${rate} an hour`,
+    /** @param {string} rate */
+    falling: (rate) => `falling ${rate} an hour`,
+    steady: "steady",
+  },
+
+  chart: {
+    heading: "The firing so far",
+    plan: "plan",
+    whole: "Whole firing",
+    closer: "Pinch or drag sideways to look closer",
+    now: "now",
+    missing: "The chart's library is not installed; everything else on this page works.",
+    failed: "The chart could not be fetched; trying again.",
+    /** @param {string} when @param {string} values */
+    at: (when, values) => `${when}: ${values}`,
+    label: "Temperatures of every channel over the plan, by time",
+  },
+
+  plan: {
+    heading: "The plan",
+    none: "There is no plan to compare with.",
+    /** @param {number} step @param {number} steps */
+    step: (step, steps) => `Step ${step} of ${steps}`,
+    activity: {
+      waiting: "waiting to begin",
+      climbing: "climbing",
+      holding: "holding",
+      cooling: "cooling",
+      finished: "finished",
+    },
+    /** @param {string} activity @param {string} target */
+    towards: (activity, target) => `${activity} to ${target}`,
+    /** @param {string} activity @param {string} target */
+    at: (activity, target) => `${activity} at ${target}`,
+    onTime: "On time",
+    /** @param {string} long */
+    late: (long) => `${long} behind plan`,
+    /** @param {string} long */
+    early: (long) => `${long} ahead of plan`,
+    /** @param {string} long */
+    ends: (long) => `Ends in ${long}`,
+    /** @param {string} at @param {string} long */
+    endsAt: (at, long) => `Ends about ${at}, in ${long}`,
+  },
+
+  cones: {
+    heading: "Cones",
+    note: "Calculated from the thermocouple \u2013 the witness cones decide.",
+    role: { guide: "guide", target: "target", guard: "guard" },
+    /** @param {string} cone */
+    name: (cone) => `Cone ${cone}`,
+    /** @param {number} percent */
+    work: (percent) => `${percent}\u202f%`,
+    down: "down",
+    /** @param {string} when */
+    downAt: (when) => `at ${when}`,
+    /** @param {string} at @param {string} long */
+    expectedAt: (at, long) => `about ${at}, in ${long}`,
+    /** @param {string} long */
+    expected: (long) => `in about ${long}`,
+    unknown: "no time yet",
+  },
+
+  notes: {
+    heading: "Notes",
+    label: "What did you see or do?",
+    save: "Save note",
+    saving: "Saving…",
+    /** @param {number} left */
+    left: (left) => `${left.toLocaleString("en-GB")} characters left`,
+    empty: "Write something first.",
+    /** @param {string} why */
+    failed: (why) => `Not saved: ${why}`,
+    saved: "Saved.",
+    none: "No notes yet.",
+  },
+
+  footer: {
+    units: "Show temperatures in",
+    C: "°C",
+    F: "°F",
+    mqtt: {
+      connected: "MQTT: connected",
+      away: "MQTT: the broker is away, alerts wait for it",
+      off: "MQTT: off",
+    },
+    record: {
+      ok: "Record: being written",
+      failing: "Record: CAN'T BE WRITTEN, look at the disk",
+    },
+    caution:
+      "spyhole only reads. It is no safety device: it can't switch the kiln off. " +
+      "Stay within the kiln maker's instructions.",
+  },
+  noAnswer: "spyhole does not answer. Try again when the link is back.",
+};
+
+/**
+ * The text at a dotted path, for the page's fixed parts: "notes.heading".
+ * @param {string} path
+ * @returns {string}
+ */
+export function wordAt(path) {
+  /** @type {any} */
+  let found = words;
+  for (const part of path.split(".")) found = found?.[part];
+  if (typeof found !== "string") throw new Error(`no text "${path}"`);
+  return found;
+}
