@@ -21,8 +21,12 @@ from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
 CARRIER = "uplot-python==1.1.1"
 FILES = {
-    "uplot/static/uPlot.iife.js": "655bc8aa33781e8721c5af6b59f1699c03c9bda951aa74a6ab518ac20cc4326d",
-    "uplot/static/uPlot.min.css": "3f121cd4a997b634e07a887658850018e475c26f0bddd874109a8d382c19de87",
+    "uplot/static/uPlot.iife.js": (
+        "655bc8aa33781e8721c5af6b59f1699c03c9bda951aa74a6ab518ac20cc4326d"
+    ),
+    "uplot/static/uPlot.min.css": (
+        "3f121cd4a997b634e07a887658850018e475c26f0bddd874109a8d382c19de87"
+    ),
 }
 VENDOR = Path(__file__).parent / "static" / "vendor"
 
@@ -55,7 +59,8 @@ def fetch(folder: Path = VENDOR) -> None:
         return
     with tempfile.TemporaryDirectory() as scratch:
         command = [sys.executable, "-m", "pip", "download", "--quiet", "--no-deps"]
-        command += ["--disable-pip-version-check", "--only-binary=:all:", "--dest", scratch, CARRIER]
+        command += ["--disable-pip-version-check", "--only-binary=:all:"]
+        command += ["--dest", scratch, CARRIER]
         subprocess.run(command, check=True)  # noqa: S603 - fixed words, our own interpreter
         take_from(next(Path(scratch).glob("*.whl")), folder)
 

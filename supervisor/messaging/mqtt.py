@@ -10,6 +10,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import random
+import re
 import socket
 import ssl
 from collections import deque
@@ -17,8 +18,10 @@ from collections.abc import Awaitable, Callable
 from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
+from typing import Any
 
 import aiomqtt
+import paho.mqtt.client as paho
 from aiomqtt.exceptions import MqttConnectError
 
 from supervisor.core.errors import InputError, SpyholeError
@@ -36,6 +39,7 @@ _ANSWER_WITHIN_S = 10.0
 _FAREWELL_WITHIN_S = 1.0
 _READINGS_KEPT = 32
 """Readings between two looks at the connection while it stands; none are kept while it does not."""
+_ERROR_NUMBER = re.compile(r"^\[Errno -?\d+\] ")
 
 
 class LinkState(StrEnum):
@@ -102,9 +106,10 @@ class MqttLink:
     ) -> None:
         """``on_change`` is called in the event loop whenever ``state`` has changed.
 
-        ``sleep`` waits between attempts, for a time spread by ``chance`` (0 to 1) so that ten
-        kilns do not all knock at once. Raises InputError for a kiln's name that makes no topic
-        and for unusable certificates.
+        It is also called when, while away, it first becomes known ``why``; not again for each
+        further attempt that fails. ``sleep`` waits between attempts, for a time spread by
+        ``chance`` (0 to 1) so that ten kilns do not all knock at once. Raises InputError for a
+        kiln's name that makes no topic and for unusable certificates.
         """
         self.topics: Topics = topics_of(kiln)
         self._settings = settings
@@ -129,7 +134,7 @@ class MqttLink:
 
     @property
     def why(self) -> str | None:
-        """Why the broker is away, in words; ``None`` while it is not."""
+        """Why the broker is away, in words; ``None`` while it is not, or not known to be."""
         return self._why
 
     def set_status(self, status_json: str) -> None:
@@ -147,7 +152,7 @@ class MqttLink:
     async def run(self) -> None:
         """Keep the connection until cancelled; then say ``offline`` and take leave."""
         failures = 0
-        self._change(LinkState.AWAY, "the broker has not answered yet")
+        self._change(LinkState.AWAY, None)
         try:
             while True:
                 try:
@@ -202,8 +207,9 @@ class MqttLink:
                 await client.tell(self.topics.readings, self._readings.popleft(), qos=0)
 
     def _change(self, state: LinkState, why: str | None) -> None:
+        is_news = state is not self._state or (self._why is None and why is not None)
         self._why = why
-        if state is not self._state:
+        if is_news:
             self._state = state
             if self._on_change is not None:
                 self._on_change(state)
@@ -219,7 +225,7 @@ class MqttLink:
             return str(error)
         if isinstance(error, MqttConnectError):
             return f"the broker at {where} refuses: {error}"
-        return f"the broker at {where} does not answer: {error}"
+        return f"the broker at {where} does not answer: {_ERROR_NUMBER.sub('', str(error))}"
 
 
 class _Client(aiomqtt.Client):
@@ -246,12 +252,13 @@ class _Client(aiomqtt.Client):
         self._client.connect_timeout = _CONNECT_WITHIN_S
 
     async def connect(self) -> None:
-        """Connect. When cancelled, wait for the connecting thread, which can't be stopped."""
+        """Connect. When cancelled, wait for a connecting thread, which can't be stopped."""
         connecting = asyncio.ensure_future(self.__aenter__())
         try:
             await asyncio.shield(connecting)
         except asyncio.CancelledError:
-            await asyncio.wait((connecting,), timeout=_CONNECT_WITHIN_S)
+            if self._client.socket() is None:
+                await asyncio.wait((connecting,), timeout=_CONNECT_WITHIN_S)
             connecting.cancel()
             await asyncio.wait((connecting,))
             if not connecting.cancelled():
@@ -260,6 +267,44 @@ class _Client(aiomqtt.Client):
         except ValueError as error:
             # A host's name that can't be one ("a..b") is no OSError to Python.
             raise aiomqtt.MqttError(str(error)) from None
+
+    # paho asks for turns at the socket from within other calls, and from the connecting thread;
+    # aiomqtt grants them a moment later by the number of the socket's file, which by then may be
+    # closed, or somebody else's. So here the socket itself is asked at that moment.
+
+    def _on_socket_open(self, client: paho.Client, _userdata: Any, sock: Any) -> None:
+        """Read whenever there is something to read."""
+
+        def read() -> None:
+            while True:
+                client.loop_read()
+                still = client.socket()
+                if not isinstance(still, ssl.SSLSocket) or still.pending() == 0:
+                    return
+
+        def begin() -> None:
+            if sock.fileno() >= 0:
+                self._loop.add_reader(sock.fileno(), self._or_disconnected, read)
+                self._misc_task = self._loop.create_task(self._misc_loop())
+
+        self._loop.call_soon_threadsafe(begin)
+
+    def _on_socket_register_write(self, client: paho.Client, _userdata: Any, sock: Any) -> None:
+        """Write as soon as the socket takes something."""
+
+        def begin() -> None:
+            if sock.fileno() >= 0:
+                self._loop.add_writer(sock.fileno(), self._or_disconnected, client.loop_write)
+
+        self._loop.call_soon_threadsafe(begin)
+
+    def _or_disconnected(self, turn: Callable[[], object]) -> None:
+        """Take a turn; whatever goes wrong in it means that the connection is broken."""
+        try:
+            turn()
+        except Exception as error:  # the network's, the TLS library's or paho's own
+            if not self._disconnected.done():
+                self._disconnected.set_exception(error)
 
     async def watch(self) -> None:
         """Raise MqttError when the connection breaks."""

@@ -18,14 +18,14 @@ from typing import TextIO
 from supervisor.core.errors import PeerError
 from supervisor.core.readings import Reading
 from supervisor.core.units import Unit, from_c
+from supervisor.record.looking import RecordReader
 from supervisor.record.rows import Firing, to_json
-from supervisor.record.store import Record
 
 JSON_VERSION = 1
 """Version of the JSON document; raised when a reader of the old one would misread the new."""
 
 
-def export_csv(record: Record, firing_id: str, path: Path, *, units: Unit = Unit.C) -> None:
+def export_csv(record: RecordReader, firing_id: str, path: Path, *, units: Unit = Unit.C) -> None:
     """Write the firing's readings as a log.
 
     Columns: ``elapsed_s``; ``time`` if any reading has a label; ``<channel>_c`` (or ``_f``) for
@@ -39,7 +39,7 @@ def export_csv(record: Record, firing_id: str, path: Path, *, units: Unit = Unit
         write_csv(record, firing, file, units=units)
 
 
-def write_csv(record: Record, firing: Firing, file: TextIO, *, units: Unit = Unit.C) -> None:
+def write_csv(record: RecordReader, firing: Firing, file: TextIO, *, units: Unit = Unit.C) -> None:
     """Write the log that ``export_csv`` puts into a file."""
     with_time = record.has_labels(firing.id)
     faulty = record.faulty_channels(firing.id)
@@ -65,7 +65,7 @@ def write_csv(record: Record, firing: Firing, file: TextIO, *, units: Unit = Uni
         )
 
 
-def export_json(record: Record, firing_id: str, path: Path) -> None:
+def export_json(record: RecordReader, firing_id: str, path: Path) -> None:
     """Write everything that the record has of the firing as one JSON document.
 
     Temperatures are °C, in the order of ``channels``. Raises InputError for an unknown firing,
@@ -76,7 +76,7 @@ def export_json(record: Record, firing_id: str, path: Path) -> None:
         file.writelines(json_parts(record, firing))
 
 
-def json_parts(record: Record, firing: Firing) -> Iterator[str]:
+def json_parts(record: RecordReader, firing: Firing) -> Iterator[str]:
     """The JSON document piece by piece, so that a long firing needs no room in memory."""
     head = {
         "format": "spyhole firing",

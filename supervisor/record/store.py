@@ -4,48 +4,36 @@ Knows firings, readings, events, notes, alerts and messages to be delivered, and
 they mean is the core's business; who is told is messaging's.
 
 Writing goes through one thread. Whatever a person or another program is told of (an event, a
-note, an acknowledgement) is on disk before the answer says so. Reading opens a connection of its
-own for each question, and sees what has been committed.
+note, an acknowledgement) is on disk before the answer says so. Looking is ``RecordReader``'s.
 """
 
 from __future__ import annotations
 
-import json
 import sqlite3
 import time
-from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
-from contextlib import closing, contextmanager
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from types import TracebackType
 from typing import TypeVar
 
 from supervisor.core.alerts import Alert
 from supervisor.core.errors import InputError, RecordError
 from supervisor.core.events import Event
 from supervisor.core.readings import Reading
+from supervisor.record.looking import RecordReader
 from supervisor.record.messages import MessageTable
 from supervisor.record.readings import (
     ReadingAppender,
-    extent,
-    fault_columns,
     firing_number,
-    has_labels,
-    iterate,
 )
 from supervisor.record.rows import (
-    FIRING_COLUMNS,
-    Extent,
     Firing,
-    Mode,
     NewFiring,
     NewMessage,
     Note,
     QueuedMessage,
-    event_from_line,
-    firing_from_row,
     row_of_reading,
 )
-from supervisor.record.schema import FILE_NAME, explain, open_for_reading, open_for_writing
+from supervisor.record.schema import FILE_NAME, open_for_writing
 from supervisor.record.tables import find_firing, insert_events, insert_firing, upsert_alert
 from supervisor.record.writer import Job, Pending, Trouble, Writer
 
@@ -59,11 +47,11 @@ LONGEST_NOTE = 10_000
 T = TypeVar("T")
 
 
-class Record:
-    """The record of a studio: one file in its data folder. Made by ``open`` or ``open_to_read``."""
+class Record(RecordReader):
+    """The record of a studio: one file in its data folder. Made by ``open``."""
 
-    def __init__(self, path: Path, writer: Writer | None) -> None:
-        self._path = path
+    def __init__(self, path: Path, writer: Writer) -> None:
+        super().__init__(path)
         self._writer = writer
         self._messages = MessageTable()
         self._channels: dict[str, tuple[str, ...]] = {}
@@ -94,44 +82,17 @@ class Record:
         )
         return cls(path, writer)
 
-    @classmethod
-    def open_to_read(cls, data_dir: Path) -> Record:
-        """The record in ``data_dir``, for looking only; the disk may be read-only.
-
-        Raises RecordError if there is none, or as ``open`` does.
-        """
-        path = data_dir / FILE_NAME
-        open_for_reading(path).close()
-        return cls(path, None)
-
-    @property
-    def path(self) -> Path:
-        """Where the file lies."""
-        return self._path
-
     @property
     def trouble(self) -> Trouble | None:
         """What keeps the disk from taking what was accepted; ``None`` if nothing does."""
-        return None if self._writer is None else self._writer.trouble
+        return self._writer.trouble
 
     def close(self, timeout_s: float = CLOSE_WITHIN_S) -> None:
         """Write all that was accepted and let go of the file. May be called twice.
 
         Raises RecordError if the disk refuses for longer than ``timeout_s``.
         """
-        if self._writer is not None:
-            self._writer.close(timeout_s)
-
-    def __enter__(self) -> Record:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
+        self._writer.close(timeout_s)
 
     # Writing
 
@@ -180,7 +141,7 @@ class Record:
             if not firing.is_open:
                 raise RecordError(f"firing {firing_id} is closed: it takes no more readings")
             channels = self._channels[firing_id] = firing.channels
-        self._write_side().append(row_of_reading(firing_id, channels, reading))
+        self._writer.append(row_of_reading(firing_id, channels, reading))
 
     def add_events(
         self,
@@ -322,108 +283,14 @@ class Record:
         pending.when_done(lambda: self._messages.unmark(message_id))
         return pending
 
-    # Looking
-
-    def firings(self) -> list[Firing]:
-        """Every firing, the newest first."""
-        with self._reading() as connection:
-            rows = connection.execute(f"SELECT {FIRING_COLUMNS} FROM firing ORDER BY n DESC")  # noqa: S608 - constant text
-            return [firing_from_row(row) for row in rows]
-
-    def firing(self, prefix: str) -> Firing:
-        """The firing whose id is or begins with ``prefix``.
-
-        Raises InputError if there is none, or more than one.
-        """
-        with self._reading() as connection:
-            return find_firing(connection, prefix)
-
-    def open_firing(self, kiln: str | None = None, mode: Mode = Mode.LIVE) -> Firing | None:
-        """The firing that goes on, of this kiln or of any; ``None`` if there is none."""
-        return next(
-            (
-                firing
-                for firing in self.firings()
-                if firing.is_open and firing.mode is mode and kiln in (None, firing.kiln)
-            ),
-            None,
-        )
-
-    def extent(self, firing_id: str) -> Extent | None:
-        """How much of the firing is on disk; ``None`` before its first reading."""
-        with self._reading() as connection:
-            return extent(connection, firing_number(connection, firing_id))
-
-    def readings(
-        self, firing_id: str, *, from_s: float | None = None, to_s: float | None = None
-    ) -> Iterator[Reading]:
-        """The firing's readings on disk, in order, between two elapsed times (both included)."""
-        with self._reading() as connection:
-            channels = find_firing(connection, firing_id).channels
-            firing_n = firing_number(connection, firing_id)
-            yield from iterate(connection, firing_n, channels, from_s, to_s)
-
-    def has_labels(self, firing_id: str) -> bool:
-        """True if any of the firing's readings has a wall-clock label."""
-        with self._reading() as connection:
-            return has_labels(connection, firing_number(connection, firing_id))
-
-    def faulty_channels(self, firing_id: str) -> frozenset[str]:
-        """The channels for which the hardware ever reported a fault in this firing."""
-        with self._reading() as connection:
-            texts = fault_columns(connection, firing_number(connection, firing_id))
-            return frozenset(channel for text in texts for channel in json.loads(text))
-
-    def events(self, firing_id: str) -> list[Event]:
-        """The firing's events in the order in which they were kept."""
-        return [event_from_line(line) for line in self.event_lines(firing_id)]
-
-    def event_lines(self, firing_id: str) -> list[str]:
-        """The firing's events as the lines of JSON that were kept."""
-        return self._lines("event", "seq", firing_id)
-
-    def alerts(self, firing_id: str) -> list[Alert]:
-        """The firing's alerts in the order in which they were raised."""
-        return [Alert.from_json(line) for line in self._lines("alert", "n", firing_id)]
-
-    def notes(self, firing_id: str) -> list[Note]:
-        """The firing's notes in the order in which they were written."""
-        with self._reading() as connection:
-            rows = connection.execute(
-                "SELECT id, elapsed_s, text, by, time FROM note WHERE firing_n = ? ORDER BY id",
-                (firing_number(connection, firing_id),),
-            )
-            return [Note(*row) for row in rows]
-
-    def _lines(self, table: str, order: str, firing_id: str) -> list[str]:
-        with self._reading() as connection:
-            rows = connection.execute(
-                f"SELECT line FROM {table} WHERE firing_n = ? ORDER BY {order}",  # noqa: S608 - constant names
-                (firing_number(connection, firing_id),),
-            )
-            return [line for (line,) in rows]
-
     def _exact(self, firing_id: str) -> Firing:
         firing = self.firing(firing_id)
         if firing.id != firing_id:
             raise InputError(f'there is no firing "{firing_id}" in the record')
         return firing
 
-    def _write_side(self) -> Writer:
-        if self._writer is None:
-            raise RecordError(f"the record {self._path} was opened for reading only")
-        return self._writer
-
     def _submit(self, job: Job[T]) -> Pending[T]:
-        return self._write_side().submit(job)
-
-    @contextmanager
-    def _reading(self) -> Generator[sqlite3.Connection]:
-        with closing(open_for_reading(self._path)) as connection:
-            try:
-                yield connection
-            except sqlite3.Error as error:
-                raise RecordError(explain(error, self._path)) from None
+        return self._writer.submit(job)
 
 
 def _must_fit(new: NewFiring) -> None:

@@ -26,6 +26,7 @@ from web.trace import Trace
 _GAP_LOOKS = 5.0
 _STALE_LOOKS = 10.0
 _LEAST_STALE_S = 15.0
+_NEVER_STALE_S = 1e9
 _SPENT_S = 30 * 60.0
 """Information that sent a person to the kiln leaves the list after this long, firing time."""
 _SEVERITY_ORDER = {Severity.CRITICAL: 0, Severity.WARNING: 1, Severity.INFO: 2}
@@ -73,6 +74,11 @@ class Desk:
         if begun_s is not None:
             self._plan_seen = begun_s
             self._chart_revision += 1
+        self.changed()
+
+    def end(self) -> None:
+        """The source has no more readings: the last one does not grow stale."""
+        self._stale_after_s = _NEVER_STALE_S
         self.changed()
 
     def close(self) -> None:

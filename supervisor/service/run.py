@@ -208,7 +208,7 @@ class _Service:
         async for reading in stream:
             self._keeper.accept(reading)
         self._keeper.close()
-        self._desk.changed()
+        self._desk.end()
         self._setup.say("the readings are over; the page stays until you stop it (Ctrl-C)")
 
     def _on_news(self, events: list[Event]) -> None:

@@ -8,6 +8,8 @@ from collections.abc import AsyncIterator
 import pytest
 from playwright.async_api import Browser, async_playwright
 
+from tests.web.fake_desk import FakeDesk
+
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 QUIET = (
     "--no-sandbox",
@@ -34,3 +36,12 @@ async def browser() -> AsyncIterator[Browser]:
         browser = await playwright.chromium.launch(executable_path=executable, args=list(QUIET))
         yield browser
         await browser.close()
+
+
+@pytest.fixture
+def desk() -> FakeDesk:
+    """A glaze firing half-way up, all well."""
+    desk = FakeDesk()
+    desk.fill(30_600)
+    desk.read(30_630.0, {"top": 1_142.0, "middle": 1_133.0, "bottom": 1_117.0})
+    return desk

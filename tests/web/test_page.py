@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import contextlib
 import re
-from collections.abc import AsyncIterator
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -16,58 +14,13 @@ from supervisor.core.events import Severity
 from supervisor.core.units import Unit
 from tests.web.contrast import SCRIPT as CONTRAST
 from tests.web.fake_desk import FakeDesk, stall_alert
-from tests.web.serving import Line, Serving, line_to, serving
+from tests.web.opening import DESK, PHONE, Opened, opened
+from tests.web.serving import serving
 from web.models import ChannelState, Firing, FiringState, Mode, MqttState, RecordState
 
 pytestmark = pytest.mark.browser
 
-PHONE: dict[str, Any] = {"viewport": {"width": 360, "height": 800}, "has_touch": True}
-DESK: dict[str, Any] = {"viewport": {"width": 1280, "height": 900}}
 XSS = '<img src=x onerror="window.broken=1"><script>window.broken=1</script>'
-
-
-@pytest.fixture
-def desk() -> FakeDesk:
-    desk = FakeDesk()
-    desk.fill(30_600)
-    desk.read(30_630.0, {"top": 1_142.0, "middle": 1_133.0, "bottom": 1_117.0})
-    return desk
-
-
-class Opened:
-    """A page, and all it asked for and complained of."""
-
-    def __init__(self, page: Page) -> None:
-        self.page = page
-        self.asked: list[str] = []
-        self.complaints: list[str] = []
-        page.on("request", lambda request: self.asked.append(request.url))
-        page.on("pageerror", lambda error: self.complaints.append(str(error)))
-        page.on(
-            "console",
-            lambda message: (
-                self.complaints.append(message.text)
-                if message.type in ("error", "warning")
-                else None
-            ),
-        )
-
-
-@contextlib.asynccontextmanager
-async def opened(
-    browser: Browser, server: Serving | Line, *, quiet: bool = True, **context: Any
-) -> AsyncIterator[Page]:
-    """The page, opened; at the end it has asked nobody else, and complained of nothing."""
-    where = await browser.new_context(**(PHONE | context))
-    page = await where.new_page()
-    seen = Opened(page)
-    await page.goto(server.url)
-    await expect(page.locator("#channels li")).to_have_count(3)
-    yield page
-    await where.close()
-    assert [url for url in seen.asked if not url.startswith(f"{server.url}/")] == []
-    if quiet:
-        assert seen.complaints == []
 
 
 async def test_the_sentence_comes_first_with_all_the_rest_below(
@@ -114,124 +67,6 @@ async def test_a_reading_arrives_without_being_asked_for(browser: Browser, desk:
         await expect(page.locator("#lead-temp")).to_have_text("1,140\u202f°C")
         await expect(page.locator("#verdict-sentence")).to_have_text("Climbing 71 °C an hour.")
         assert asked == []
-
-
-async def test_the_chart_is_drawn_grows_and_shows_gaps(browser: Browser, desk: FakeDesk) -> None:
-    async with serving(desk) as server, opened(browser, server) as page:
-        await expect(page.locator("#chart-box canvas")).to_have_count(1)
-        await expect(page.locator("#chart-box")).to_have_attribute(
-            "aria-label", re.compile("middle 1,133")
-        )
-        before = await drawn(page)
-        assert before > 500, "lines and axes leave their ink"
-        desk.read(52_000.0, {"top": 900.0, "middle": 890.0, "bottom": 880.0})
-        await expect(page.locator("#lead-temp")).to_have_text("890\u202f°C")
-        await page.wait_for_timeout(200)  # one frame of the browser, which has no clock of ours
-        await page.locator("#chart-box .u-over").hover(position={"x": 200, "y": 60})
-        await expect(page.locator("#chart-readout")).to_have_text(re.compile(r"^\d\d:\d\d: plan "))
-        readout = await page.locator("#chart-readout").text_content()
-        assert "middle" not in (readout or ""), "there is no reading in the gap under the pointer"
-
-
-async def drawn(page: Page) -> int:
-    """How many pixels of the chart's canvas are not blank."""
-    count: int = await page.evaluate(
-        """() => {
-          const canvas = document.querySelector("#chart-box canvas");
-          const { data } = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
-          let ink = 0;
-          for (let i = 3; i < data.length; i += 4) if (data[i]) ink += 1;
-          return ink;
-        }"""
-    )
-    return count
-
-
-async def test_points_that_overtake_the_chart_are_not_lost_and_too_many_are_thinned(
-    browser: Browser, desk: FakeDesk
-) -> None:
-    async with serving(desk) as server, opened(browser, server) as page:
-        rows = await page.evaluate(
-            """async () => {
-              const { FiringChart } = await import("/static/chart.js");
-              const box = document.createElement("div");
-              document.body.append(box);
-              let full = 0;
-              const readout = document.createElement("p");
-              const chart = new FiringChart(box, readout, () => { full += 1; }, () => {});
-              const points = (from, count) => {
-                const elapsed_s = Array.from({ length: count }, (_, row) => from + row);
-                return { elapsed_s, channels: { top: elapsed_s.map(() => 500) }, revision: 1 };
-              };
-              const fresh = () => ({
-                ...points(0, 10),
-                plan: { elapsed_s: [], temp_c: [] },
-                start_time: null,
-                chart_revision: 0,
-              });
-              chart.add(points(8, 4));
-              chart.show(fresh());
-              const early = [...chart.chart.elapsed_s];
-              chart.add(points(10, 3000));
-              const { length } = chart.chart.elapsed_s;
-              const fullAfterMany = full;
-              chart.show({ ...fresh(), chart_revision: 1 });
-              box.remove();
-              return { early, length, fullAfterMany, otherFiring: chart.chart.elapsed_s.length };
-            }"""
-        )
-        assert rows["early"] == list(range(12))
-        assert rows["length"] == 3_010
-        assert rows["fullAfterMany"] == 1
-        assert rows["otherFiring"] == 10
-
-
-async def test_dragging_looks_closer_and_one_tap_shows_the_whole_firing(
-    browser: Browser, desk: FakeDesk
-) -> None:
-    async with serving(desk) as server, opened(browser, server, **DESK) as page:
-        whole = page.locator("#chart-whole")
-        await expect(whole).to_be_disabled()
-        box = await page.locator("#chart-box .u-over").bounding_box()
-        assert box is not None
-        await page.mouse.move(box["x"] + 100, box["y"] + 50)
-        await page.mouse.down()
-        await page.mouse.move(box["x"] + 220, box["y"] + 60, steps=4)
-        await page.mouse.up()
-        await expect(whole).to_be_enabled()
-        await whole.click()
-        await expect(whole).to_be_disabled()
-
-
-async def test_two_fingers_look_closer_and_one_still_scrolls_the_page(
-    browser: Browser, desk: FakeDesk
-) -> None:
-    async with serving(desk) as server, opened(browser, server) as page:
-        await page.locator("#chart-box").scroll_into_view_if_needed()
-        box = await page.locator("#chart-box .u-over").bounding_box()
-        assert box is not None
-        touch = await page.context.new_cdp_session(page)
-        middle = box["x"] + box["width"] / 2
-        y = box["y"] + box["height"] / 2
-
-        async def fingers(kind: str, *xs: float) -> None:
-            await touch.send(
-                "Input.dispatchTouchEvent",
-                {
-                    "type": kind,
-                    "touchPoints": [{"x": x, "y": y, "id": n} for n, x in enumerate(xs)],
-                },
-            )
-
-        await fingers("touchStart", middle - 20, middle + 20)
-        for apart in range(25, 100, 5):
-            await fingers("touchMove", middle - apart, middle + apart)
-        await fingers("touchEnd")
-        await expect(page.locator("#chart-whole")).to_be_enabled()
-        style = await page.locator("#chart-box .u-over").evaluate(
-            "e => getComputedStyle(e).touchAction"
-        )
-        assert style == "pan-y"
 
 
 async def test_an_alert_appears_and_is_acknowledged(browser: Browser, desk: FakeDesk) -> None:
@@ -352,80 +187,6 @@ async def test_the_policy_stops_a_script_even_if_one_got_in(
             }"""
         )
         assert await page.evaluate("window.broken") is None
-
-
-async def test_a_daemon_that_ends_on_purpose_is_said_to_be_stopped(
-    browser: Browser, desk: FakeDesk
-) -> None:
-    async with serving(desk) as server, opened(browser, server, quiet=False) as page:
-        desk.close()
-        await expect(page.locator("#verdict-title")).to_have_text("spyhole has been stopped")
-        await expect(page.locator("#verdict-last")).to_have_text(
-            f"Last known: {desk.now.sentence_c}"
-        )
-
-
-async def test_a_lost_link_is_unmistakable_and_a_restart_mends_it(
-    browser: Browser, desk: FakeDesk
-) -> None:
-    again = FakeDesk()
-    again.fill(32_400)
-    again.read(32_430.0, {"top": 1_165.0, "middle": 1_157.0, "bottom": 1_140.0})
-    async with (
-        serving(desk) as server,
-        serving(again) as restarted,
-        line_to(server) as line,
-        opened(browser, line, quiet=False) as page,
-    ):
-        await line.cut()
-        await expect(page.locator("#verdict-title")).to_have_text("No link to spyhole")
-        await expect(page.locator("#verdict-sentence")).to_contain_text("look at the kiln yourself")
-        await expect(page.locator("#verdict-last")).to_contain_text("Last known: Climbing 70")
-        await expect(page).to_have_title("No link to spyhole – Shed kiln")
-        assert await page.evaluate("document.body.dataset.level") == "blind"
-        age = await page.locator("#age").text_content()
-        await expect(page.locator("#age")).not_to_have_text(age or "")  # it goes on ageing
-
-        charts: list[str] = []
-        page.on("request", lambda r: charts.append(r.url) if "/api/chart" in r.url else None)
-        await line.lay(restarted.port)
-        await expect(page.locator("#verdict-title")).to_have_text("No trouble seen", timeout=9_000)
-        await expect(page.locator("#lead-temp")).to_have_text("1,157\u202f°C")
-        await expect(page.locator("#verdict-last")).to_be_hidden()
-        assert len(charts) == 1, "the chart is fetched anew, once"
-
-
-async def test_a_silent_network_is_noticed_by_the_phones_own_clock(
-    browser: Browser, desk: FakeDesk
-) -> None:
-    async with serving(desk) as server, line_to(server) as line:
-        context = await browser.new_context(**PHONE)
-        page = await context.new_page()
-        await page.clock.install()
-        await page.goto(line.url)
-        await expect(page.locator("#channels li")).to_have_count(3)
-        line.silence()
-        await page.clock.run_for(11_000)
-        await expect(page.locator("#verdict-title")).to_have_text("No trouble seen")
-        await page.clock.run_for(5_000)
-        await expect(page.locator("#verdict-title")).to_have_text("No link to spyhole")
-        await expect(page.locator("#age")).to_have_text(
-            re.compile("last reading 1[6-9]\u202fs ago")
-        )
-        await context.close()
-
-
-async def test_readings_that_stop_are_stale_though_the_link_stands(
-    browser: Browser, desk: FakeDesk
-) -> None:
-    async with serving(desk) as server, opened(browser, server) as page:
-        desk.change(stale_after_s=1.0)
-        await expect(page.locator("#verdict-title")).to_have_text("No fresh readings")
-        await expect(page.locator("#verdict-sentence")).to_contain_text("converter and its wiring")
-        desk.read(30_690.0, stale_after_s=60.0)
-        await expect(page.locator("#verdict-title")).to_have_text("No trouble seen")
-        desk.change(stale=True)
-        await expect(page.locator("#verdict-title")).to_have_text("No fresh readings")
 
 
 @pytest.mark.parametrize(

@@ -1,11 +1,12 @@
 /**
  * The live chart: readings of every channel over the plan line. Draws with uPlot; knows how rows
- * grow, where the view stands and what fingers do on it, nothing of streams or requests.
+ * grow and where the view stands, nothing of streams or requests.
  *
  * Values are held in °C and seconds and turned into the shown scale when drawn. A missing value
  * is null and leaves a gap. Channels differ by dash as well as by colour.
  */
 
+import { listenToFingers } from "./fingers.js";
 import { clock, fromC, secondsOfDay, showElapsed, showTemp } from "./units.js";
 import { words } from "./words.js";
 
@@ -230,7 +231,7 @@ export class FiringChart {
       this.box,
     );
     this.box.querySelector("canvas")?.setAttribute("aria-hidden", "true");
-    this.listenToFingers(this.plot.over);
+    listenToFingers(this.plot.over, () => this.view, () => this.whole(), (view) => this.setView(view));
     this.plot.setScale("x", this.view ?? this.whole());
   }
 
@@ -314,55 +315,6 @@ export class FiringChart {
     const view = { min: plot.posToVal(left, "x"), max: plot.posToVal(left + width, "x") };
     plot.setSelect({ left: 0, width: 0, top: 0, height: 0 }, false);
     this.setView(view);
-  }
-
-  /**
-   * Two fingers stretch time, one moves it sideways once stretched; up and down stays the
-   * page's own scrolling.
-   * @param {HTMLElement} over
-   */
-  listenToFingers(over) {
-    /** @type {Map<number, number>} x by finger */
-    const fingers = new Map();
-    /** @type {{view: View, anchors: number[]} | null} */
-    let grip = null;
-    const takeGrip = () => {
-      const view = { ...(this.view ?? this.whole()) };
-      const { left, width } = over.getBoundingClientRect();
-      const anchors = [...fingers.values()].map(
-        (x) => view.min + ((x - left) / width) * (view.max - view.min));
-      grip = fingers.size ? { view, anchors } : null;
-    };
-    over.addEventListener("pointerdown", (event) => {
-      if (event.pointerType === "mouse") return;
-      fingers.set(event.pointerId, event.clientX);
-      takeGrip();
-    });
-    over.addEventListener("pointermove", (event) => {
-      if (!fingers.has(event.pointerId) || !grip) return;
-      fingers.set(event.pointerId, event.clientX);
-      const { left, width } = over.getBoundingClientRect();
-      const shares = [...fingers.values()].map((x) => (x - left) / width);
-      if (shares.length === 2) {
-        const apart = shares[1] - shares[0];
-        if (Math.abs(apart) < 0.02) return;
-        const span = (grip.anchors[1] - grip.anchors[0]) / apart;
-        if (span <= 0) return;
-        const min = grip.anchors[0] - shares[0] * span;
-        this.setView({ min, max: min + span });
-      } else if (shares.length === 1 && this.view) {
-        const span = grip.view.max - grip.view.min;
-        const min = grip.anchors[0] - shares[0] * span;
-        this.setView({ min, max: min + span });
-      }
-    });
-    /** @param {PointerEvent} event */
-    const release = (event) => {
-      fingers.delete(event.pointerId);
-      takeGrip();
-    };
-    over.addEventListener("pointerup", release);
-    over.addEventListener("pointercancel", release);
   }
 }
 

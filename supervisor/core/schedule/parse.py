@@ -6,6 +6,7 @@ Every mistake is answered with the line it stands on, the key, and what is allow
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from enum import StrEnum
 from typing import Any, TypeVar
@@ -24,6 +25,8 @@ LONGEST_HOLD_MIN = 7 * 24 * 60.0
 
 _TOP_KEYS = ("name", "units", "kind", "atmosphere", "target_cone", "step")
 _STEP_KEYS = ("rate", "to", "hold_min", "note")
+_BARE_CONE = re.compile(r"^[ \t]*target_cone[ \t]*=[ \t]*(0\d[\d.]*)[ \t]*(#.*)?\r?$", re.MULTILINE)
+"""A cone such as 06 without its quotes, which TOML itself refuses as a number."""
 _Choice = TypeVar("_Choice", bound=StrEnum)
 
 
@@ -50,7 +53,17 @@ class _Reader:
     def __init__(self, text: str, where: str) -> None:
         self._text_read = text
         self._where = where
-        self._data = parse_toml(text, where)
+        try:
+            self._data = parse_toml(text, where)
+        except InputError:
+            bare = _BARE_CONE.search(text)
+            if bare is None:
+                raise
+            raise InputError(
+                f'target_cone = {bare.group(1)[:10]} needs quotes, as in "06": 06 and 6 are '
+                f"different cones",
+                where=f"{where}, line {text.count(chr(10), 0, bare.start(1)) + 1}",
+            ) from None
 
     def schedule(self) -> Schedule:
         data = self._data

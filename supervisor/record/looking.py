@@ -1,0 +1,162 @@
+"""The record as those who only look at it meet it: reports, exports, lists, the page.
+
+Knows how to ask; can't change anything. Each question opens a connection of its own, so it may
+be asked from any thread, beside a daemon that writes, and sees what has been committed.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Generator, Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from supervisor.core.alerts import Alert
+from supervisor.core.errors import RecordError
+from supervisor.core.events import Event
+from supervisor.core.readings import Reading
+from supervisor.record.readings import (
+    extent,
+    fault_columns,
+    firing_number,
+    has_labels,
+    iterate,
+)
+from supervisor.record.rows import (
+    FIRING_COLUMNS,
+    Extent,
+    Firing,
+    Mode,
+    Note,
+    event_from_line,
+    firing_from_row,
+)
+from supervisor.record.schema import FILE_NAME, explain, open_for_reading
+from supervisor.record.tables import find_firing
+
+
+class RecordReader:
+    """Looks into the record at ``path``. Made by ``open_to_read``, or as part of a ``Record``."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+
+    @staticmethod
+    def open_to_read(data_dir: Path) -> RecordReader:
+        """The record in ``data_dir``, for looking only; its disk may be read-only.
+
+        Raises RecordError if there is none, or if it is damaged, not a record, or of another
+        version.
+        """
+        path = data_dir / FILE_NAME
+        open_for_reading(path).close()
+        return RecordReader(path)
+
+    @property
+    def path(self) -> Path:
+        """Where the file lies."""
+        return self._path
+
+    def close(self) -> None:
+        """Let go of the file; nothing is held between two questions."""
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def firings(self) -> list[Firing]:
+        """Every firing, the newest first."""
+        with self._reading() as connection:
+            rows = connection.execute(f"SELECT {FIRING_COLUMNS} FROM firing ORDER BY n DESC")  # noqa: S608 - constant text
+            return [firing_from_row(row) for row in rows]
+
+    def firing(self, prefix: str) -> Firing:
+        """The firing whose id is or begins with ``prefix``.
+
+        Raises InputError if there is none, or more than one.
+        """
+        with self._reading() as connection:
+            return find_firing(connection, prefix)
+
+    def open_firing(self, kiln: str | None = None, mode: Mode = Mode.LIVE) -> Firing | None:
+        """The firing that goes on, of this kiln or of any; ``None`` if there is none."""
+        return next(
+            (
+                firing
+                for firing in self.firings()
+                if firing.is_open and firing.mode is mode and kiln in (None, firing.kiln)
+            ),
+            None,
+        )
+
+    def extent(self, firing_id: str) -> Extent | None:
+        """How much of the firing is on disk; ``None`` before its first reading."""
+        with self._reading() as connection:
+            return extent(connection, firing_number(connection, firing_id))
+
+    def readings(
+        self, firing_id: str, *, from_s: float | None = None, to_s: float | None = None
+    ) -> Iterator[Reading]:
+        """The firing's readings on disk, in order, between two elapsed times (both included)."""
+        with self._reading() as connection:
+            channels = find_firing(connection, firing_id).channels
+            firing_n = firing_number(connection, firing_id)
+            yield from iterate(connection, firing_n, channels, from_s, to_s)
+
+    def has_labels(self, firing_id: str) -> bool:
+        """True if any of the firing's readings has a wall-clock label."""
+        with self._reading() as connection:
+            return has_labels(connection, firing_number(connection, firing_id))
+
+    def faulty_channels(self, firing_id: str) -> frozenset[str]:
+        """The channels for which the hardware ever reported a fault in this firing."""
+        with self._reading() as connection:
+            texts = fault_columns(connection, firing_number(connection, firing_id))
+            return frozenset(channel for text in texts for channel in json.loads(text))
+
+    def events(self, firing_id: str) -> list[Event]:
+        """The firing's events in the order in which they were kept."""
+        return [event_from_line(line) for line in self.event_lines(firing_id)]
+
+    def event_lines(self, firing_id: str) -> list[str]:
+        """The firing's events as the lines of JSON that were kept."""
+        return self._lines("event", "seq", firing_id)
+
+    def alerts(self, firing_id: str) -> list[Alert]:
+        """The firing's alerts in the order in which they were raised."""
+        return [Alert.from_json(line) for line in self._lines("alert", "n", firing_id)]
+
+    def notes(self, firing_id: str) -> list[Note]:
+        """The firing's notes in the order in which they were written."""
+        with self._reading() as connection:
+            rows = connection.execute(
+                "SELECT id, elapsed_s, text, by, time FROM note WHERE firing_n = ? ORDER BY id",
+                (firing_number(connection, firing_id),),
+            )
+            return [Note(*row) for row in rows]
+
+    def _lines(self, table: str, order: str, firing_id: str) -> list[str]:
+        with self._reading() as connection:
+            rows = connection.execute(
+                f"SELECT line FROM {table} WHERE firing_n = ? ORDER BY {order}",  # noqa: S608 - constant names
+                (firing_number(connection, firing_id),),
+            )
+            return [line for (line,) in rows]
+
+    @contextmanager
+    def _reading(self) -> Generator[sqlite3.Connection]:
+        with closing(open_for_reading(self._path)) as connection:
+            try:
+                yield connection
+            except sqlite3.Error as error:
+                raise RecordError(explain(error, self._path)) from None
