@@ -15,6 +15,7 @@ from supervisor.core.events import Event
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import parse_schedule
 from supervisor.core.watch import Watch, WatchSettings
+from supervisor.record.looking import RecordReader
 from supervisor.record.rows import Firing, Mode, NewFiring
 from supervisor.record.schema import FILE_NAME
 from supervisor.record.store import Record
@@ -54,7 +55,7 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _row(record: Record, firing: Firing) -> dict[str, Any]:
+def _row(record: RecordReader, firing: Firing) -> dict[str, Any]:
     extent = record.extent(firing.id)
     return {
         "id": firing.id,

@@ -8,7 +8,10 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import AsyncIterator
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future, InvalidStateError
+from contextlib import suppress
+from queue import SimpleQueue
+from threading import Thread
 
 from supervisor.core.errors import RigError
 from supervisor.core.readings import FaultCause, Reading, Source
@@ -18,6 +21,36 @@ PATIENCE_S = 5.0
 """Real seconds that one look at the hardware may take."""
 
 
+class _Looker:
+    """Looks at a source in a thread that does not keep the process from ending."""
+
+    def __init__(self, source: Source) -> None:
+        self._source = source
+        self._asked: SimpleQueue[tuple[float, Future[Reading]] | None] = SimpleQueue()
+        self._thread = Thread(target=self._work, name="rig", daemon=True)
+        self._thread.start()
+
+    def ask(self, elapsed_s: float) -> Future[Reading]:
+        answer: Future[Reading] = Future()
+        self._asked.put((elapsed_s, answer))
+        return answer
+
+    def stop(self) -> None:
+        self._asked.put(None)
+
+    def _work(self) -> None:
+        while (asked := self._asked.get()) is not None:
+            elapsed_s, answer = asked
+            # Whoever asked may have gone in the meantime.
+            with suppress(InvalidStateError):
+                try:
+                    answer.set_result(self._source.read(elapsed_s))
+                except InvalidStateError:
+                    raise
+                except Exception as error:
+                    answer.set_exception(error)
+
+
 async def readings(
     source: Source, clock: Clock, after_s: float | None, *, patience_s: float = PATIENCE_S
 ) -> AsyncIterator[Reading]:
@@ -25,7 +58,7 @@ async def readings(
 
     ``after_s`` is the time of the last reading that is already known, None at the beginning.
     """
-    pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="rig")
+    looker = _Looker(source)
     hanging: Future[Reading] | None = None
     try:
         while (due_s := source.due_s(after_s)) is not None:
@@ -35,10 +68,10 @@ async def readings(
                 await asyncio.sleep(patience_s / 5.0)
                 reading = _nothing(source, clock.elapsed_s(), None)
             else:
-                hanging = pool.submit(source.read, now_s)
+                hanging = looker.ask(now_s)
                 try:
-                    waiting = asyncio.wrap_future(hanging)
-                    reading = await asyncio.wait_for(asyncio.shield(waiting), patience_s)
+                    async with asyncio.timeout(patience_s):
+                        reading = await asyncio.shield(asyncio.wrap_future(hanging))
                     hanging = None
                 except TimeoutError:
                     reading = _nothing(source, now_s, FaultCause.BUS)
@@ -48,8 +81,9 @@ async def readings(
             after_s = reading.elapsed_s
             yield reading
     finally:
-        # A thread that hangs in a driver can't be stopped; the process may end without it.
-        pool.shutdown(wait=False, cancel_futures=True)
+        if hanging is not None:
+            hanging.cancel()
+        looker.stop()
 
 
 def _nothing(source: Source, elapsed_s: float, cause: FaultCause | None) -> Reading:

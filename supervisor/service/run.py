@@ -81,13 +81,21 @@ async def run(setup: Setup) -> None:
 
     for number in (signal.SIGTERM, signal.SIGINT):
         loop.add_signal_handler(number, stop)
+    service: _Service | None = None
+
+    def on_trouble(trouble: Trouble | None) -> None:
+        _say_trouble(trouble)
+        if service is not None:
+            service.on_trouble()
+
     try:
         # Before anything is written: a second daemon must not touch the record of the first.
         with (
             bind(setup.host, setup.port) as listener,
-            Record.open(setup.data_dir, on_trouble=_say_trouble) as record,
+            Record.open(setup.data_dir, on_trouble=on_trouble) as record,
         ):
-            await _Service(setup, record, listener).run()
+            service = _Service(setup, record, listener)
+            await service.run()
     except asyncio.CancelledError:
         if not told_to_stop:
             raise
@@ -106,6 +114,7 @@ class _Service:
         self._record = record
         self._loop = asyncio.get_running_loop()
         self._link: MqttLink | None = None
+        self._outbox: Outbox | None = None
         self._sent_status: tuple[object, ...] = ()
         self._status_real_s = float("-inf")
         self._reading_real_s = float("-inf")
@@ -116,7 +125,7 @@ class _Service:
         clock = clock_for(setup, record, firing) if resumes else self._clock
         if firing.mode is Mode.LIVE:
             await record.note_boot(firing.id, clock.boot_id, clock.boottime_zero_s)
-        outbox = Outbox(record, lambda: clock.label(clock.elapsed_s()))
+        outbox = self._outbox = Outbox(record, lambda: clock.label(clock.elapsed_s()))
         if setup.broker is not None:
             self._link = MqttLink(setup.broker, setup.kiln, outbox, on_change=self._on_link)
         schedule = setup.schedule
@@ -130,7 +139,7 @@ class _Service:
             clock,
             alerts_topic=None if self._link is None else self._link.topics.alerts,
             on_news=self._on_news,
-            on_messages=lambda: self._wake(outbox),
+            on_messages=self._wake,
         )
         self._desk = Desk(
             self._keeper,
@@ -241,10 +250,16 @@ class _Service:
             print(f"spyhole: {link.why}; it is tried again", file=sys.stderr, flush=True)
         self._desk.changed()
 
-    def _wake(self, outbox: Outbox) -> None:
-        """Called from the record's thread."""
-        with contextlib.suppress(RuntimeError):  # the loop may be closing
-            self._loop.call_soon_threadsafe(outbox.wake)
+    def on_trouble(self) -> None:
+        """The disk refuses, or takes again: messages go out from memory. From another thread."""
+        self._wake()
+
+    def _wake(self) -> None:
+        """There may be messages to deliver. Called from the record's thread."""
+        outbox = self._outbox
+        if outbox is not None:
+            with contextlib.suppress(RuntimeError):  # the loop may be closing
+                self._loop.call_soon_threadsafe(outbox.wake)
 
 
 def event_line(event: Event) -> str:

@@ -85,6 +85,9 @@ async def running(
         sleep=soon,
         status_every_s=status_every_s,
     )
+    complaints: list[dict[str, object]] = []
+    loop = asyncio.get_running_loop()
+    loop.set_exception_handler(lambda _loop, context: complaints.append(context))
     task = asyncio.create_task(link.run())
     try:
         yield link, outbox, states
@@ -93,3 +96,6 @@ async def running(
         with suppress(asyncio.CancelledError):
             await task
         assert link.state is LinkState.OFF
+        await asyncio.sleep(0)
+        assert complaints == []
+        loop.set_exception_handler(None)

@@ -1,0 +1,196 @@
+"""Made-up logs: a kiln's temperature as corners of a broken line, seen by a noisy probe.
+
+Knows nothing of physics; what a kiln does is written down corner by corner, so that a test can
+say exactly when something happened. Points are (elapsed_s, temp_c) in order of time.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.readings import Reading
+from supervisor.core.schedule import Schedule, Timeline, parse_schedule
+from supervisor.core.watch import Watch, WatchSettings
+
+Points = list[tuple[float, float]]
+
+HOUR_S = 3600.0
+PROBE_LAG_S = 30.0
+
+
+def plan(*steps: str, units: str = "C", cone: str | None = None) -> Schedule:
+    """A schedule from steps as ``"rate to hold_min"``; a rate of ``-`` is natural.
+
+    >>> [step.to_c for step in plan("100 600", "- 1000 20").steps]
+    [600.0, 1000.0]
+    """
+    lines = ['name = "made up"', f'units = "{units}"']
+    if cone is not None:
+        lines.append(f'target_cone = "{cone}"')
+    for step in steps:
+        rate, to, *hold = step.split()
+        lines += ["[[step]]", f"to = {to}"]
+        lines += [] if rate == "-" else [f"rate = {rate}"]
+        lines += [f"hold_min = {hold[0]}"] if hold else []
+    return parse_schedule("\n".join(lines), "made-up.toml")
+
+
+def as_planned(schedule: Schedule, *, start_c: float = 20.0, wait_s: float = 0.0) -> Points:
+    """A kiln that keeps its plan to the second, switched on after ``wait_s``."""
+    begin = [(0.0, start_c)] if wait_s > 0.0 else []
+    return begin + [
+        (wait_s + at_s, temp_c)
+        for at_s, temp_c in Timeline(schedule, start_c=start_c).points(every_s=120.0)
+    ]
+
+
+def at(points: Points, elapsed_s: float) -> float:
+    """The temperature at ``elapsed_s``; the first before, the last after the points."""
+    place = bisect_right(points, (elapsed_s, math.inf))
+    if place == 0:
+        return points[0][1]
+    if place == len(points):
+        return points[-1][1]
+    (from_s, from_c), (to_s, to_c) = points[place - 1], points[place]
+    return from_c + (to_c - from_c) * (elapsed_s - from_s) / (to_s - from_s)
+
+
+def reached_s(points: Points, temp_c: float) -> float:
+    """When the kiln first comes up to ``temp_c``."""
+    for (from_s, from_c), (to_s, to_c) in pairwise(points):
+        if from_c <= temp_c <= to_c and to_c > from_c:
+            return from_s + (temp_c - from_c) / (to_c - from_c) * (to_s - from_s)
+    raise AssertionError(f"the kiln never comes up to {temp_c} °C")
+
+
+def cut(points: Points, elapsed_s: float) -> Points:
+    """The points up to ``elapsed_s``, with a corner there."""
+    return [p for p in points if p[0] < elapsed_s] + [(elapsed_s, at(points, elapsed_s))]
+
+
+def interrupted(
+    points: Points, onset_s: float, for_s: float, rate_c_per_h: float = 0.0, back_s: float = 0.0
+) -> Points:
+    """The kiln drifts at ``rate_c_per_h`` for ``for_s`` and then goes on, all later.
+
+    It is back at the temperature of the onset after another ``back_s``.
+    """
+    before = cut(points, onset_s)
+    onset_c = before[-1][1]
+    drifted = [(onset_s + for_s, onset_c + rate_c_per_h * for_s / HOUR_S)]
+    if back_s > 0.0:
+        drifted.append((onset_s + for_s + back_s, onset_c))
+    late_s = for_s + back_s
+    return before + drifted + [(s + late_s, c) for s, c in points if s > onset_s]
+
+
+def cooled(
+    points: Points, for_s: float, shed_c: float = 20.0, constant_s: float = 18000.0
+) -> Points:
+    """The points, and then a kiln that cools by itself for ``for_s``."""
+    last_s, last_c = points[-1]
+    count = int(for_s // 60.0)
+    return points + [
+        (last_s + 60.0 * n, shed_c + (last_c - shed_c) * math.exp(-60.0 * n / constant_s))
+        for n in range(1, count + 1)
+    ]
+
+
+def swinging(points: Points, swing_c: float, period_s: float, every_s: float = 20.0) -> Points:
+    """The points with the swing of a controller that is set too lively."""
+    end_s = points[-1][0]
+    times = [every_s * n for n in range(int(end_s // every_s) + 1)]
+    return [(s, at(points, s) + swing_c * math.sin(2 * math.pi * s / period_s)) for s in times]
+
+
+def seen(
+    points: Points,
+    *,
+    every_s: float = 5.0,
+    noise_c: float = 0.4,
+    seed: int = 1,
+    resolution_c: float | None = None,
+    offset_c: float = 0.0,
+    channel: str = "kiln",
+) -> list[Reading]:
+    """What a probe with a lag of 30 s reads of the points, one reading each ``every_s``."""
+    dice = random.Random(seed)
+    kept = -math.expm1(-every_s / PROBE_LAG_S)
+    readings = []
+    probe_c = points[0][1]
+    place = 0
+    for n in range(int(points[-1][0] // every_s) + 1):
+        elapsed_s = n * every_s
+        while place + 2 < len(points) and points[place + 1][0] <= elapsed_s:
+            place += 1
+        (from_s, from_c), (to_s, to_c) = points[place], points[place + 1]
+        part = min(max((elapsed_s - from_s) / (to_s - from_s), 0.0), 1.0)
+        probe_c += kept * (from_c + part * (to_c - from_c) - probe_c)
+        value_c = probe_c + offset_c + dice.gauss(0.0, noise_c)
+        if resolution_c is not None:
+            value_c = round(value_c / resolution_c) * resolution_c
+        readings.append(Reading(elapsed_s, {channel: value_c}))
+    return readings
+
+
+def told(
+    schedule: Schedule,
+    readings: Iterable[Reading],
+    *,
+    channels: Sequence[str] = ("kiln",),
+    settings: WatchSettings | None = None,
+) -> list[Event]:
+    """All that a new watch has to say about the readings."""
+    watch = Watch(schedule, tuple(channels), settings)
+    return [event for reading in readings for event in watch.feed(reading)]
+
+
+def raised(events: Iterable[Event], kind: Kind) -> list[Event]:
+    """The events of one kind that say that something has come."""
+    return [e for e in events if e.kind is kind and e.state is State.RAISED]
+
+
+def cleared(events: Iterable[Event], kind: Kind) -> list[Event]:
+    """The events of one kind that say that something has gone."""
+    return [e for e in events if e.kind is kind and e.state is State.CLEARED]
+
+
+def alarms(events: Iterable[Event]) -> list[str]:
+    """What a person would be fetched for, as short lines that a failing test can show."""
+    return [
+        f"{e.elapsed_s / HOUR_S:.3f} h {e.kind} {e.state}: {e.message}"
+        for e in events
+        if e.severity is not Severity.INFO
+    ]
+
+
+def once_each(events: Iterable[Event]) -> None:
+    """Assert that no condition is raised while it stands, or cleared while it doesn't."""
+    standing: set[tuple[Kind, str | None, object]] = set()
+    for event in events:
+        which = (event.kind, event.channel, event.data.get("cone"))
+        if event.state is State.CLEARED:
+            assert which in standing, f"cleared but never raised: {event}"
+            standing.remove(which)
+        elif event.kind in CONDITIONS:
+            assert which not in standing, f"raised twice: {event}"
+            standing.add(which)
+
+
+CONDITIONS = frozenset(
+    {
+        Kind.STALL,
+        Kind.HEAT_LOST,
+        Kind.OVERSHOOT,
+        Kind.OVER_LIMIT,
+        Kind.SENSOR_FAULT,
+        Kind.NO_READINGS,
+        Kind.CONE_NEAR,
+    }
+)
+"""The kinds that come and go, by ``DEVELOPERS.md``; written out here on purpose."""

@@ -1,0 +1,150 @@
+"""Calculated cones against the published tables of temperature equivalents.
+
+Each firing is fed to HeatWork as a kiln would: a straight climb from 25 °C, a value every ten
+seconds, and the temperature is read off at the moment the cone is called down.
+
+Sources:
+
+* The Edward Orton Jr. Ceramic Foundation, *Temperature Equivalents for Orton Pyrometric Cones
+  (°C), Cone Numbers 022-14* (2016), self-supporting and large cones at 60 and 150 °C/h, in
+  ``cone-equivalents.csv`` beside this file.
+* C. O. Fairchild and M. F. Peters, *Characteristics of pyrometric cones*, J. Am. Ceram. Soc. 9
+  (11), 701-743, 1926: the figures at 20 °C/h, from memory. The cones of that time had other
+  mixtures, so only a loose agreement can be asked.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files
+
+import pytest
+
+from supervisor.core.heatwork import CONE_NAMES, CONES, HeatWork
+from supervisor.core.units import c_from_f, f_from_c
+from tests.reference import solve_cones
+
+START_C = 25.0
+PUBLISHED = solve_cones.published()
+LARGE = solve_cones.published("large")
+FAIRCHILD_PETERS_20_C = {
+    "08": 945, "07": 975, "06": 1005, "05": 1030, "04": 1050, "03": 1080, "02": 1095, "01": 1110,
+    "1": 1125, "2": 1135, "3": 1145, "4": 1165, "5": 1180, "6": 1190, "7": 1210, "8": 1225,
+    "9": 1250, "10": 1260, "11": 1285, "12": 1310,
+}  # fmt: skip
+"""Cones 08 to 12 at 20 °C/h, °C, from memory (see above)."""
+
+
+@cache
+def equivalents(rate_c_per_h: float, every_s: float = 10.0) -> dict[str, float]:
+    """Cone -> temperature in °C at which it is called down in a straight climb."""
+    work = HeatWork()
+    top_s = (1500.0 - START_C) / rate_c_per_h * 3600.0
+    for n in range(int(top_s // every_s) + 1):
+        work.add(n * every_s, START_C + rate_c_per_h * n * every_s / 3600.0)
+    return {
+        cone: START_C + rate_c_per_h * down_s / 3600.0
+        for cone, down_s in work.progress().down_at_s.items()
+    }
+
+
+def deviations(rate_c_per_h: float, column: int) -> dict[str, float]:
+    """Cone -> calculated minus published equivalent in °C."""
+    found = equivalents(rate_c_per_h)
+    return {cone: found[cone] - temps[column] for cone, temps in PUBLISHED.items()}
+
+
+def test_the_table_has_every_cone_in_order_of_hardness() -> None:
+    assert tuple(PUBLISHED) == CONE_NAMES
+    assert CONE_NAMES[:3] == ("022", "021", "020")
+    assert CONE_NAMES[-2:] == ("13", "14")
+    assert len(CONE_NAMES) == 38
+
+
+@pytest.mark.parametrize(("rate_c_per_h", "column"), [(60.0, 0), (150.0, 1)])
+@pytest.mark.parametrize("cone", CONE_NAMES)
+def test_a_cone_goes_down_at_its_published_equivalent(
+    cone: str, rate_c_per_h: float, column: int
+) -> None:
+    assert equivalents(rate_c_per_h)[cone] == pytest.approx(PUBLISHED[cone][column], abs=2.0)
+
+
+@pytest.mark.parametrize(("rate_c_per_h", "column"), [(60.0, 0), (150.0, 1)])
+def test_the_worst_deviation_is_the_one_that_the_docs_state(
+    rate_c_per_h: float, column: int
+) -> None:
+    # 0.9 °C, cones 022 and 021 1.2 °C; the time of the call is kept to a tenth of a second.
+    off = deviations(rate_c_per_h, column)
+    wide = {cone: off.pop(cone) for cone in ("022", "021")}
+    assert max(abs(value) for value in off.values()) <= 0.91, off
+    assert max(abs(value) for value in wide.values()) <= 1.21, wide
+
+
+def test_the_docs_do_not_state_more_than_is_needed() -> None:
+    worst = max(abs(v) for rate, i in ((60.0, 0), (150.0, 1)) for v in deviations(rate, i).values())
+    assert worst > 1.0
+
+
+@pytest.mark.parametrize(
+    "rate_c_per_h", [10.0, 15.0, 20.0, 30.0, 45.0, 60.0, 80.0, 108.0, 150.0, 200.0, 300.0, 400.0]
+)
+def test_harder_cones_go_down_later_at_every_rate(rate_c_per_h: float) -> None:
+    assert tuple(equivalents(rate_c_per_h, every_s=30.0)) == CONE_NAMES
+
+
+def test_a_faster_climb_needs_a_higher_temperature() -> None:
+    rates = (10.0, 20.0, 60.0, 150.0, 400.0)
+    for cone in CONE_NAMES:
+        temps = [equivalents(rate)[cone] for rate in rates]
+        assert temps == sorted(temps), cone
+
+
+def test_the_rows_for_fahrenheit_are_the_same_cones() -> None:
+    # The °F edition of the chart: 108 °F/h for cones 06, 6 and 10 (check at three points).
+    for cone, temp_f in (("06", 1828.0), ("6", 2232.0), ("10", 2345.0)):
+        found_c = equivalents(c_from_f(108.0) - c_from_f(0.0))[cone]
+        assert f_from_c(found_c) == pytest.approx(temp_f, abs=2.0 * 1.8)
+
+
+def test_the_shipped_table_is_what_the_script_makes() -> None:
+    text = files("supervisor.core.heatwork").joinpath("cones.csv").read_text(encoding="utf-8")
+    header, *lines = text.splitlines()
+    assert header == "cone,ln_a_per_s,q_j_per_mol"
+    shipped = [line.split(",") for line in lines]
+    made = solve_cones.rows()
+    assert [row[0] for row in shipped] == [row[0] for row in made]
+    for (cone, ln_a, q), (_, made_ln_a, made_q) in zip(shipped, made, strict=True):
+        # The last digits may differ with the version of the solver, the cone may not.
+        assert float(q) == pytest.approx(float(made_q), rel=2e-4), cone
+        assert float(ln_a) == pytest.approx(float(made_ln_a), rel=2e-4), cone
+
+
+def test_the_script_moves_no_figure_by_more_than_its_slack() -> None:
+    for cone, (slow_c, fast_c) in solve_cones.smoothed(PUBLISHED).items():
+        slack_c = solve_cones.WIDE_SLACK_C.get(cone, solve_cones.SLACK_C)
+        assert abs(slow_c - PUBLISHED[cone][0]) <= slack_c + 1e-6
+        assert abs(fast_c - PUBLISHED[cone][1]) <= slack_c + 1e-6
+
+
+def test_softening_is_of_the_order_of_a_viscous_glass() -> None:
+    # An activation energy outside some hundred to a thousand kJ/mol would be no silicate melt.
+    for cone in CONES.values():
+        q_kj_per_mol = cone.q_over_r_k * 8.314462618 / 1000.0
+        assert 250.0 < q_kj_per_mol < 1200.0, cone.name
+
+
+@pytest.mark.parametrize("cone", sorted(LARGE, key=CONE_NAMES.index))
+@pytest.mark.parametrize(("rate_c_per_h", "column"), [(60.0, 0), (150.0, 1)])
+def test_large_cones_stand_a_little_below_the_calculated_ones(
+    cone: str, rate_c_per_h: float, column: int
+) -> None:
+    # The chart's large cones lie 0 to 7 °C below the self-supporting (one, 05 at 150 °C/h, 2 °C
+    # above); with the 0.9 °C of our table this is what the calculation must show.
+    over_c = equivalents(rate_c_per_h)[cone] - LARGE[cone][column]
+    assert -3.0 <= over_c <= 8.0
+
+
+@pytest.mark.parametrize("cone", FAIRCHILD_PETERS_20_C)
+def test_a_slow_firing_agrees_loosely_with_the_cones_of_1926(cone: str) -> None:
+    off_c = equivalents(20.0)[cone] - FAIRCHILD_PETERS_20_C[cone]
+    assert abs(off_c) <= 25.0
