@@ -74,15 +74,17 @@ class FiringClock:
         start_s: float = 0.0,
         *,
         speed: float = 1.0,
+        base: datetime | None = None,
         boottime: Callable[[], float] = boottime_s,
         wall: Callable[[], datetime] = wall_now,
     ) -> None:
+        """``base`` is what the wall clock showed at elapsed second 0, where that is known."""
         self._boottime = boottime
         self._wall = wall
         self._speed = speed
         self.boot_id = boot_id()
         self._zero_s = boottime() - start_s / speed
-        self._base = wall() - timedelta(seconds=start_s)
+        self._base = base or wall() - timedelta(seconds=start_s)
 
     @property
     def speed(self) -> float:

@@ -7,7 +7,7 @@ with its line. Temperatures are in the file's own ``units``.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, ValidationError
 
@@ -149,24 +149,9 @@ def parse_config(text: str, where: str) -> Config:
     """The configuration written in ``text``; raises InputError with the line of a mistake."""
     data = parse_toml(text, where)
     try:
-        return Config.model_validate(_integers_as_floats(data))
+        return Config.model_validate(data)
     except ValidationError as error:
         raise _sentence(error, text, where) from None
-
-
-def _integers_as_floats(data: dict[str, Any]) -> dict[str, Any]:
-    """Strict checking takes 1290 for a whole number only; people mean 1290.0 as well."""
-    wanted_float = {
-        "kiln": ("limit",),
-        "watch": ("interval_s", "overshoot", "cone_near_min", "no_readings_min", "open_below"),
-    }
-    for table, keys in wanted_float.items():
-        found = data.get(table)
-        if isinstance(found, dict):
-            for key in keys:
-                if isinstance(found.get(key), int) and not isinstance(found[key], bool):
-                    found[key] = float(found[key])
-    return data
 
 
 def _sentence(error: ValidationError, text: str, where: str) -> InputError:
@@ -179,7 +164,10 @@ def _sentence(error: ValidationError, text: str, where: str) -> InputError:
     elif first["type"] == "missing":
         what = f"{key} is missing"
     else:
-        reason = first["msg"].removeprefix("Input should be ")
+        # pydantic begins with "Input should be", "String should have" or "List should have".
+        reason = first["msg"].partition(" should ")[2].removeprefix("be ")
+        if reason.startswith("have "):
+            reason = f"one that has {reason.removeprefix('have ')}"
         what = f"{key} = {shown(first['input'])} is not allowed; give {reason}"
     return InputError(what, where=f"{where}, line {line}" if line else where)
 

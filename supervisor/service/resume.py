@@ -32,11 +32,18 @@ def clock_for(setup: Setup, record: Record, firing: Firing) -> FiringClock:
         if zero_s is not None:
             now_s = (clock.real_s() - zero_s) * setup.speed
             if now_s >= last_s:
-                return FiringClock(now_s, speed=setup.speed)
+                return FiringClock(now_s, speed=setup.speed, base=_base(firing))
     gap_s = _UNKNOWN_GAP_S
     if firing.mode is Mode.LIVE and extent is not None:
         gap_s = _gap_s(record, firing, last_s) or _UNKNOWN_GAP_S
-    return FiringClock(last_s + gap_s, speed=setup.speed)
+    return FiringClock(last_s + gap_s, speed=setup.speed, base=_base(firing))
+
+
+def _base(firing: Firing) -> datetime | None:
+    """A simulated firing's own beginning; a real one's labels follow the wall clock of now."""
+    if firing.mode is Mode.LIVE or firing.started_label is None:
+        return None
+    return datetime.fromisoformat(firing.started_label)
 
 
 def _gap_s(record: Record, firing: Firing, last_s: float) -> float | None:
