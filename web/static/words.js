@@ -13,7 +13,7 @@ export const words = {
     look: "Go and look",
     go: "Go to the kiln now",
     waiting: "Waiting for the kiln",
-    finished: "The firing is over",
+    finished: "The plan is complete",
     lost: "No link to spyhole",
     stopped: "spyhole has been stopped",
     stale: "No fresh readings",
@@ -62,7 +62,7 @@ export const words = {
     hold_done: "The hold is done",
     phase_begun: "A new phase",
     cool_to_open: "Cool enough to open",
-    firing_finished: "The firing is over",
+    firing_finished: "The plan is complete",
   },
   otherKind: "Something to look at",
   alerts: {

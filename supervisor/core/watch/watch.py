@@ -155,7 +155,7 @@ class Watch:
         if temp_c is not None:
             late_s = plan.late_s(self._last_s or 0.0, temp_c)
             position_s = plan.position_s(temp_c)
-            if position_s is not None:
+            if position_s is not None and plan.activity is not Activity.FINISHED:
                 ends_in_s = plan.timeline.total_s - position_s
         return PlanStatus(
             step=None if step is None else step.index + 1,
