@@ -8,13 +8,8 @@ import tempfile
 from pathlib import Path
 
 from simulator.scenario import Scenario, load_scenario, scenario_names
-from supervisor.commands.service import (
-    describe_page,
-    interval_for,
-    port_number,
-    say,
-    speed_number,
-)
+from supervisor.commands.numbers import port_number, speed_number
+from supervisor.commands.service import describe_page, interval_for, say
 from supervisor.core.watch import WatchSettings
 from supervisor.messaging.broker import EmbeddedBroker
 from supervisor.messaging.mqtt import BrokerSettings

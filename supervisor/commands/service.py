@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import asyncio
 
+from supervisor.commands.numbers import port_number
 from supervisor.service.run import Setup, run
 
 
@@ -17,20 +18,6 @@ def describe_page(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--host", help='address of the page; "0.0.0.0" lets the whole network see it'
     )
-
-
-def port_number(text: str) -> int:
-    value = int(text)
-    if not 0 <= value <= 65535:
-        raise argparse.ArgumentTypeError("give 0 to 65535")
-    return value
-
-
-def speed_number(text: str) -> float:
-    value = float(text)
-    if not 1.0 <= value <= 3600.0:
-        raise argparse.ArgumentTypeError("give 1 to 3600")
-    return value
 
 
 def say(line: str) -> None:

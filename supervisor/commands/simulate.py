@@ -8,6 +8,7 @@ from pathlib import Path
 
 from simulator.run import simulate, write_log
 from simulator.scenario import load_scenario, scenario_names
+from supervisor.commands.numbers import interval_number
 from supervisor.commands.output import Progressing
 from supervisor.core.readings import Reading
 from supervisor.core.units import Unit
@@ -20,16 +21,13 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--out", required=True, type=Path, metavar="LOG", help="file to write")
     parser.add_argument("--seed", type=int, help="another draw of noise; default: the scenario's")
     parser.add_argument(
-        "--interval", type=_interval, default=1.0, metavar="S", help="seconds between readings"
+        "--interval",
+        type=interval_number,
+        default=1.0,
+        metavar="S",
+        help="seconds between readings, 0.1 to 3600; default: 1",
     )
     parser.add_argument("--units", choices=["C", "F"], default="C", help="scale of the log")
-
-
-def _interval(text: str) -> float:
-    value = float(text)
-    if not 0.1 <= value <= 3600.0:
-        raise argparse.ArgumentTypeError("give 0.1 to 3600 seconds")
-    return value
 
 
 def run(options: argparse.Namespace) -> int:

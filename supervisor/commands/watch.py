@@ -7,13 +7,8 @@ from pathlib import Path
 
 from hardware.board import open_rig
 from supervisor.commands.files import data_folder, read_text, schedule_text
-from supervisor.commands.service import (
-    describe_page,
-    interval_for,
-    say,
-    speed_number,
-    start,
-)
+from supervisor.commands.numbers import speed_number
+from supervisor.commands.service import describe_page, interval_for, say, start
 from supervisor.core.errors import InputError
 from supervisor.core.readings import Source
 from supervisor.core.schedule import parse_schedule
@@ -84,7 +79,6 @@ def run(options: argparse.Namespace) -> int:
     config = _config(options)
     named = options.schedule or config.watch.schedule
     speed = options.speed or 1.0
-    source, interval_s = _source(options, config, speed)
     if named is None and options.simulate is not None:
         from simulator.scenario import load_scenario
         from supervisor.service.schedule_text import schedule_toml
@@ -99,6 +93,7 @@ def run(options: argparse.Namespace) -> int:
         text, where = schedule_text(named)
         schedule = parse_schedule(text, where)
     simulates = options.simulate is not None
+    source, interval_s = _source(options, config, speed)
     return start(
         Setup(
             source=source,

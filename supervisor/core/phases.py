@@ -51,8 +51,7 @@ BANDS: tuple[Band, ...] = (
         120.0,
         False,
         "water between the grains turns to steam; thick or damp ware bursts if it is hurried",
-        "range to 100–200 °C: Singer and Singer, Industrial Ceramics, 1963 (from memory); "
-        "rate: common practice",
+        "range: Singer and Singer, Industrial Ceramics, 1963 (from memory); rate: common practice",
         100.0,
     ),
     Band(
@@ -103,7 +102,7 @@ BANDS: tuple[Band, ...] = (
         True,
         "quartz shrinks suddenly at {at}; uneven cooling cracks (dunts) the ware",
         "Dodd and Murfin 1994; rate: common practice for studio kilns with the lid shut "
-        "(Fortuna, Sanitaryware, 2000, advises 50 °C an hour for large ware)",
+        "(Fortuna, Sanitaryware, 2000, advises a third of it for large ware)",
         150.0,
         at_c=QUARTZ_C,
     ),
@@ -112,7 +111,7 @@ BANDS: tuple[Band, ...] = (
         280.0,
         200.0,
         True,
-        "cristobalite, where the body has formed any, shrinks by up to 2.4 % in volume near 226 °C",
+        "cristobalite, where the body has formed any, shrinks by up to 2.4 % in volume near {at}",
         "Dodd and Murfin 1994; range: digitalfire reference; rate: common practice",
         120.0,
         at_c=CRISTOBALITE_C,

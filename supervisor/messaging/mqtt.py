@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import logging
 import random
 import re
 import socket
@@ -39,6 +40,10 @@ _ANSWER_WITHIN_S = 10.0
 _FAREWELL_WITHIN_S = 1.0
 _READINGS_KEPT = 32
 """Readings between two looks at the connection while it stands; none are kept while it does not."""
+# What paho and aiomqtt log of a broken connection is told by `why`, once and in words; without a
+# handler of its own it would stand on stderr as well.
+_LOG = logging.getLogger(__name__)
+_LOG.addHandler(logging.NullHandler())
 _ERROR_NUMBER = re.compile(r"^\[Errno -?\d+\] ")
 
 
@@ -225,6 +230,8 @@ class MqttLink:
             return str(error)
         if isinstance(error, MqttConnectError):
             return f"the broker at {where} refuses: {error}"
+        if self._state is LinkState.CONNECTED:
+            return f"the broker at {where} answers no more"
         return f"the broker at {where} does not answer: {_ERROR_NUMBER.sub('', str(error))}"
 
 
@@ -248,6 +255,7 @@ class _Client(aiomqtt.Client):
             keepalive=settings.keepalive_s,
             timeout=_ANSWER_WITHIN_S,
             tls_context=tls,
+            logger=_LOG,
         )
         self._client.connect_timeout = _CONNECT_WITHIN_S
 
@@ -297,6 +305,15 @@ class _Client(aiomqtt.Client):
                 self._loop.add_writer(sock.fileno(), self._or_disconnected, client.loop_write)
 
         self._loop.call_soon_threadsafe(begin)
+
+    def _on_disconnect(self, *arguments: Any, **named: Any) -> None:
+        """Note how the connection ended, unless it was given up before it stood.
+
+        aiomqtt then asks a cancelled future how it went, which raises in the middle of paho's
+        leave-taking, and the socket would stay open.
+        """
+        if not self._connected.cancelled():
+            super()._on_disconnect(*arguments, **named)
 
     def _or_disconnected(self, turn: Callable[[], object]) -> None:
         """Take a turn; whatever goes wrong in it means that the connection is broken."""

@@ -165,10 +165,11 @@ def _sentence(error: ValidationError, text: str, where: str) -> InputError:
         what = f"{key} is missing"
     else:
         # pydantic begins with "Input should be", "String should have" or "List should have".
-        reason = first["msg"].partition(" should ")[2].removeprefix("be ")
+        reason = (first["msg"].partition(" should ")[2] or first["msg"]).removeprefix("be ")
         if reason.startswith("have "):
             reason = f"one that has {reason.removeprefix('have ')}"
-        what = f"{key} = {shown(first['input'])} is not allowed; give {reason}"
+        found = "" if path[-1] == "password" else f" = {shown(first['input'])}"
+        what = f"{key}{found} is not allowed; give {reason}"
     return InputError(what, where=f"{where}, line {line}" if line else where)
 
 

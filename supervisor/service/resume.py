@@ -7,12 +7,13 @@ when it tells of a gap that a firing can survive, and else the firing goes on wh
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from supervisor.record.rows import Firing, Mode
 from supervisor.record.store import Record
-from supervisor.service.clock import FiringClock
+from supervisor.service.clock import FiringClock, wall_now
 
 if TYPE_CHECKING:
     from supervisor.service.run import Setup
@@ -21,9 +22,11 @@ _LONGEST_GAP_S = 48 * 3600.0
 _UNKNOWN_GAP_S = 1.0
 
 
-def clock_for(setup: Setup, record: Record, firing: Firing) -> FiringClock:
-    """A clock that stands where the firing stands now."""
-    clock = FiringClock(speed=setup.speed)
+def clock_for(
+    setup: Setup, record: Record, firing: Firing, *, wall: Callable[[], datetime] = wall_now
+) -> FiringClock:
+    """A clock that stands where the firing stands now. ``wall`` is the wall clock."""
+    clock = FiringClock(speed=setup.speed, wall=wall)
     extent = record.extent(firing.id)
     last_s = 0.0 if extent is None else extent.last_s
     same_speed = firing.settings.get("speed") == setup.speed
@@ -32,11 +35,11 @@ def clock_for(setup: Setup, record: Record, firing: Firing) -> FiringClock:
         if zero_s is not None:
             now_s = (clock.real_s() - zero_s) * setup.speed
             if now_s >= last_s:
-                return FiringClock(now_s, speed=setup.speed, base=_base(firing))
+                return FiringClock(now_s, speed=setup.speed, base=_base(firing), wall=wall)
     gap_s = _UNKNOWN_GAP_S
     if firing.mode is Mode.LIVE and extent is not None:
-        gap_s = _gap_s(record, firing, last_s) or _UNKNOWN_GAP_S
-    return FiringClock(last_s + gap_s, speed=setup.speed, base=_base(firing))
+        gap_s = _gap_s(record, firing, last_s, wall()) or _UNKNOWN_GAP_S
+    return FiringClock(last_s + gap_s, speed=setup.speed, base=_base(firing), wall=wall)
 
 
 def _base(firing: Firing) -> datetime | None:
@@ -46,13 +49,12 @@ def _base(firing: Firing) -> datetime | None:
     return datetime.fromisoformat(firing.started_label)
 
 
-def _gap_s(record: Record, firing: Firing, last_s: float) -> float | None:
+def _gap_s(record: Record, firing: Firing, last_s: float, now: datetime) -> float | None:
     """How long ago the last reading was by the wall clock; None when that can't be."""
     label = None
     for reading in record.readings(firing.id, from_s=last_s):
         label = reading.time
     if label is None:
         return None
-    before = datetime.fromisoformat(label)
-    gap_s = (datetime.now(tz=before.tzinfo) - before).total_seconds()
+    gap_s = (now - datetime.fromisoformat(label)).total_seconds()
     return gap_s if 0.0 < gap_s < _LONGEST_GAP_S else None

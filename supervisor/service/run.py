@@ -21,6 +21,7 @@ from supervisor.core.schedule import Schedule, parse_schedule
 from supervisor.core.watch import WatchSettings
 from supervisor.messaging.mqtt import BrokerSettings, LinkState, MqttLink
 from supervisor.messaging.outbox import Outbox
+from supervisor.messaging.topics import topics_of
 from supervisor.record.rows import Firing, Mode, NewFiring
 from supervisor.record.store import Record
 from supervisor.record.writer import Trouble
@@ -89,6 +90,10 @@ async def run(setup: Setup) -> None:
             service.on_trouble()
 
     try:
+        if setup.broker is not None:
+            # What can't be used for messages is said before anything is written.
+            topics_of(setup.kiln)
+            setup.broker.tls_context()
         # Before anything is written: a second daemon must not touch the record of the first.
         with (
             bind(setup.host, setup.port) as listener,
@@ -99,6 +104,7 @@ async def run(setup: Setup) -> None:
     except asyncio.CancelledError:
         if not told_to_stop:
             raise
+        task.uncancel()
     except BaseExceptionGroup as group:
         raise _one_of(group) from None
     finally:
@@ -237,7 +243,10 @@ class _Service:
         coarse = (
             plan.activity,
             plan.step,
-            tuple(alert.id for alert in keeper.book.open_alerts),
+            tuple(
+                (alert.id, alert.severity, alert.acknowledged_at_s is None)
+                for alert in keeper.book.open_alerts
+            ),
             tuple(cone.down_at_s for cone in status.cones),
         )
         if coarse != self._sent_status or now_s - self._status_real_s >= _STATUS_EVERY_S:

@@ -10,6 +10,7 @@ import math
 import random
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 from supervisor.core.events import Event, Kind, Severity, State
@@ -108,18 +109,25 @@ def swinging(points: Points, swing_c: float, period_s: float, every_s: float = 2
     return [(s, at(points, s) + swing_c * math.sin(2 * math.pi * s / period_s)) for s in times]
 
 
+@dataclass(frozen=True, slots=True)
+class Rig:
+    """How a kiln is looked at; ``resolution_c`` is the step to which values are rounded."""
+
+    every_s: float = 5.0
+    noise_c: float = 0.4
+    resolution_c: float | None = None
+    offset_c: float = 0.0
+
+
+PLAIN = Rig()
+
+
 def seen(
-    points: Points,
-    *,
-    every_s: float = 5.0,
-    noise_c: float = 0.4,
-    seed: int = 1,
-    resolution_c: float | None = None,
-    offset_c: float = 0.0,
-    channel: str = "kiln",
+    points: Points, *, rig: Rig = PLAIN, seed: int = 1, channel: str = "kiln"
 ) -> list[Reading]:
-    """What a probe with a lag of 30 s reads of the points, one reading each ``every_s``."""
+    """What a probe with a lag of 30 s reads of the points."""
     dice = random.Random(seed)
+    every_s = rig.every_s
     kept = -math.expm1(-every_s / PROBE_LAG_S)
     readings = []
     probe_c = points[0][1]
@@ -131,9 +139,9 @@ def seen(
         (from_s, from_c), (to_s, to_c) = points[place], points[place + 1]
         part = min(max((elapsed_s - from_s) / (to_s - from_s), 0.0), 1.0)
         probe_c += kept * (from_c + part * (to_c - from_c) - probe_c)
-        value_c = probe_c + offset_c + dice.gauss(0.0, noise_c)
-        if resolution_c is not None:
-            value_c = round(value_c / resolution_c) * resolution_c
+        value_c = probe_c + rig.offset_c + dice.gauss(0.0, rig.noise_c)
+        if rig.resolution_c is not None:
+            value_c = round(value_c / rig.resolution_c) * rig.resolution_c
         readings.append(Reading(elapsed_s, {channel: value_c}))
     return readings
 

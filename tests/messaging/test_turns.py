@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import asyncio
 import socket
+import subprocess
+import sys
 
 import pytest
 
@@ -42,6 +44,50 @@ async def test_leaving_at_any_moment_asks_nothing_of_a_closed_socket(delay_s: fl
             await asyncio.sleep(delay_s)
         # `running` fails when the event loop had anything to complain of.
         assert link.state is LinkState.OFF
+
+
+class Waiting(SilentBroker):
+    """Never says that a connection stands, and notes when one has ended."""
+
+    def __init__(self) -> None:
+        super().__init__(answers_connect=False)
+        self.ended = asyncio.Event()
+
+    async def serve(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+        await super().serve(reader, writer)
+        self.ended.set()
+
+
+async def test_leaving_before_the_broker_has_answered_closes_the_connection() -> None:
+    broker = Waiting()
+    async with serving(broker):
+        async with running(broker.port, Shelf()):
+            async with asyncio.timeout(10.0):
+                while broker.connections == 0:
+                    await asyncio.sleep(0.01)
+            await asyncio.sleep(0.05)
+            assert not broker.ended.is_set()
+        await asyncio.wait_for(broker.ended.wait(), 5.0)
+
+
+def test_what_the_libraries_log_of_an_outage_does_not_reach_a_terminal() -> None:
+    program = """
+import asyncio
+from paho.mqtt.enums import LogLevel
+from supervisor.messaging import mqtt
+from supervisor.messaging.topics import topics_of
+
+async def main():
+    client = mqtt._Client(mqtt.BrokerSettings("127.0.0.1"), "test", None, topics_of("kiln"))
+    client._client._easy_log(LogLevel.MQTT_LOG_ERR, "failed to receive on socket")
+    client._logger.warning("There are many pending calls.")
+
+asyncio.run(main())
+"""
+    ended = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, timeout=30, check=False
+    )
+    assert (ended.returncode, ended.stdout, ended.stderr) == (0, "", "")
 
 
 async def test_an_outage_is_told_once_with_its_reason_however_often_it_is_tried() -> None:

@@ -21,8 +21,8 @@ _PIECE_C = 4.0
 _LONGEST_PIECE_C = 10.0
 _NEGLIGIBLE_PER_S = 1e-10
 """Below this rate a 30 h firing would add 1e-5 of a cone."""
-_COLDEST_C = -200.0
-"""Nothing softens here; keeps the reciprocal of the absolute temperature finite."""
+_COLDEST_C, _HOTTEST_C = -200.0, 2000.0
+"""Nothing softens below and no kiln goes above; keeps the pieces few and the sums finite."""
 WORK_CAP = 10.0
 """Work is counted up to this; beyond, the cone has been down for long."""
 
@@ -94,6 +94,8 @@ class HeatWork:
         """Take in the (filtered) temperature at ``elapsed_s``."""
         if temp_c < _COLDEST_C:
             temp_c = _COLDEST_C
+        elif temp_c > _HOTTEST_C:
+            temp_c = _HOTTEST_C
         start_s = self._start_s
         if start_s is None:
             self._start_s = elapsed_s

@@ -28,6 +28,8 @@ _TRUST_AGAIN_S = 1800.0
 _FAULT_LOOKS, _FAULT_S = 2, 4.0
 _BLANK_LOOKS, _BLANK_S = 3, 45.0
 _GOOD_LOOKS, _GOOD_S = 3, 8.0
+_RELAPSED_GOOD_S = 120.0
+"""A loose terminal comes and goes: after a relapse it must behave for longer."""
 _FROZEN_S = 480.0
 _FROZEN_CHANCE = 1e-9
 _FROZEN_NOISE = 0.6
@@ -47,7 +49,9 @@ class ChannelTrack:
         "_before_jump_c",
         "_filter",
         "_first_c",
+        "_forgiven_s",
         "_good_looks",
+        "_good_needed_s",
         "_good_since_s",
         "_last_s",
         "_noise",
@@ -78,6 +82,8 @@ class ChannelTrack:
         self._bad_since_s = 0.0
         self._good_looks = 0
         self._good_since_s = 0.0
+        self._good_needed_s = _GOOD_S
+        self._forgiven_s: float | None = None
         self._tripped_s: float | None = None
         self._before_jump_c: float | None = None
 
@@ -125,11 +131,18 @@ class ChannelTrack:
         lasted_s = elapsed_s - self._bad_since_s
         if cause is None:
             if self._bad_looks >= _BLANK_LOOKS and lasted_s >= _BLANK_S and self.fault is None:
-                self.fault = FaultCause.OPEN
+                self._blame(elapsed_s, FaultCause.OPEN)
         elif self._bad_looks >= _FAULT_LOOKS and lasted_s >= _FAULT_S:
             if self.fault is not FaultCause.REVERSED:
-                self.fault = cause
+                self._blame(elapsed_s, cause)
             self._tripped_s = None
+
+    def _blame(self, elapsed_s: float, cause: FaultCause) -> None:
+        if self.fault is None:
+            forgiven_s = self._forgiven_s
+            relapsed = forgiven_s is not None and elapsed_s - forgiven_s < _TRUST_AGAIN_S
+            self._good_needed_s = _RELAPSED_GOOD_S if relapsed else _GOOD_S
+        self.fault = cause
 
     def _value(self, elapsed_s: float, value_c: float) -> None:
         self._bad_looks = 0
@@ -234,6 +247,8 @@ class ChannelTrack:
         if self._good_looks == 0:
             self._good_since_s = elapsed_s
         self._good_looks += 1
-        if self._good_looks >= _GOOD_LOOKS and elapsed_s - self._good_since_s >= _GOOD_S:
+        good_for_s = elapsed_s - self._good_since_s
+        if self._good_looks >= _GOOD_LOOKS and good_for_s >= self._good_needed_s:
             self.fault = None
+            self._forgiven_s = elapsed_s
             self._good_looks = 0

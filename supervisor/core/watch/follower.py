@@ -19,6 +19,8 @@ _ARRIVED_C = 1.0
 _NEAR_C = 5.0
 _SHORT_OF_C = 18.0
 """The kiln's own thermocouple may read this much higher than ours and call it the top."""
+_HELD_BACK_C = 10.0
+"""A controller that holds back for its kiln counts the hold from this near its top."""
 _SLOWED_S, _STOPPED_SHORT_S = 60.0, 300.0
 _SLOWED = 0.4
 _LEFT_C = 4.0
@@ -79,9 +81,12 @@ class PlanFollower:
         "_begun_s",
         "_hold_complete",
         "_is_arriving",
+        "_is_joined",
         "_last_s",
         "_lowest_c",
         "_lowest_s",
+        "_near_since_s",
+        "_peak_step",
         "_schedule",
         "_slow_since_s",
         "_step_high_c",
@@ -98,6 +103,7 @@ class PlanFollower:
 
     def __init__(self, schedule: Schedule) -> None:
         self._schedule = schedule
+        self._peak_step = schedule.peak_step
         self.timeline = Timeline(schedule)
         self.activity = Activity.WAITING
         self.step: PlannedStep | None = None
@@ -117,7 +123,9 @@ class PlanFollower:
         self._hold_complete = False
         self._is_arriving = False
         self._arrived_s = 0.0
+        self._is_joined = False
         self._step_high_c = float("-inf")
+        self._near_since_s: float | None = None
 
     @property
     def begun_s(self) -> float | None:
@@ -129,7 +137,7 @@ class PlanFollower:
         """Whether all that is left of the plan is cooling."""
         if self.activity is Activity.FINISHED:
             return True
-        return self.step is not None and self.step.index > self._schedule.peak_step
+        return self.step is not None and self.step.index > self._peak_step
 
     @property
     def climbs(self) -> bool:
@@ -150,9 +158,13 @@ class PlanFollower:
         step = self.step
         if step is None or not self.turns_next:
             return False
+        near_s = 0.0 if self._near_since_s is None else elapsed_s - self._near_since_s
+        if step.climbs and near_s > step.hold_s:
+            return True
         slack_s = min(max(_HOLD_SLACK * step.hold_s, _LEAST_SLACK_S), _MOST_SLACK_S)
         if self.activity is Activity.HOLDING:
-            return self.held_s >= step.hold_s - slack_s
+            # Nobody knows how long a hold that was joined has gone on.
+            return self._is_joined or self.held_s >= step.hold_s - slack_s
         if self.activity is not Activity.CLIMBING or self._step_high_c < step.to_c - _SHORT_OF_C:
             return False
         slow_for_s = 0.0 if self._slow_since_s is None else elapsed_s - self._slow_since_s
@@ -242,6 +254,7 @@ class PlanFollower:
         moves = self._enter(place, elapsed_s)
         self.held_s = elapsed_s - self._still_since_s
         self._start_hold(step, temp_c)
+        self._is_joined = True
         return moves
 
     def _enter(self, place: int, since_s: float) -> tuple[Move, ...]:
@@ -249,8 +262,10 @@ class PlanFollower:
         self.step = step
         self.held_s = 0.0
         self._step_high_c = float("-inf")
+        self._near_since_s = None
         self.hold_complete_s = None
         self._hold_complete = False
+        self._is_joined = False
         self._slow_since_s = None
         if step.cools:
             self.activity = Activity.COOLING
@@ -273,6 +288,8 @@ class PlanFollower:
         short_c = (step.to_c - temp_c) * sign
         if temp_c > self._step_high_c:
             self._step_high_c = temp_c
+            if self._near_since_s is None and short_c <= _HELD_BACK_C:
+                self._near_since_s = elapsed_s
         planned = step.rate_c_per_h or NATURAL_LEAST_C_PER_H
         slow = rate_c_per_h * sign < _SLOWED * planned
         least_short_c = short_c if step.cools else step.to_c - self._step_high_c
@@ -293,7 +310,7 @@ class PlanFollower:
             )
         )
         if not arrived:
-            if self._is_let_go(elapsed_s, self._step_high_c, temp_c, rate_c_per_h):
+            if step.climbs and self._is_let_go(elapsed_s, self._step_high_c, temp_c, rate_c_per_h):
                 done = (HoldDone(step, slow_for_s),) if step.hold_s > 0.0 else ()
                 return (*done, *self._next(step, elapsed_s))
             return ()
@@ -376,7 +393,8 @@ class PlanFollower:
             planned = following.rate_c_per_h or NATURAL_LEAST_C_PER_H
             left = above_c > _LEFT_C and rate_c_per_h > _SLOWED * planned
             due = complete and elapsed_s - (self.hold_complete_s or 0.0) >= _CLIMB_DUE_S
-            if (complete and (left or due)) or above_c > _SKIPPED_UP_C:
+            may_leave = complete or self._is_joined
+            if (may_leave and left) or (complete and due) or above_c > _SKIPPED_UP_C:
                 return self._next(step, elapsed_s)
         elif complete and (above_c < -_LEFT_C or rate_c_per_h < -NATURAL_LEAST_C_PER_H):
             return self._next(step, elapsed_s)

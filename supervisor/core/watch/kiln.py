@@ -6,12 +6,15 @@ leader is learned, so that another can step in for a broken leader without a jum
 
 from __future__ import annotations
 
+from supervisor.core.readings import FaultCause
 from supervisor.core.watch.channel import ChannelTrack
 
 _DIFFERENCE_S = 600.0
 """Time constant over which the difference between channels is remembered."""
 _TAKE_BACK_S = 300.0
 """A channel that was faulty leads again only after having been healthy for this long."""
+_STRANGE_C = 25.0
+"""A channel that reads this much off its old place among the others does not lead again."""
 
 
 class KilnEstimate:
@@ -75,7 +78,11 @@ class KilnEstimate:
         else:
             for i in range(lead):
                 at_s = since[i]
-                if at_s is not None and elapsed_s - at_s >= _TAKE_BACK_S:
+                if (
+                    at_s is not None
+                    and elapsed_s - at_s >= _TAKE_BACK_S
+                    and not self._is_strange(i, lead)
+                ):
                     self._hand_over(i)
                     break
         self._learn(elapsed_s)
@@ -84,14 +91,25 @@ class KilnEstimate:
         if lead == self.lead:
             return
         self.lead = lead
-        # Differences are kept against channel 0, the one that leads when all is well.
-        known = self._differences[lead] if lead else None
+        # Differences are kept against channel 0, the one that leads when all is well; beside
+        # one whose leads are swapped they never meant anything.
+        swapped = self._tracks[0].fault is FaultCause.REVERSED
+        known = self._differences[lead] if lead and not swapped else None
         self.offset_c = 0.0 if known is None else -known
+
+    def _is_strange(self, i: int, lead: int) -> bool:
+        """Whether channel ``i`` has left the place that it had beside ``lead``."""
+        own_c, lead_c = self._tracks[i].temp_c, self._tracks[lead].temp_c
+        own_apart_c = self._differences[i] if i else 0.0
+        lead_apart_c = self._differences[lead]
+        if own_c is None or lead_c is None or own_apart_c is None or lead_apart_c is None:
+            return False
+        return abs((own_c - lead_c) - (own_apart_c - lead_apart_c)) > _STRANGE_C
 
     def _learn(self, elapsed_s: float) -> None:
         last_s, self._last_s = self._last_s, elapsed_s
         first = self._tracks[0]
-        if last_s is None or not (first.is_healthy and first.is_current):
+        if last_s is None or self.lead != 0 or not first.is_current:
             return
         weight = min(1.0, (elapsed_s - last_s) / _DIFFERENCE_S)
         first_c = first.temp_c

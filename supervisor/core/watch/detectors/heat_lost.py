@@ -21,6 +21,7 @@ _COOLING_S = 8 * 3600.0
 """A kiln without heat loses at least its excess over the shed in this time, at first."""
 _LEAST_C_PER_H = 4.0
 _PART_OF_COOLING = 0.2
+_SAG_PER_H = _PART_OF_COOLING / _COOLING_S * 3600.0
 _STEADY_S = 180.0
 _REGAINED_C = 3.0
 _GAINING_C_PER_H = 5.0
@@ -65,16 +66,21 @@ class HeatLost:
             return self._clear(moment, temp_c) if self.is_raised else []
         if self.is_raised:
             return self._look_for_recovery(moment, temp_c)
-        sag = max(_LEAST_C_PER_H, _PART_OF_COOLING * (temp_c - _SHED_C) / _COOLING_S * 3600.0)
+        sag = _SAG_PER_H * (temp_c - _SHED_C)
+        if sag < _LEAST_C_PER_H:
+            sag = _LEAST_C_PER_H
         if self._fall_c == 0.0:
             self._high_c, self._high_s = temp_c, moment.elapsed_s
         fall_c = self._fall_c - (moment.rate_c_per_h + sag) * moment.dt_s / 3600.0
-        self._fall_c = max(fall_c, 0.0)
-        if self._fall_c > self._falling_c:
-            self._falling_c = self._fall_c
-        elif self._fall_c == 0.0:
-            self._swing_c = min(max(self._swing_c, self._falling_c), _MOST_SWING_C)
-            self._falling_c = 0.0
+        if fall_c <= 0.0:
+            if self._falling_c > self._swing_c:
+                self._swing_c = min(self._falling_c, _MOST_SWING_C)
+            self._fall_c = self._falling_c = 0.0
+            self.is_suspected = False
+            return []
+        self._fall_c = fall_c
+        if fall_c > self._falling_c:
+            self._falling_c = fall_c
         cold = min(max((_HOT_C - temp_c) / _HOT_C, 0.0), 1.0)
         limit_c = _HOT_FALL_C + cold * (_COLD_FALL_C - _HOT_FALL_C)
         limit_c = max(limit_c, _SWING_MARGIN * self._swing_c, _SIGMAS * moment.sigma_c)

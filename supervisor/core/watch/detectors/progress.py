@@ -24,7 +24,7 @@ def told(moment: Moment, move: Move) -> Event:
         data["rate_c_per_h"] = None if step.rate_c_per_h is None else round(step.rate_c_per_h, 1)
         message = f"Step {step.index + 1} of {count} has begun: {_heading(moment, step)}."
         if step.note:
-            message += f" Note: {step.note}."
+            message += f" Note: {step.note.strip().rstrip('.')}."
         return moment.event(Kind.STEP_BEGUN, Severity.INFO, message, data)
     if isinstance(move, HoldDone):
         data["held_s"] = round(move.held_s, 0)

@@ -92,7 +92,7 @@ class NoReadings:
             return []
         # Logs may be kept at minutes; four readings missed is as good as two minutes.
         due_s = round(self._last_s + max(self._after_s, 4.0 * self._interval_s), 3)
-        if self.is_raised or moment.elapsed_s < due_s:
+        if self.is_raised or moment.elapsed_s <= due_s:
             return []
         self.is_raised = True
         silent_s = due_s - self._last_s
@@ -114,10 +114,11 @@ class NoReadings:
         """Called when a channel gave a value."""
         last_s, self._last_s = self._last_s, moment.elapsed_s
         silent_s = 0.0 if last_s is None else moment.elapsed_s - last_s
+        # A first silence may be no more than the pace of the log.
+        if silent_s > 0.0 and not (self.is_raised and self._interval_s):
+            pull = 0.1 if self._interval_s else 1.0
+            self._interval_s += pull * (min(silent_s, 3600.0) - self._interval_s)
         if not self.is_raised:
-            if silent_s > 0.0:
-                pull = 0.1 if self._interval_s else 1.0
-                self._interval_s += pull * (min(silent_s, 3600.0) - self._interval_s)
             return []
         self.is_raised = False
         return [

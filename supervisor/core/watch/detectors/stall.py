@@ -14,6 +14,8 @@ _FULL_STOP_S = 420.0
 """A kiln that stands quite still is called stalled after this time."""
 _MOST_C_PER_H = 150.0
 """Plans may ask for more than a hot kiln can do: being slower than that is late, not stalled."""
+_SUSPENSE_S = 600.0
+"""For so long a mere suspicion of lost heat keeps the stall back, to speak of one thing."""
 _LEAST_DEFICIT_C = 0.8
 _SIGMAS = 1.5
 _CAP = 1.5
@@ -56,7 +58,7 @@ class Stall:
             return self._clear(moment, temp_c) if self._deficit_c == 0.0 else []
         if heat_is_lost:
             self._deficit_c = 0.0
-        if self._deficit_c < limit_c or heat_may_be_lost:
+        if self._deficit_c < limit_c or (heat_may_be_lost and lasted_s < _SUSPENSE_S):
             return []
         if lasted_s < max(_FULL_STOP_S, _PAUSE_MARGIN * self._pause_s):
             return []

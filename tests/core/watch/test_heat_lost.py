@@ -1,0 +1,205 @@
+"""A kiln that loses its heat is noticed within minutes; the planned end is not a loss."""
+
+from __future__ import annotations
+
+import pytest
+
+from supervisor.core.events import Event, Kind, Severity
+from supervisor.core.schedule import starter, starter_names
+from tests.core.firings import (
+    HOUR_S,
+    Points,
+    Rig,
+    alarms,
+    as_planned,
+    cleared,
+    cooled,
+    cut,
+    interrupted,
+    once_each,
+    plan,
+    raised,
+    reached_s,
+    seen,
+    swinging,
+    told,
+)
+
+FIVE_MINUTES_S = 300.0
+LOGS = {
+    "1 s": Rig(every_s=1.0, noise_c=0.4),
+    "5 s": Rig(every_s=5.0, noise_c=0.7),
+    "30 s in whole °F": Rig(every_s=30.0, noise_c=0.5, resolution_c=1.0 / 1.8),
+}
+
+
+def power_cut(points: Points, onset_s: float, for_s: float = HOUR_S) -> Points:
+    """A kiln that cools as a small one does at first: its air with a time constant of 3 h."""
+    return cooled(cut(points, onset_s), for_s, constant_s=3 * HOUR_S)
+
+
+@pytest.mark.parametrize("log", LOGS)
+@pytest.mark.parametrize("at_c", [500.0, 700.0, 950.0])
+@pytest.mark.parametrize("name", starter_names())
+def test_a_power_cut_while_climbing_is_raised_within_5_minutes(
+    name: str, at_c: float, log: str
+) -> None:
+    schedule = starter(name)
+    points = as_planned(schedule)
+    onset_s = reached_s(points, at_c)
+    events = told(schedule, seen(power_cut(points, onset_s), rig=LOGS[log]))
+    once_each(events)
+    (lost,) = raised(events, Kind.HEAT_LOST)
+    assert lost.severity is Severity.CRITICAL
+    assert 0.0 < lost.elapsed_s - onset_s <= FIVE_MINUTES_S
+    assert raised(events, Kind.STALL) == []
+    assert len(alarms(events)) == 1
+
+
+@pytest.mark.parametrize("log", LOGS)
+@pytest.mark.parametrize(("at_c", "hold_min"), [(600, 60), (890, 30), (1205, 45)])
+def test_a_power_cut_in_a_hold_is_raised_within_5_minutes(
+    at_c: int, hold_min: int, log: str
+) -> None:
+    schedule = plan(f"150 {at_c} {hold_min}", "60 1250 20")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, at_c) + 0.5 * hold_min * 60.0
+    events = told(schedule, seen(power_cut(points, onset_s), rig=LOGS[log]))
+    (lost,) = raised(events, Kind.HEAT_LOST)
+    assert 0.0 < lost.elapsed_s - onset_s <= FIVE_MINUTES_S
+    assert "where the plan holds" in lost.message
+
+
+def test_a_cold_kiln_that_loses_its_heat_is_raised_before_a_quarter_of_an_hour() -> None:
+    schedule = starter("midfire-glaze")
+    points = as_planned(schedule)
+    for at_c in (100.0, 200.0, 300.0):
+        onset_s = reached_s(points, at_c)
+        events = told(schedule, seen(power_cut(points, onset_s)))
+        first = min(e.elapsed_s for e in events if e.severity is not Severity.INFO)
+        assert 0.0 < first - onset_s <= 900.0, at_c
+
+
+def test_power_that_comes_back_is_told_once() -> None:
+    schedule = starter("midfire-glaze")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 750.0)
+    fired = interrupted(points, onset_s, 1500.0, rate_c_per_h=-180.0, back_s=1200.0)
+    events = told(schedule, seen(fired))
+    once_each(events)
+    (back,) = cleared(events, Kind.HEAT_LOST)
+    assert 0.0 < back.elapsed_s - (onset_s + 1500.0) < 900.0
+    assert raised(events, Kind.STALL) == []
+    assert [e.data["step"] for e in raised(events, Kind.STEP_BEGUN)] == [1, 2, 3, 4]
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
+def test_power_that_comes_back_in_a_hold_is_told_once() -> None:
+    schedule = plan("150 900 120", "60 1000 10")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 900.0) + 1800.0
+    fired = interrupted(points, onset_s, 900.0, rate_c_per_h=-150.0, back_s=900.0)
+    events = told(schedule, seen(fired))
+    once_each(events)
+    assert len(raised(events, Kind.HEAT_LOST)) == len(cleared(events, Kind.HEAT_LOST)) == 1
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
+def test_a_power_cut_for_good_still_ends_with_a_kiln_that_may_be_opened() -> None:
+    schedule = starter("midfire-glaze")
+    points = as_planned(schedule)
+    points = power_cut(points, reached_s(points, 1000.0), 20 * HOUR_S)
+    events = told(schedule, seen(points, rig=Rig(every_s=30.0)))
+    once_each(events)
+    assert len(raised(events, Kind.HEAT_LOST)) == 1
+    assert cleared(events, Kind.HEAT_LOST) == []
+    assert len(raised(events, Kind.COOL_TO_OPEN)) == 1
+
+
+@pytest.mark.parametrize("log", LOGS)
+@pytest.mark.parametrize("name", starter_names())
+def test_the_planned_end_is_not_a_loss_of_heat(name: str, log: str) -> None:
+    schedule = starter(name)
+    points = cooled(as_planned(schedule), 2 * HOUR_S, constant_s=4 * HOUR_S)
+    events = told(schedule, seen(points, rig=LOGS[log]))
+    assert alarms(events) == []
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
+def ended_early(early_s: float, offset_c: float) -> list[Event]:
+    """A hold of 30 minutes that the kiln's own controller ends ``early_s`` before its plan."""
+    schedule = plan("100 600", "60 1205 30")
+    points = as_planned(schedule)
+    points = cooled(cut(points, points[-1][0] - early_s), 2 * HOUR_S, constant_s=4 * HOUR_S)
+    return told(schedule, seen(points, rig=Rig(offset_c=offset_c)))
+
+
+@pytest.mark.parametrize("offset_c", [-14.0, -5.0, 0.0, 8.0])
+def test_a_controller_that_counts_its_hold_two_minutes_shorter_is_not_a_loss(
+    offset_c: float,
+) -> None:
+    events = ended_early(120.0, offset_c)
+    assert raised(events, Kind.HEAT_LOST) == []
+    assert len(raised(events, Kind.HOLD_DONE)) == 1
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
+def test_a_controller_that_holds_back_may_count_its_hold_from_ten_degrees_below() -> None:
+    schedule = plan("100 600", "60 1205 30")
+    fired = as_planned(plan("100 600", "60 1196", "30 1205 12"))
+    events = told(schedule, seen(cooled(fired, 2 * HOUR_S, constant_s=4 * HOUR_S)))
+    assert alarms(events) == []
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
+def test_a_shut_off_in_the_middle_of_the_last_hold_is_a_loss() -> None:
+    assert len(raised(ended_early(900.0, 0.0), Kind.HEAT_LOST)) == 1
+
+
+def test_a_kiln_shut_off_a_few_degrees_below_the_last_top_has_ended_its_plan() -> None:
+    schedule = plan("100 600", "150 1000")
+    points = cooled(as_planned(plan("100 600", "150 990")), 2 * HOUR_S, constant_s=4 * HOUR_S)
+    events = told(schedule, seen(points))
+    assert alarms(events) == []
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
+def test_a_dip_below_a_hold_after_a_free_cooling_is_not_a_loss() -> None:
+    schedule = plan("150 1205 10", "- 1030 40", "70 780")
+    planned = as_planned(schedule)
+    drop_end_s = next(s for s, c in planned if s > 30_000.0 and c == 1030.0)
+    for under_c in (3.0, 8.0, 13.0):
+        dipped = [
+            *[p for p in planned if p[0] <= drop_end_s],
+            (drop_end_s + 180.0, 1030.0 - under_c),
+            (drop_end_s + 900.0, 1030.0),
+            *[p for p in planned if p[0] > drop_end_s + 900.0],
+        ]
+        assert alarms(told(schedule, seen(dipped))) == [], under_c
+
+
+def test_heat_that_does_not_come_back_after_a_free_cooling_is_a_loss() -> None:
+    schedule = plan("150 1205 10", "- 1030 40", "70 780")
+    planned = as_planned(schedule)
+    drop_end_s = next(s for s, c in planned if s > 30_000.0 and c == 1030.0)
+    (lost,) = raised(told(schedule, seen(power_cut(planned, drop_end_s))), Kind.HEAT_LOST)
+    assert lost.elapsed_s - drop_end_s < 600.0
+
+
+@pytest.mark.parametrize("period_s", [60.0, 300.0, 600.0, 1200.0])
+def test_a_controller_that_swings_by_5_degrees_loses_no_heat(period_s: float) -> None:
+    schedule = plan("80 120 60", "100 600 60", "60 1000 60")
+    points = swinging(as_planned(schedule), 5.0, period_s, every_s=min(20.0, period_s / 12))
+    assert raised(told(schedule, seen(points)), Kind.HEAT_LOST) == []
+
+
+def test_the_message_says_where_to_look_and_warns_of_gas() -> None:
+    schedule = starter("midfire-glaze")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 750.0)
+    (lost,) = raised(told(schedule, seen(power_cut(points, onset_s))), Kind.HEAT_LOST)
+    for word in ("losing heat", "climbs", "breaker", "door", "gas"):
+        assert word in lost.message
+    fallen_c = lost.data["fallen_c"]
+    assert isinstance(fallen_c, float)
+    assert 0.0 < fallen_c < 30.0

@@ -1,0 +1,241 @@
+"""Steps, holds, the end, the opening, cones and overshoot are told at the right time."""
+
+from __future__ import annotations
+
+import pytest
+
+from supervisor.core.events import Kind, Severity
+from supervisor.core.heatwork import HeatWork, pack_around
+from supervisor.core.schedule import Timeline, starter, starter_names
+from supervisor.core.units import Unit
+from supervisor.core.watch import Activity, Watch, WatchSettings
+from tests.core.firings import (
+    HOUR_S,
+    Points,
+    Rig,
+    alarms,
+    as_planned,
+    at,
+    cleared,
+    cooled,
+    cut,
+    once_each,
+    plan,
+    raised,
+    reached_s,
+    seen,
+    told,
+)
+
+STEP_WITHIN_S = 600.0
+"""A step is told by its climb, which takes minutes to show after a hold; ten are allowed."""
+HOLD_WITHIN_S = 240.0
+
+
+@pytest.mark.parametrize("every_s", [1.0, 5.0, 30.0])
+@pytest.mark.parametrize("name", starter_names())
+def test_steps_and_holds_are_told_in_order_and_in_time(name: str, every_s: float) -> None:
+    schedule = starter(name)
+    timeline = Timeline(schedule)
+    points = cooled(as_planned(schedule), HOUR_S)
+    events = told(schedule, seen(points, rig=Rig(every_s=every_s)))
+    begun = raised(events, Kind.STEP_BEGUN)
+    assert [e.data["step"] for e in begun] == list(range(1, len(schedule.steps) + 1))
+    for event, step in zip(begun, timeline.steps, strict=True):
+        assert abs(event.elapsed_s - step.start_s) <= STEP_WITHIN_S + 240.0 * (step.index == 0)
+    held = [step for step in timeline.steps if step.hold_s > 0.0]
+    done = raised(events, Kind.HOLD_DONE)
+    assert [e.data["step"] for e in done] == [step.index + 1 for step in held]
+    for event, step in zip(done, held, strict=True):
+        assert abs(event.elapsed_s - step.end_s) <= HOLD_WITHIN_S, step
+    (finished,) = raised(events, Kind.FIRING_FINISHED)
+    if schedule.steps[-1].rate_c_per_h is None:
+        # A kiln that cools by itself crawls towards the end: near is there.
+        assert abs(at(points, finished.elapsed_s) - schedule.steps[-1].to_c) <= 6.0
+    else:
+        assert abs(finished.elapsed_s - timeline.total_s) <= HOLD_WITHIN_S
+    order = [e.kind for e in events if e.kind in (Kind.STEP_BEGUN, Kind.FIRING_FINISHED)]
+    assert order[-1] is Kind.FIRING_FINISHED
+
+
+@pytest.mark.parametrize("offset_c", [-15.0, -8.0, 8.0])
+@pytest.mark.parametrize("name", starter_names())
+def test_a_probe_that_reads_off_the_kilns_own_follows_all_the_same(
+    name: str, offset_c: float
+) -> None:
+    schedule = starter(name)
+    points = cooled(as_planned(schedule), HOUR_S)
+    events = told(schedule, seen(points, rig=Rig(offset_c=offset_c)))
+    assert alarms(events) == []
+    steps = [e.data["step"] for e in raised(events, Kind.STEP_BEGUN)]
+    assert steps == list(range(1, len(schedule.steps) + 1))
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
+def test_a_probe_15_degrees_high_is_told_as_overshoot_and_nothing_else() -> None:
+    for name in starter_names():
+        schedule = starter(name)
+        points = cooled(as_planned(schedule), HOUR_S)
+        events = told(schedule, seen(points, rig=Rig(offset_c=15.0)))
+        once_each(events)
+        assert {e.kind for e in events if e.severity is not Severity.INFO} == {Kind.OVERSHOOT}
+
+
+@pytest.mark.parametrize(("start_c", "step"), [(80.0, 1), (300.0, 2), (700.0, 3)])
+def test_a_warm_start_skips_what_lies_below(start_c: float, step: int) -> None:
+    schedule = starter("midfire-glaze")
+    fired = plan("130 600", "160 1090", "60 1205 30")
+    if start_c < 120.0:
+        fired = schedule
+    if start_c > 600.0:
+        fired = plan("160 1090", "60 1205 30")
+    events = told(schedule, seen(as_planned(fired, start_c=start_c, wait_s=1800.0)))
+    assert alarms(events) == []
+    assert [e.data["step"] for e in raised(events, Kind.STEP_BEGUN)] == list(range(step, 5))
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
+def test_an_idle_kiln_is_waited_for() -> None:
+    schedule = starter("lowfire-glaze")
+    watch = Watch(schedule, ("kiln",))
+    for reading in seen([(0.0, 20.0), (8 * HOUR_S, 17.0)], rig=Rig(every_s=10.0)):
+        assert watch.feed(reading) == []
+    assert watch.status().plan.activity is Activity.WAITING
+    assert watch.status().plan.begun_s is None
+
+
+def test_a_log_that_begins_in_a_hold_joins_it() -> None:
+    schedule = starter("midfire-slow-cool")
+    points = [(s - 37_500.0, c) for s, c in as_planned(schedule) if s >= 37_500.0]
+    hold = Timeline(schedule).steps[3]
+    assert hold.reach_s < 37_500.0 < hold.end_s - 600.0
+    events = told(schedule, seen([(0.0, 1205.0), *points]))
+    assert alarms(events) == []
+    assert raised(events, Kind.STEP_BEGUN)[0].data["step"] == 4
+
+
+def test_the_status_says_how_late_the_kiln_is() -> None:
+    schedule = plan("100 600", "100 1000")
+    watch = Watch(schedule, ("kiln",))
+    for reading in seen(cut(as_planned(plan("80 600", "80 1000")), 6 * HOUR_S)):
+        watch.feed(reading)
+    status = watch.status().plan
+    assert status.activity is Activity.CLIMBING
+    assert status.late_s == pytest.approx(6 * HOUR_S - 4.8 * HOUR_S, abs=300.0)
+    assert status.ends_in_s == pytest.approx((1000.0 - 500.0) / 100.0 * HOUR_S, abs=300.0)
+
+
+def test_cool_enough_to_open_is_told_once() -> None:
+    schedule = starter("bisque")
+    points = cooled(as_planned(schedule), 20 * HOUR_S)
+    events = told(schedule, seen(points, rig=Rig(every_s=10.0)))
+    (opened,) = raised(events, Kind.COOL_TO_OPEN)
+    cool_s = next(s for s, c in points if s > 60_000.0 and c < 65.0)
+    assert abs(opened.elapsed_s - cool_s) < 600.0
+    assert alarms(events) == []
+
+
+def test_a_cold_kiln_is_not_called_cool_enough() -> None:
+    schedule = plan("100 250 10")
+    points = cooled(as_planned(schedule), 20 * HOUR_S)
+    assert raised(told(schedule, seen(points, rig=Rig(every_s=10.0))), Kind.COOL_TO_OPEN) == []
+
+
+@pytest.mark.parametrize("name", starter_names())
+def test_cones_are_called_when_their_heat_work_is_complete(name: str) -> None:
+    schedule = starter(name)
+    assert schedule.target_cone is not None
+    points = cooled(as_planned(schedule), 2 * HOUR_S)
+    # The probe follows the kiln half a minute late, so do its cones.
+    work = HeatWork()
+    for n in range(int(points[-1][0] // 10.0)):
+        work.add(n * 10.0, at(points, n * 10.0 - 30.0))
+    true_s = work.progress().down_at_s
+    events = told(schedule, seen(points))
+    once_each(events)
+    called = {str(e.data["cone"]): e for e in raised(events, Kind.CONE_DOWN)}
+    guide, target, guard = pack_around(schedule.target_cone)
+    assert list(called) == [guide, target]
+    assert guard not in true_s
+    for cone, event in called.items():
+        assert abs(float(str(event.data["down_at_s"])) - true_s[cone]) < 120.0
+        assert 0.0 <= event.elapsed_s - float(str(event.data["down_at_s"])) <= 60.0
+        assert "witness" in event.message
+    near = {str(e.data["cone"]): e for e in raised(events, Kind.CONE_NEAR)}
+    for cone in (guide, target):
+        ahead_s = true_s[cone] - near[cone].elapsed_s
+        assert 12 * 60.0 <= ahead_s <= 30 * 60.0, cone
+
+
+def test_a_plan_without_a_target_calls_the_cones_as_they_come() -> None:
+    schedule = plan("200 600", "60 700")
+    events = told(schedule, seen(as_planned(schedule)))
+    assert [e.data["cone"] for e in raised(events, Kind.CONE_DOWN)] == ["022", "021", "020", "019"]
+
+
+def test_a_cone_that_will_not_fall_after_all_is_taken_back() -> None:
+    schedule = plan("150 900", "60 1100", cone="06")
+    points = as_planned(schedule)
+    points = cooled(cut(points, reached_s(points, 987.0)), 2 * HOUR_S)
+    events = told(schedule, seen(points))
+    once_each(events)
+    near = [e.data["cone"] for e in raised(events, Kind.CONE_NEAR)]
+    assert "06" in near
+    assert "06" in [e.data["cone"] for e in cleared(events, Kind.CONE_NEAR)]
+
+
+@pytest.mark.parametrize("every_s", [1.0, 10.0, 30.0])
+@pytest.mark.parametrize("rate_c_per_h", [20.0, 60.0, 200.0])
+def test_an_overshoot_is_raised_within_3_minutes_of_15_degrees(
+    rate_c_per_h: float, every_s: float
+) -> None:
+    schedule = plan("150 900", "60 1000 60")
+    points: Points = [*as_planned(plan("150 900", "60 1000"))]
+    last_s = points[-1][0]
+    points.append((last_s + 40.0 / rate_c_per_h * HOUR_S, 1040.0))
+    over_s = last_s + 15.0 / rate_c_per_h * HOUR_S
+    events = told(schedule, seen(points, rig=Rig(every_s=every_s)))
+    (over,) = raised(events, Kind.OVERSHOOT)
+    assert last_s < over.elapsed_s <= over_s + 180.0
+    assert over.severity is Severity.WARNING
+
+
+def test_an_overshoot_is_cleared_when_the_kiln_is_back() -> None:
+    schedule = plan("150 900 120", "60 1000 10")
+    top_s = reached_s(as_planned(schedule), 900.0)
+    points = [
+        *cut(as_planned(schedule), top_s),
+        (top_s + 600.0, 920.0),
+        (top_s + 1800.0, 900.0),
+        *[p for p in as_planned(schedule) if p[0] > top_s + 1800.0],
+    ]
+    events = told(schedule, seen(points))
+    once_each(events)
+    assert len(raised(events, Kind.OVERSHOOT)) == len(cleared(events, Kind.OVERSHOOT)) == 1
+    assert len(alarms(events)) == 2
+
+
+def test_a_kiln_within_its_tolerance_is_not_over() -> None:
+    for over_c in (5.0, 8.0):
+        schedule = plan("150 900 60")
+        fired = plan(f"150 {900 + over_c} 50")
+        events = told(schedule, seen(cooled(as_planned(fired), HOUR_S)))
+        assert raised(events, Kind.OVERSHOOT) == []
+
+
+def test_the_kilns_own_limit_is_critical() -> None:
+    schedule = plan("150 900")
+    settings = WatchSettings(limit_c=880.0)
+    points = cooled(as_planned(schedule), HOUR_S)
+    events = told(schedule, seen(points), settings=settings)
+    once_each(events)
+    (over,) = raised(events, Kind.OVER_LIMIT)
+    assert over.severity is Severity.CRITICAL
+    assert len(cleared(events, Kind.OVER_LIMIT)) == 1
+
+
+def test_a_log_says_its_words_in_the_scale_of_its_settings() -> None:
+    schedule = plan("100 600")
+    settings = WatchSettings(units=Unit.F)
+    events = told(schedule, seen(as_planned(schedule)), settings=settings)
+    assert "180 °F an hour to 1,112 °F" in events[0].message

@@ -1,0 +1,258 @@
+"""A thermocouple that can't be believed is named, with its cause, and hides no good one."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+
+from supervisor.core.events import Event, Kind, Severity
+from supervisor.core.readings import FaultCause, Reading
+from supervisor.core.schedule import starter
+from supervisor.core.watch import Watch
+from tests.core.firings import (
+    HOUR_S,
+    Rig,
+    alarms,
+    as_planned,
+    cleared,
+    cooled,
+    once_each,
+    plan,
+    raised,
+    reached_s,
+    seen,
+    told,
+)
+
+SCHEDULE = plan("150 600", "150 1000 30", cone="06")
+POINTS = cooled(as_planned(SCHEDULE), 0.5 * HOUR_S)
+ONSET_S = reached_s(POINTS, 700.0)
+CHANNELS = ("top", "bottom")
+Change = Callable[[float, float | None], float | None]
+
+
+def changed(readings: list[Reading], change: Change, channel: str = "kiln") -> list[Reading]:
+    """The readings with one channel's values put through ``change(elapsed_s, value)``."""
+    return [
+        replace(r, temps_c={**r.temps_c, channel: change(r.elapsed_s, r.temps_c[channel])})
+        for r in readings
+    ]
+
+
+def pair(seed: int = 1, apart_c: float = -12.0) -> list[Reading]:
+    """Two good channels; the bottom reads ``apart_c`` beside the top."""
+    top = seen(POINTS, seed=seed)
+    bottom = seen(POINTS, seed=seed + 100, rig=Rig(offset_c=apart_c))
+    return [
+        Reading(a.elapsed_s, {"top": a.temps_c["kiln"], "bottom": b.temps_c["kiln"]})
+        for a, b in zip(top, bottom, strict=True)
+    ]
+
+
+def after(value: float | None, *, until_s: float = float("inf")) -> Change:
+    """From the onset on nothing but ``value``."""
+    return lambda s, c: value if ONSET_S <= s < until_s else c
+
+
+def frozen() -> Change:
+    held: list[float] = []
+
+    def change(elapsed_s: float, value_c: float | None) -> float | None:
+        if elapsed_s < ONSET_S or value_c is None:
+            return value_c
+        held.append(value_c)
+        return held[0]
+
+    return change
+
+
+def only_fault(events: list[Event], cause: FaultCause) -> Event:
+    """The one sensor fault, which is of this cause and the only thing to worry about."""
+    once_each(events)
+    (fault,) = raised(events, Kind.SENSOR_FAULT)
+    assert fault.data["cause"] == cause.value
+    assert fault.severity is Severity.WARNING
+    return fault
+
+
+@pytest.mark.parametrize("cause", [FaultCause.OPEN, FaultCause.SHORT, FaultCause.VOLTAGE])
+def test_a_fault_that_the_hardware_reports_is_raised_within_a_minute(cause: FaultCause) -> None:
+    readings = [
+        replace(r, temps_c={**r.temps_c, "top": None}, faults={"top": cause})
+        if r.elapsed_s >= ONSET_S
+        else r
+        for r in pair()
+    ]
+    events = told(SCHEDULE, readings, channels=CHANNELS)
+    fault = only_fault(events, cause)
+    assert fault.channel == "top"
+    assert 0.0 <= fault.elapsed_s - ONSET_S <= 60.0
+    assert len(alarms(events)) == 1
+
+
+@pytest.mark.parametrize("value_c", [None, 5000.0, -200.0, float("nan"), float("inf")])
+def test_an_open_probe_is_raised_within_a_minute(value_c: float | None) -> None:
+    events = told(SCHEDULE, changed(pair(), after(value_c), "top"), channels=CHANNELS)
+    fault = only_fault(events, FaultCause.OPEN)
+    assert fault.channel == "top"
+    assert 0.0 <= fault.elapsed_s - ONSET_S <= 60.0
+    assert len(alarms(events)) == 1
+
+
+def test_a_shorted_probe_is_raised_within_a_minute() -> None:
+    dice = random.Random(1)
+    shed: Change = lambda s, c: 24.0 + dice.gauss(0.0, 0.3) if s >= ONSET_S else c  # noqa: E731
+    events = told(SCHEDULE, changed(pair(), shed, "top"), channels=CHANNELS)
+    fault = only_fault(events, FaultCause.SHORT)
+    assert fault.channel == "top"
+    assert fault.elapsed_s - ONSET_S <= 60.0
+    assert len(alarms(events)) == 1
+
+
+def test_a_probe_that_jumps_is_not_a_kiln_that_does() -> None:
+    jumped: Change = lambda s, c: None if c is None else c + 90.0 * (s >= ONSET_S)  # noqa: E731
+    events = told(SCHEDULE, changed(pair(), jumped, "top"), channels=CHANNELS)
+    fault = only_fault(events, FaultCause.JUMP)
+    assert fault.elapsed_s - ONSET_S <= 60.0
+    assert raised(events, Kind.OVERSHOOT) == []
+    assert raised(events, Kind.HEAT_LOST) == []
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
+def test_a_frozen_probe_is_raised_within_10_minutes() -> None:
+    events = told(SCHEDULE, changed(pair(), frozen(), "top"), channels=CHANNELS)
+    fault = only_fault(events, FaultCause.FROZEN)
+    assert 0.0 < fault.elapsed_s - ONSET_S <= 600.0
+    assert raised(events, Kind.STALL) == []
+
+
+def test_swapped_leads_are_seen_as_the_kiln_heats() -> None:
+    swapped: Change = lambda s, c: None if c is None else 40.0 - c  # noqa: E731
+    events = told(SCHEDULE, changed(pair(), swapped, "top"), channels=CHANNELS)
+    fault = only_fault(events, FaultCause.REVERSED)
+    assert fault.elapsed_s < HOUR_S
+    assert "swapped" in fault.message
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
+def test_a_fault_that_goes_is_cleared() -> None:
+    gone_s = ONSET_S + 600.0
+    readings = changed(pair(), after(None, until_s=gone_s), "top")
+    events = told(SCHEDULE, readings, channels=CHANNELS)
+    once_each(events)
+    (well,) = cleared(events, Kind.SENSOR_FAULT)
+    assert well.channel == "top"
+    assert 0.0 < well.elapsed_s - gone_s <= 120.0
+    assert len(alarms(events)) == 2
+
+
+@pytest.mark.parametrize("period_s", [10.0, 20.0, 60.0])
+def test_a_loose_terminal_is_not_told_at_every_touch(period_s: float) -> None:
+    readings = [
+        replace(r, temps_c={**r.temps_c, "top": None}, faults={"top": FaultCause.OPEN})
+        if ONSET_S <= r.elapsed_s < ONSET_S + 5400.0 and r.elapsed_s // period_s % 2
+        else r
+        for r in pair()
+    ]
+    events = told(SCHEDULE, readings, channels=CHANNELS)
+    once_each(events)
+    assert 1 <= len(raised(events, Kind.SENSOR_FAULT)) <= 2
+    assert len(cleared(events, Kind.SENSOR_FAULT)) == len(raised(events, Kind.SENSOR_FAULT))
+    assert {e.kind for e in events if e.severity is not Severity.INFO} == {Kind.SENSOR_FAULT}
+
+
+def test_a_lone_spike_is_passed_over() -> None:
+    for spike_c in (0.0, 1400.0, 760.0, float("nan"), 1e9):
+        spiked: Change = lambda s, c, v=spike_c: v if s % 610.0 == 0.0 and s > 60.0 else c  # type: ignore[misc]  # noqa: E731
+        assert alarms(told(SCHEDULE, changed(seen(POINTS), spiked))) == [], spike_c
+
+
+@pytest.mark.parametrize("apart_c", [-25.0, 0.0, 25.0])
+def test_another_channel_stands_in_for_the_lead_without_false_alarm(apart_c: float) -> None:
+    readings = changed(pair(apart_c=apart_c), after(None), "top")
+    watch = Watch(SCHEDULE, CHANNELS)
+    events, led = [], []
+    for reading in readings:
+        events += watch.feed(reading)
+        status = watch.status() if reading.elapsed_s % 60.0 == 0.0 else None
+        if status is not None and status.temp_c is not None:
+            led.append((reading.elapsed_s, status.temp_c))
+    assert [e.kind for e in events if e.severity is not Severity.INFO] == [Kind.SENSOR_FAULT]
+    assert [c.leads for c in watch.status().channels] == [False, True]
+    jumps = [abs(to_c - from_c) for (_, from_c), (_, to_c) in pairwise(led[1:])]
+    assert max(jumps) < 8.0
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+    assert [e.data["cone"] for e in raised(events, Kind.CONE_DOWN)][:1] == ["07"]
+
+
+def test_the_last_channel_to_fail_sends_the_potter_to_the_kiln() -> None:
+    (fault,) = raised(told(SCHEDULE, changed(seen(POINTS), after(None))), Kind.SENSOR_FAULT)
+    assert "look at the kiln itself" in fault.message
+
+
+def silent(for_s: float, *, empty_every_s: float | None) -> list[Reading]:
+    """A rig that gives nothing for a while: no readings at all, or readings without values."""
+    quiet: list[Reading] = []
+    for reading in seen(POINTS):
+        if not ONSET_S <= reading.elapsed_s < ONSET_S + for_s:
+            quiet.append(reading)
+        elif empty_every_s is not None and reading.elapsed_s % empty_every_s == 0.0:
+            quiet.append(Reading(reading.elapsed_s, {"kiln": None}))
+    return quiet
+
+
+@pytest.mark.parametrize("empty_every_s", [None, 5.0, 60.0])
+def test_no_readings_is_raised_at_its_due_time_however_it_is_found(
+    empty_every_s: float | None,
+) -> None:
+    events = told(SCHEDULE, silent(HOUR_S, empty_every_s=empty_every_s))
+    once_each(events)
+    (quiet,) = raised(events, Kind.NO_READINGS)
+    last_s = max(r.elapsed_s for r in seen(POINTS) if r.elapsed_s < ONSET_S)
+    assert quiet.elapsed_s == last_s + 120.0
+    assert quiet.data["silent_s"] == 120.0
+    assert quiet.severity is Severity.CRITICAL
+    (heard,) = cleared(events, Kind.NO_READINGS)
+    assert 0.0 <= heard.elapsed_s - (ONSET_S + HOUR_S) <= 60.0
+
+
+def test_a_silence_shorter_than_two_minutes_is_no_silence() -> None:
+    assert alarms(told(SCHEDULE, silent(110.0, empty_every_s=None))) == []
+
+
+@pytest.mark.parametrize("every_s", [60.0, 120.0])
+def test_a_log_kept_at_minutes_is_not_silent(every_s: float) -> None:
+    assert alarms(told(SCHEDULE, seen(POINTS, rig=Rig(every_s=every_s)))) == []
+
+
+def test_a_log_kept_every_five_minutes_is_called_silent_but_once() -> None:
+    # Nothing is known of its pace at the second reading.
+    events = told(SCHEDULE, seen(POINTS, rig=Rig(every_s=300.0)))
+    once_each(events)
+    assert [e.elapsed_s for e in raised(events, Kind.NO_READINGS)] == [120.0]
+
+
+def test_the_firing_goes_on_after_a_silence() -> None:
+    for for_s in (600.0, HOUR_S):
+        events = told(SCHEDULE, silent(for_s, empty_every_s=None))
+        assert [e.data["step"] for e in raised(events, Kind.STEP_BEGUN)] == [1, 2]
+        assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+        assert {e.kind for e in events if e.severity is not Severity.INFO} == {Kind.NO_READINGS}
+
+
+@pytest.mark.parametrize("resolution_c", [1.0, 1.0 / 1.8, 5.0])
+@pytest.mark.parametrize("every_s", [1.0, 30.0])
+def test_a_coarse_probe_in_a_long_hold_is_not_frozen(every_s: float, resolution_c: float) -> None:
+    schedule = plan("150 600 240", "150 900 10")
+    rig = Rig(every_s=every_s, noise_c=0.05, resolution_c=resolution_c)
+    assert alarms(told(schedule, seen(as_planned(schedule), rig=rig))) == []
+
+
+def test_a_kiln_idle_overnight_is_not_frozen() -> None:
+    schedule = starter("bisque")
+    rig = Rig(every_s=10.0, noise_c=0.2, resolution_c=0.25)
+    assert alarms(told(schedule, seen(as_planned(schedule, wait_s=10 * HOUR_S), rig=rig))) == []

@@ -1,0 +1,172 @@
+"""A kiln that stops climbing is noticed; a hold, a swing or a slow kiln is not one."""
+
+from __future__ import annotations
+
+import pytest
+
+from supervisor.core.events import Event, Kind, Severity
+from supervisor.core.schedule import Schedule, starter, starter_names
+from tests.core.firings import (
+    HOUR_S,
+    Rig,
+    alarms,
+    as_planned,
+    cleared,
+    interrupted,
+    once_each,
+    plan,
+    raised,
+    reached_s,
+    seen,
+    swinging,
+    told,
+)
+
+QUARTER_S = 900.0
+LOGS = {
+    "1 s": Rig(every_s=1.0, noise_c=0.4),
+    "5 s": Rig(every_s=5.0, noise_c=1.0),
+    "10 s in whole degrees": Rig(every_s=10.0, noise_c=0.3, resolution_c=1.0),
+    "30 s in whole °F": Rig(every_s=30.0, noise_c=0.5, resolution_c=1.0 / 1.8),
+    "30 s": Rig(every_s=30.0, noise_c=1.0),
+}
+
+
+def stalled(schedule: Schedule, at_c: float, log: str, seed: int = 1) -> tuple[float, list[Event]]:
+    """(onset, events) of a kiln that keeps its plan up to ``at_c`` and then stands still."""
+    points = as_planned(schedule)
+    onset_s = reached_s(points, at_c)
+    points = [p for p in interrupted(points, onset_s, HOUR_S) if p[0] <= onset_s + HOUR_S]
+    return onset_s, told(schedule, seen(points, seed=seed, rig=LOGS[log]))
+
+
+@pytest.mark.parametrize("log", LOGS)
+@pytest.mark.parametrize("part", [0.05, 0.3, 0.6, 0.9])
+@pytest.mark.parametrize("name", starter_names())
+def test_a_stall_is_raised_within_15_minutes(name: str, part: float, log: str) -> None:
+    schedule = starter(name)
+    at_c = 20.0 + part * (schedule.peak_c - 20.0)
+    onset_s, events = stalled(schedule, at_c, log)
+    once_each(events)
+    before = [e for e in events if e.elapsed_s < onset_s and e.severity is not Severity.INFO]
+    assert before == []
+    (stall,) = raised(events, Kind.STALL)
+    assert stall.severity is Severity.WARNING
+    assert stall.elapsed_s - onset_s <= QUARTER_S
+    assert stall.data["temp_c"] == pytest.approx(at_c, abs=5.0)
+    assert raised(events, Kind.HEAT_LOST) == []
+
+
+def test_a_stall_that_sags_a_little_is_still_a_stall() -> None:
+    schedule = starter("midfire-glaze")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 700.0)
+    points = [
+        p for p in interrupted(points, onset_s, 1200.0, -10.0, 60.0) if p[0] <= onset_s + 1200.0
+    ]
+    (stall,) = raised(told(schedule, seen(points)), Kind.STALL)
+    assert stall.elapsed_s - onset_s <= QUARTER_S
+
+
+def test_a_stall_is_cleared_when_the_kiln_climbs_again() -> None:
+    schedule = starter("midfire-glaze")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 700.0)
+    events = told(schedule, seen(interrupted(points, onset_s, HOUR_S)))
+    once_each(events)
+    (stall,) = raised(events, Kind.STALL)
+    (over,) = cleared(events, Kind.STALL)
+    assert onset_s < stall.elapsed_s < onset_s + HOUR_S
+    assert 0.0 < over.elapsed_s - (onset_s + HOUR_S) < QUARTER_S
+    assert "climbs again" in over.message
+    assert len(alarms(events)) == 2
+
+
+def test_a_pause_of_an_hour_is_survived_and_the_plan_goes_on() -> None:
+    schedule = starter("bisque")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 450.0)
+    events = told(schedule, seen(interrupted(points, onset_s, HOUR_S)))
+    assert [e.data["step"] for e in raised(events, Kind.STEP_BEGUN)] == [1, 2, 3, 4, 5]
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
+@pytest.mark.parametrize("log", LOGS)
+def test_a_hold_is_not_a_stall(log: str) -> None:
+    schedule = plan("100 600 180", "150 1000 240", "60 1100 120")
+    assert alarms(told(schedule, seen(as_planned(schedule), rig=LOGS[log]))) == []
+
+
+def test_a_hold_that_goes_on_longer_than_planned_is_a_stall_in_the_end() -> None:
+    schedule = plan("100 600 30", "150 1000")
+    points = as_planned(schedule)
+    hold_end_s = 5.8 * HOUR_S + 0.5 * HOUR_S
+    events = told(schedule, seen(interrupted(points, hold_end_s, HOUR_S)))
+    (stall,) = raised(events, Kind.STALL)
+    assert 0.0 < stall.elapsed_s - hold_end_s < 1800.0
+
+
+@pytest.mark.parametrize("share", [0.5, 0.7, 1.5])
+def test_a_kiln_slower_or_faster_than_its_plan_is_not_stalled(share: float) -> None:
+    schedule = plan("100 600", "150 1000")
+    fired = plan(f"{100 * share:.0f} 600", f"{150 * share:.0f} 1000")
+    assert alarms(told(schedule, seen(as_planned(fired)))) == []
+
+
+def test_a_plan_faster_than_any_kiln_is_not_a_stall() -> None:
+    schedule = plan("900 1000")
+    assert alarms(told(schedule, seen(as_planned(plan("120 1000"))))) == []
+
+
+@pytest.mark.parametrize("period_s", [60.0, 300.0, 600.0])
+def test_a_controller_that_swings_by_5_degrees_is_not_stalled(period_s: float) -> None:
+    for name in ("bisque", "midfire-glaze"):
+        schedule = starter(name)
+        points = swinging(as_planned(schedule), 5.0, period_s, every_s=min(20.0, period_s / 12))
+        assert alarms(told(schedule, seen(points))) == [], name
+
+
+def test_a_slow_swing_is_spoken_of_at_most_once() -> None:
+    schedule = starter("midfire-glaze")
+    events = told(schedule, seen(swinging(as_planned(schedule), 5.0, 1200.0)))
+    assert len(raised(events, Kind.STALL)) <= 1
+    assert raised(events, Kind.HEAT_LOST) == []
+
+
+@pytest.mark.parametrize("log", LOGS)
+def test_a_ramp_that_slows_near_the_top_is_not_a_stall(log: str) -> None:
+    schedule = plan("100 600", "150 1000 10")
+    fired = plan("100 600", "150 900", "75 950", "40 1000 10")
+    assert alarms(told(schedule, seen(as_planned(fired), rig=LOGS[log]))) == []
+
+
+def test_a_very_slow_plan_is_not_a_stall() -> None:
+    schedule = plan("10 100", "20 200", "120 600")
+    for log in LOGS.values():
+        assert alarms(told(schedule, seen(as_planned(schedule), rig=log))) == []
+
+
+def test_a_kiln_that_waits_for_its_start_is_not_stalled() -> None:
+    schedule = starter("bisque")
+    events = told(schedule, seen(as_planned(schedule, wait_s=9 * HOUR_S), rig=Rig(every_s=30.0)))
+    assert alarms(events) == []
+    first = raised(events, Kind.STEP_BEGUN)[0]
+    assert first.elapsed_s - 9 * HOUR_S < 1800.0
+
+
+def test_a_controller_that_holds_back_stretches_the_plan_without_alarm() -> None:
+    schedule = starter("midfire-glaze")
+    fired = plan("60 120 20", "95 600", "100 1090", "35 1205 30")
+    events = told(schedule, seen(as_planned(fired)))
+    assert alarms(events) == []
+    assert [e.data["step"] for e in raised(events, Kind.STEP_BEGUN)] == [1, 2, 3, 4]
+
+
+def test_a_stall_tells_since_when_and_what_to_look_at() -> None:
+    onset_s, events = stalled(starter("midfire-glaze"), 700.0, "5 s")
+    (stall,) = raised(events, Kind.STALL)
+    since_s = stall.data["since_s"]
+    assert isinstance(since_s, float)
+    assert since_s == pytest.approx(onset_s, abs=420.0)
+    for word in ("700 °C", "160 °C an hour", "1,090 °C", "element", "breaker", "door"):
+        assert word in stall.message

@@ -1,0 +1,102 @@
+"""A recorded stall for the service's tests: its readings, and a keeper that watches them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cache
+
+from simulator.run import simulate
+from simulator.scenario import Scenario, load_scenario
+from supervisor.core.events import Event
+from supervisor.core.readings import Reading
+from supervisor.core.watch import Watch, WatchSettings
+from supervisor.record.rows import Firing, Mode, NewFiring
+from supervisor.record.store import Record
+from supervisor.service.keeper import Keeper
+from supervisor.service.schedule_text import schedule_toml
+from tests.service.clocks import TestClock
+
+TOPIC = "spyhole/test-kiln/alerts"
+KILN = "test kiln"
+INTERVAL_S = 20.0
+
+
+@cache
+def scenario(name: str = "tripped-breaker") -> Scenario:
+    return load_scenario(name)
+
+
+@cache
+def night(name: str = "tripped-breaker") -> tuple[Reading, ...]:
+    """Every reading of the scenario, labelled as the test clock labels them."""
+    clock = TestClock()
+    return tuple(
+        Reading(r.elapsed_s, r.temps_c, r.faults, clock.label(r.elapsed_s))
+        for r in simulate(scenario(name), INTERVAL_S)
+    )
+
+
+def event_lines(readings: tuple[Reading, ...], name: str = "tripped-breaker") -> list[str]:
+    """What the watch alone says of the readings, as lines."""
+    plan = scenario(name)
+    watch = Watch(plan.schedule, plan.channels, WatchSettings())
+    return [event.to_json() for reading in readings for event in watch.feed(reading)]
+
+
+def begin(record: Record, name: str = "tripped-breaker", mode: Mode = Mode.LIVE) -> Firing:
+    """A new firing in the record."""
+    plan = scenario(name)
+    new = NewFiring(
+        kiln=KILN,
+        channels=plan.channels,
+        name=plan.schedule.name,
+        schedule_toml=schedule_toml(plan.schedule),
+        mode=mode,
+        started_label=TestClock().label(0.0),
+    )
+    return record.start_firing(new).result(10.0)
+
+
+@dataclass
+class Kept:
+    """A keeper, and what it told."""
+
+    keeper: Keeper
+    clock: TestClock
+    news: list[list[Event]] = field(default_factory=list)
+    wakes: list[None] = field(default_factory=list)
+
+    def feed(self, *readings: Reading) -> None:
+        """Take in readings at the times at which they were taken."""
+        for reading in readings:
+            self.clock.now_s = reading.elapsed_s
+            self.keeper.accept(reading)
+
+    def until(self, readings: tuple[Reading, ...], is_so: Callable[[], bool]) -> int:
+        """Feed until it is so; the number of readings that were fed."""
+        for count, reading in enumerate(readings, start=1):
+            self.feed(reading)
+            if is_so():
+                return count
+        raise AssertionError("it never became so")
+
+
+def keep(
+    record: Record, firing: Firing, *, topic: str | None = TOPIC, name: str = "tripped-breaker"
+) -> Kept:
+    """A keeper over the firing."""
+    clock = TestClock()
+    news: list[list[Event]] = []
+    wakes: list[None] = []
+    keeper = Keeper(
+        record,
+        firing,
+        scenario(name).schedule,
+        WatchSettings(),
+        clock,
+        alerts_topic=topic,
+        on_news=news.append,
+        on_messages=lambda: wakes.append(None),
+    )
+    return Kept(keeper, clock, news, wakes)

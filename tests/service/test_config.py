@@ -1,0 +1,187 @@
+"""``spyhole.toml``: every key is taken, every mistake is one sentence with its line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from supervisor.core.errors import InputError
+from supervisor.core.units import Unit
+from supervisor.core.watch import WatchSettings
+from supervisor.service.config import Config, parse_config
+
+WHOLE = """\
+units = "F"
+
+[kiln]
+name = "big kiln"
+kind = "gas"
+limit = 2372
+
+[[sensor]]
+channel = "top"
+chip_select = "D5"
+type = "S"
+offset = -3.6
+averaging = 16
+
+[[sensor]]
+channel = "low"
+chip_select = "GPIO6"
+
+[watch]
+schedule = "midfire-glaze"
+interval_s = 2
+mains_hz = 60
+overshoot = 27
+cone_near_min = 30
+no_readings_min = 1.5
+open_below = 122
+
+[mqtt]
+host = "broker.shed"
+port = 8883
+user = "kiln"
+password = "secret"
+tls = true
+ca_file = "ca.pem"
+cert_file = "cert.pem"
+key_file = "key.pem"
+
+[page]
+host = "0.0.0.0"
+port = 80
+names = ["kiln.shed"]
+
+[record]
+data = "/srv/kiln"
+"""
+
+
+def test_an_empty_file_has_every_default_and_no_messages() -> None:
+    config = parse_config("", "spyhole.toml")
+    assert config == Config()
+    assert config.watch_settings() == WatchSettings()
+    assert config.channels() == ()
+    assert config.broker() is None
+    assert (config.page.host, config.page.port) == ("127.0.0.1", 8017)
+    assert config.record.data is None
+
+
+def test_every_key_is_taken_and_fahrenheit_is_converted_once() -> None:
+    config = parse_config(WHOLE, "spyhole.toml")
+    assert (config.kiln.name, config.kiln.kind) == ("big kiln", "gas")
+    settings = config.watch_settings()
+    assert settings.units is Unit.F
+    assert settings.limit_c == pytest.approx(1300.0)
+    assert settings.overshoot_c == pytest.approx(15.0)
+    assert settings.open_below_c == pytest.approx(50.0)
+    assert settings.cone_near_s == 1800.0
+    assert settings.no_readings_s == 90.0
+    top, low = config.channels()
+    assert (top.name, top.chip_select, top.thermocouple_type) == ("top", "D5", "S")
+    assert top.offset_c == pytest.approx(-2.0)
+    assert top.averaging == 16
+    assert (low.thermocouple_type, low.offset_c, low.averaging) == ("K", 0.0, 4)
+    assert (config.watch.schedule, config.watch.interval_s) == ("midfire-glaze", 2.0)
+    assert config.watch.mains_hz == 60
+    broker = config.broker()
+    assert broker is not None
+    assert (broker.host, broker.port, broker.user) == ("broker.shed", 8883, "kiln")
+    assert (broker.password, broker.uses_tls) == ("secret", True)
+    assert broker.ca_file == Path("ca.pem")
+    assert (broker.cert_file, broker.key_file) == (Path("cert.pem"), Path("key.pem"))
+    assert (config.page.host, config.page.port, config.page.names) == ("0.0.0.0", 80, ["kiln.shed"])
+    assert config.record.data == "/srv/kiln"
+
+
+def test_tolerances_left_out_are_the_watchs_own_in_either_scale() -> None:
+    assert parse_config('units = "F"', "x").watch_settings() == WatchSettings(units=Unit.F)
+
+
+def test_a_password_is_shown_to_nobody() -> None:
+    config = parse_config(WHOLE, "spyhole.toml")
+    assert "secret" not in repr(config)
+    assert "secret" not in repr(config.broker())
+    with pytest.raises(InputError) as caught:
+        parse_config('[mqtt]\nhost = "a"\npassword = 12345678', "spyhole.toml")
+    assert "12345678" not in str(caught.value)
+    assert "mqtt.password is not allowed; give a valid string" in str(caught.value)
+
+
+MISTAKES = {
+    'unit = "C"': (
+        "line 1",
+        'unknown key "unit"',
+        "units, kiln, sensor, watch, mqtt, page, record",
+    ),
+    "[kilm]\nname = 'a'": ("line 1", 'unknown key "kilm"', "units, kiln"),
+    "\n[kiln]\ncolour = 3": ("line 3", 'unknown key "colour"', "name, kind, limit"),
+    '[[sensor]]\nchannel = "a"\nchip_select = "D5"\npin = 3': (
+        "line 4",
+        'unknown key "pin"',
+        "channel, chip_select, type, offset, averaging",
+    ),
+    "[watch]\nsensitivity = 1": ("line 2", 'unknown key "sensitivity"', "schedule, interval_s"),
+    '[mqtt]\nhost = "a"\ntopic = "x"': ("line 3", 'unknown key "topic"', "host, port, user"),
+    "[page]\ntheme = 1": ("line 2", 'unknown key "theme"', "host, port, names"),
+    "[record]\nfile = 1": ("line 2", 'unknown key "file"', "allowed are data"),
+    'units = "K"': ("line 1", 'units = "K" is not allowed', "'C' or 'F'"),
+    '[kiln]\nkind = "coal"': ("line 2", 'kiln.kind = "coal"', "'electric', 'gas' or 'wood'"),
+    '[kiln]\nname = ""': ("line 2", 'kiln.name = "" is not allowed', "at least 1 character"),
+    "[kiln]\nlimit = -5": ("line 2", "kiln.limit = -5", "greater than 0"),
+    "[kiln]\nlimit = nan": ("line 2", "kiln.limit = nan", "a finite number"),
+    "[kiln]\nlimit = inf": ("line 2", "kiln.limit = inf", "a finite number"),
+    "[kiln]\nlimit = 3001": ("line 2", "kiln.limit = 3001", "less than or equal to 3000"),
+    "[kiln]\nlimit = true": ("line 2", "kiln.limit = True", "a valid number"),
+    '[kiln]\nlimit = "hot"': ("line 2", 'kiln.limit = "hot"', "a valid number"),
+    f"[kiln]\nlimit = 1{'0' * 400}": ("line 2", "kiln.limit = 1000", "is not allowed"),
+    '[[sensor]]\nchannel = "a"': ("line 1", "sensor.1.chip_select is missing", ""),
+    '[sensor]\nchannel = "a"': ("line 1", "sensor = ", "a valid list"),
+    '[[sensor]]\nchannel = "a"\nchip_select = "D5"\noffset = nan': (
+        "line 4",
+        "sensor.1.offset = nan",
+        "a finite number",
+    ),
+    "[watch]\ninterval_s = 0": ("line 2", "watch.interval_s = 0", "greater than or equal to 0.2"),
+    "[watch]\nmains_hz = 55": ("line 2", "watch.mains_hz = 55", "50 or 60"),
+    "[watch]\novershoot = -1": ("line 2", "watch.overshoot = -1", "greater than 0"),
+    "[mqtt]\nport = 1883": ("line 1", "mqtt.host is missing", ""),
+    '[mqtt]\nhost = "a"\nport = 70000': ("line 3", "mqtt.port = 70000", "equal to 65535"),
+    '[mqtt]\nhost = "a"\nport = "1883"': ("line 3", 'mqtt.port = "1883"', "a valid integer"),
+    "[page]\nport = 1.5": ("line 2", "page.port = 1.5", "a valid integer"),
+    "[kiln]\nname = 'a'\nname = 'b'": ("line 3", "not valid TOML", ""),
+    "[kiln\n": ("line 1", "not valid TOML", ""),
+    "x = " + "[" * 3000: ("spyhole.toml", "", ""),
+}
+
+
+@pytest.mark.parametrize("text", MISTAKES, ids=lambda text: text.replace("\n", "|")[:40])
+def test_a_mistake_is_one_sentence_with_its_line_and_what_would_do(text: str) -> None:
+    line, what, allowed = MISTAKES[text]
+    with pytest.raises(InputError) as caught:
+        parse_config(text, "spyhole.toml")
+    said = str(caught.value)
+    assert said.startswith("spyhole.toml")
+    for part in (line, what, allowed):
+        assert part in said, said
+    assert "\n" not in said
+    assert len(said) < 300
+
+
+@pytest.mark.parametrize(
+    ("sensor", "said"),
+    [
+        ('channel = "9"\nchip_select = "D5"', '"9" is not a name for a channel'),
+        ('channel = "a"\nchip_select = ""', "the chip select is missing"),
+        ('channel = "a"\nchip_select = "D5"\ntype = "X"', 'no thermocouple type "X"'),
+        ('channel = "a"\nchip_select = "D5"\noffset = 400', "not a correction"),
+        ('channel = "a"\nchip_select = "D5"\naveraging = 3', "can't average 3 samples"),
+    ],
+)
+def test_a_sensor_that_cannot_be_is_named(sensor: str, said: str) -> None:
+    config = parse_config(f"[[sensor]]\n{sensor}\n", "spyhole.toml")
+    with pytest.raises(InputError) as caught:
+        config.channels()
+    assert said in str(caught.value)

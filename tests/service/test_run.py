@@ -1,0 +1,283 @@
+"""The daemon as a whole, in this process: what it touches first, and how it ends."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import json
+import os
+import signal
+import socket
+import threading
+import urllib.request
+from collections.abc import AsyncIterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from supervisor.core.errors import InputError, PeerError, RecordError
+from supervisor.core.readings import Reading
+from supervisor.messaging.mqtt import BrokerSettings
+from supervisor.record.rows import Mode
+from supervisor.record.schema import FILE_NAME
+from supervisor.record.store import Record
+from supervisor.service.run import Setup, run
+from supervisor.service.schedule_text import schedule_toml
+from supervisor.service.simulated_rig import SimulatedRig
+from tests.messaging.conftest import free_port
+from tests.service.firings import scenario
+
+SPEED = 3600.0
+
+
+class Source:
+    """Reads 20 °C each firing minute, or raises what it is told to."""
+
+    channels = ("top",)
+
+    def __init__(self, error: Exception | None = None) -> None:
+        self._error = error
+        self.is_closed = False
+
+    def due_s(self, after_s: float | None) -> float | None:
+        return 0.0 if after_s is None else after_s + 60.0
+
+    def read(self, elapsed_s: float) -> Reading:
+        if self._error is not None:
+            raise self._error
+        return Reading(elapsed_s, {"top": 20.0})
+
+    def close(self) -> None:
+        self.is_closed = True
+
+
+def setup_in(folder: Path, source: Source | SimulatedRig | None = None) -> Setup:
+    plan = scenario().schedule
+    return Setup(
+        source=source or Source(),
+        schedule=plan,
+        schedule_toml=schedule_toml(plan),
+        data_dir=folder / "data",
+        kiln="test kiln",
+        mode=Mode.SIMULATION,
+        speed=SPEED,
+        interval_s=60.0,
+        say=lambda _line: None,
+    )
+
+
+class Said:
+    """What the daemon says, and the address of its page once it is ready."""
+
+    def __init__(self) -> None:
+        self.lines: list[str] = []
+        self.page: asyncio.Future[str] = asyncio.get_running_loop().create_future()
+
+    def __call__(self, line: str) -> None:
+        self.lines.append(line)
+        if line.startswith("page: "):
+            self.page.set_result(line.removeprefix("page: "))
+
+
+@contextlib.asynccontextmanager
+async def running(setup: Setup) -> AsyncIterator[tuple[asyncio.Task[None], Said]]:
+    """The daemon with its page ready; it is cancelled at the end unless it has ended."""
+    said = Said()
+    task = asyncio.create_task(run(replace(setup, say=said)))
+    async with asyncio.timeout(20.0):
+        await asyncio.wait((task, said.page), return_when=asyncio.FIRST_COMPLETED)
+    if task.done():
+        task.result()
+    try:
+        yield task, said
+    finally:
+        task.cancel()
+        with contextlib.suppress(asyncio.CancelledError):
+            await task
+
+
+async def fetch(address: str) -> bytes:
+    def get() -> bytes:
+        with urllib.request.urlopen(address, timeout=10.0) as answer:
+            return bytes(answer.read())
+
+    return await asyncio.to_thread(get)
+
+
+async def readings_come(said: Said, later_than_s: float = 0.0) -> None:
+    """Wait for a reading of so late a firing time."""
+    async with asyncio.timeout(20.0):
+        while True:
+            snapshot = json.loads(await fetch(f"{said.page.result()}api/snapshot"))
+            if snapshot["reading_age_s"] is not None and snapshot["elapsed_s"] > later_than_s:
+                return
+            await asyncio.sleep(0.02)
+
+
+async def test_a_taken_port_is_said_before_the_record_is_touched(tmp_path: Path) -> None:
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        source = Source()
+        with pytest.raises(PeerError, match="taken by another program"):
+            await run(replace(setup_in(tmp_path, source), port=other.getsockname()[1]))
+    assert not (tmp_path / "data").exists()
+    assert source.is_closed
+
+
+@pytest.mark.parametrize(
+    ("kiln", "broker"),
+    [
+        ("!!!", BrokerSettings("127.0.0.1")),
+        ("kiln", BrokerSettings("127.0.0.1", uses_tls=True, ca_file=Path("/no/such/ca.pem"))),
+    ],
+)
+async def test_what_makes_no_messages_is_said_before_the_record_is_touched(
+    tmp_path: Path, kiln: str, broker: BrokerSettings
+) -> None:
+    source = Source()
+    with pytest.raises(InputError):
+        await run(replace(setup_in(tmp_path, source), kiln=kiln, broker=broker))
+    assert not (tmp_path / "data").exists()
+    assert source.is_closed
+
+
+async def test_a_record_that_is_none_is_one_error_and_the_port_is_free_again(
+    tmp_path: Path,
+) -> None:
+    (tmp_path / "data").mkdir()
+    (tmp_path / "data" / FILE_NAME).write_bytes(b"this is no record" * 100)
+    port = free_port()
+    with pytest.raises(RecordError):
+        await run(replace(setup_in(tmp_path), port=port))
+    with socket.socket() as again:
+        again.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        again.bind(("127.0.0.1", port))
+
+
+async def test_the_page_answers_as_soon_as_it_is_announced(tmp_path: Path) -> None:
+    async with running(setup_in(tmp_path)) as (_, said):
+        page = said.page.result()
+        assert json.loads(await fetch(f"{page}healthz"))
+        snapshot = json.loads(await fetch(f"{page}api/snapshot"))
+        assert snapshot["kiln"]["name"] == "test kiln"
+        assert snapshot["mqtt"] == "off"
+        assert b"<!doctype html>" in await fetch(page)
+
+
+async def test_a_signal_ends_it_in_good_order_and_the_firing_stays_open(tmp_path: Path) -> None:
+    source = Source()
+    async with running(setup_in(tmp_path, source)) as (task, said):
+        await readings_come(said)
+        os.kill(os.getpid(), signal.SIGTERM)
+        async with asyncio.timeout(5.0):
+            await task
+        assert task.cancelling() == 0
+    assert source.is_closed
+    assert signal.getsignal(signal.SIGTERM) is signal.SIG_DFL
+    with Record.open_to_read(tmp_path / "data") as record:
+        (firing,) = record.firings()
+        assert firing.is_open
+
+
+async def test_a_firing_that_was_left_goes_on_when_it_is_started_again(tmp_path: Path) -> None:
+    async with running(setup_in(tmp_path)) as (_, first):
+        await readings_come(first)
+    with Record.open_to_read(tmp_path / "data") as record:
+        (firing,) = record.firings()
+        before = list(record.readings(firing.id))
+    assert f"firing: {firing.id}, {firing.name}" in first.lines
+    async with running(setup_in(tmp_path)) as (_, second):
+        await readings_come(second, before[-1].elapsed_s)
+    assert f"firing: {firing.id} (goes on), {firing.name}" in second.lines
+    assert any(line.startswith(f"resumed: {len(before):,} readings") for line in second.lines)
+    with Record.open_to_read(tmp_path / "data") as record:
+        assert [one.id for one in record.firings()] == [firing.id]
+        after = list(record.readings(firing.id))
+    assert after[: len(before)] == before
+    times_s = [reading.elapsed_s for reading in after]
+    assert times_s == sorted(set(times_s))
+
+
+async def test_beginning_anew_closes_the_firing_that_was_left(tmp_path: Path) -> None:
+    async with running(setup_in(tmp_path)) as (_, said):
+        await readings_come(said)
+    async with running(replace(setup_in(tmp_path), begins_anew=True)) as (_, said):
+        await readings_come(said)
+    with Record.open_to_read(tmp_path / "data") as record:
+        new, old = record.firings()
+        assert (new.is_open, old.is_open) == (True, False)
+        extent = record.extent(old.id)
+        assert extent is not None
+        assert old.ended_at_s == extent.last_s
+
+
+async def test_a_rig_with_other_channels_does_not_go_on_with_the_firing(tmp_path: Path) -> None:
+    async with running(setup_in(tmp_path)) as (_, said):
+        await readings_come(said)
+    with pytest.raises(InputError, match="begin anew with --new"):
+        await run(setup_in(tmp_path, SimulatedRig(scenario(), 60.0)))
+    with Record.open_to_read(tmp_path / "data") as record:
+        (firing,) = record.firings()
+        assert firing.is_open
+
+
+async def test_a_source_that_finds_its_file_spoilt_is_one_error_not_a_group(
+    tmp_path: Path,
+) -> None:
+    with pytest.raises(InputError, match="line 7: no temperature"):
+        await run(setup_in(tmp_path, Source(InputError("no temperature", where="log, line 7"))))
+
+
+async def test_a_fault_of_our_own_takes_all_down_loudly(tmp_path: Path) -> None:
+    with pytest.raises(ExceptionGroup) as caught:
+        await run(setup_in(tmp_path, Source(ZeroDivisionError())))
+    assert caught.group_contains(ZeroDivisionError)
+
+
+async def test_a_broker_that_is_away_is_told_once_and_the_watch_goes_on(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    port = free_port()
+    broker = BrokerSettings("127.0.0.1", port)
+    async with running(replace(setup_in(tmp_path), broker=broker)) as (_, said):
+        await readings_come(said, 300.0)
+        page = said.page.result()
+        async with asyncio.timeout(20.0):
+            while not capsys.readouterr().err:
+                await asyncio.sleep(0.05)
+        assert json.loads(await fetch(f"{page}api/snapshot"))["mqtt"] == "away"
+        await asyncio.sleep(1.2)  # at least one further attempt, a real second later
+    assert capsys.readouterr().err == "", "a second attempt that fails is no news"
+
+
+async def test_when_the_source_has_ended_the_page_stays_and_the_firing_is_closed(
+    tmp_path: Path,
+) -> None:
+    class Short(Source):
+        def due_s(self, after_s: float | None) -> float | None:
+            due_s = super().due_s(after_s)
+            return None if due_s is None or due_s > 600.0 else due_s
+
+    async with running(setup_in(tmp_path, Short())) as (task, said):
+        async with asyncio.timeout(20.0):
+            while not any(line.startswith("the readings are over") for line in said.lines):
+                await asyncio.sleep(0.02)
+        assert not task.done()
+        snapshot = json.loads(await fetch(f"{said.page.result()}api/snapshot"))
+        assert snapshot["firing"]["state"] == "finished"
+    with Record.open_to_read(tmp_path / "data") as record:
+        (firing,) = record.firings()
+        assert not firing.is_open
+        extent = record.extent(firing.id)
+        assert extent is not None
+        assert firing.ended_at_s == extent.last_s <= 600.0
+
+
+async def test_it_leaves_no_thread_behind(tmp_path: Path) -> None:
+    async with running(setup_in(tmp_path)) as (_, said):
+        await readings_come(said)
+    async with asyncio.timeout(5.0):
+        while any(t.name in ("rig", "record writer") for t in threading.enumerate()):
+            await asyncio.sleep(0.01)

@@ -1,0 +1,64 @@
+"""A schedule written out and read again is the same schedule."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from supervisor.core.heatwork.cones import CONES
+from supervisor.core.schedule import Schedule, parse_schedule, starter, starter_names
+from supervisor.core.schedule.model import Atmosphere, FiringKind, Step
+from supervisor.core.units import Unit
+from supervisor.service.schedule_text import schedule_toml
+
+# TOML text holds every Unicode scalar value; a lone surrogate is none.
+TEXTS = st.text(st.characters(exclude_categories=["Cs"]), max_size=60)
+
+STEPS = st.builds(
+    Step,
+    to_c=st.floats(0.0, 1500.0),
+    rate_c_per_h=st.none() | st.floats(0.01, 2000.0),
+    hold_s=st.floats(0.0, 7 * 86_400.0),
+    note=TEXTS,
+)
+SCHEDULES = st.builds(
+    Schedule,
+    name=TEXTS.filter(str.strip),
+    steps=st.lists(STEPS, min_size=1, max_size=6).map(tuple),
+    units=st.sampled_from(Unit),
+    kind=st.sampled_from(FiringKind),
+    atmosphere=st.sampled_from(Atmosphere),
+    target_cone=st.none() | st.sampled_from(sorted(CONES)),
+)
+
+
+@given(SCHEDULES)
+def test_what_is_written_is_read_again(schedule: Schedule) -> None:
+    again = parse_schedule(schedule_toml(schedule))
+    assert (again.name, again.units, again.kind, again.atmosphere, again.target_cone) == (
+        schedule.name,
+        schedule.units,
+        schedule.kind,
+        schedule.atmosphere,
+        schedule.target_cone,
+    )
+    assert len(again.steps) == len(schedule.steps)
+    for step, written in zip(again.steps, schedule.steps, strict=True):
+        assert step.note == written.note
+        assert step.to_c == pytest.approx(written.to_c, abs=1e-8)
+        assert step.hold_s == pytest.approx(written.hold_s, abs=1e-6)
+        assert (step.rate_c_per_h is None) == (written.rate_c_per_h is None)
+        if written.rate_c_per_h is not None:
+            assert step.rate_c_per_h == pytest.approx(written.rate_c_per_h, abs=1e-8)
+
+
+@given(SCHEDULES)
+def test_what_was_read_once_is_written_the_same_ever_after(schedule: Schedule) -> None:
+    text = schedule_toml(parse_schedule(schedule_toml(schedule)))
+    assert schedule_toml(parse_schedule(text)) == text
+
+
+@pytest.mark.parametrize("name", starter_names())
+def test_a_starter_survives_exactly(name: str) -> None:
+    assert parse_schedule(schedule_toml(starter(name))) == starter(name)
