@@ -3,13 +3,9 @@
 from __future__ import annotations
 
 import os
-import tempfile
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from typing import TextIO
 
-from supervisor.core.errors import InputError, PeerError
+from supervisor.core.errors import InputError
 from supervisor.core.schedule import Schedule, parse_schedule, starter_names, starter_text
 
 LARGEST_TEXT = 1_000_000
@@ -40,6 +36,19 @@ def read_text(path: Path, what: str) -> str:
         raise InputError("this is not UTF-8 text", where=f"{path}, line {line}") from None
 
 
+def is_there(path: Path) -> bool:
+    """True if there is a file or a folder of that name.
+
+    Raises InputError where that can't be told: an impossible name, a folder closed to this user.
+    """
+    try:
+        return path.exists()
+    except OSError as error:
+        raise InputError(
+            f"this name can't be used ({error.strerror})", where=str(path)[:200]
+        ) from None
+
+
 def schedule_text(name: str) -> tuple[str, str]:
     """The TOML text of a schedule file or, where no such file exists, of a starter; and its name.
 
@@ -64,37 +73,6 @@ def schedule_text(name: str) -> tuple[str, str]:
 def load_schedule(name: str) -> Schedule:
     """The schedule in a file or of a starter; raises InputError in one sentence."""
     return parse_schedule(*schedule_text(name))
-
-
-@contextmanager
-def whole_file(path: Path) -> Iterator[TextIO]:
-    """A text file that appears under its name only when it is complete and on the disk.
-
-    Raises InputError for a name that can't be a file, PeerError when the disk refuses.
-    """
-    if path.is_dir():
-        raise InputError("this is a folder; give the name of a file", where=str(path))
-    try:
-        handle, draft = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
-    except FileNotFoundError:
-        raise InputError("there is no such folder to write in", where=str(path.parent)) from None
-    except OSError as error:
-        raise PeerError(f"{path}: the file can't be written ({error.strerror})") from None
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-            yield file
-            file.flush()
-            os.fsync(file.fileno())
-        Path(draft).chmod(0o644)
-        Path(draft).replace(path)
-    except OSError as error:
-        Path(draft).unlink(missing_ok=True)
-        if isinstance(error, InputError | PeerError):
-            raise
-        raise PeerError(f"{path}: the file can't be written ({error.strerror})") from None
-    except BaseException:
-        Path(draft).unlink(missing_ok=True)
-        raise
 
 
 def data_folder(option: str | None) -> Path:

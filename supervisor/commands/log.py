@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from hardware.recorded_log import read_log
-from supervisor.commands.files import data_folder, schedule_text
+from supervisor.commands.files import data_folder, is_there, schedule_text
 from supervisor.commands.output import print_json, show_clock
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event
@@ -38,7 +38,7 @@ def run(options: argparse.Namespace) -> int:
     if options.log is not None:
         raise InputError("`spyhole log list` takes no file; did you mean `spyhole log add`?")
     rows = []
-    if (folder / FILE_NAME).exists():
+    if is_there(folder / FILE_NAME):
         with Record.open_to_read(folder) as record:
             rows = [_row(record, firing) for firing in record.firings()]
     if options.json:

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TextIO
 
 from hardware.recorded_log import RecordedLog, RecordedLogSource, read_log
-from supervisor.commands.files import schedule_text, whole_file
+from supervisor.commands.files import schedule_text
 from supervisor.commands.numbers import port_number, speed_number
 from supervisor.commands.output import Progressing, heatwork_json, print_json
 from supervisor.core.errors import InputError
@@ -20,6 +20,7 @@ from supervisor.core.events import Event
 from supervisor.core.schedule import parse_schedule
 from supervisor.core.units import Unit
 from supervisor.core.watch import Watch, WatchSettings
+from supervisor.record.whole_file import whole_file
 
 _SHOW_EVERY = 20_000
 
@@ -50,6 +51,8 @@ def run(options: argparse.Namespace) -> int:
     schedule = parse_schedule(text, where)
     log = read_log(options.log)
     settings = WatchSettings(units=Unit(options.units) if options.units else schedule.units)
+    if options.events is not None:
+        _must_not_be_read(Path(options.events), (options.log, Path(options.schedule)))
     if options.page or options.speed is not None:
         return _on_the_page(options, log, text, settings)
     watch = Watch(schedule, log.channels, settings)
@@ -80,6 +83,14 @@ def run(options: argparse.Namespace) -> int:
     told = ", ".join(f"{kind} {n}" for kind, n in sorted(kinds.items())) or "nothing to say"
     print(f"{count:,} readings in {took_s:.1f} s: {told}", file=sys.stderr)
     return 0
+
+
+def _must_not_be_read(out: Path, read: tuple[Path, ...]) -> None:
+    """Raise InputError where the events would take the place of what they are made from."""
+    if is_there(out) and any(is_there(path) and out.samefile(path) for path in read):
+        raise InputError(
+            "the events can't replace what is replayed; give another name", where=str(out)
+        )
 
 
 def event_document(event: Event) -> dict[str, object]:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from simulator.run import simulate, write_log
 from simulator.scenario import load_scenario, scenario_names
+from supervisor.commands.files import is_there
 from supervisor.commands.numbers import interval_number
 from supervisor.commands.output import Progressing
 from supervisor.core.readings import Reading
@@ -34,6 +35,7 @@ def run(options: argparse.Namespace) -> int:
     scenario = load_scenario(options.scenario)
     if options.seed is not None:
         scenario = scenario.with_seed(options.seed)
+    is_there(options.out)
     progress = Progressing("simulated")
 
     def shown() -> Iterator[Reading]:

@@ -8,18 +8,15 @@ from __future__ import annotations
 
 import csv
 import json
-import os
-import tempfile
-from collections.abc import Callable, Generator, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TextIO
 
-from supervisor.core.errors import PeerError
 from supervisor.core.readings import Reading
 from supervisor.core.units import Unit, from_c
 from supervisor.record.looking import RecordReader
 from supervisor.record.rows import Firing, to_json
+from supervisor.record.whole_file import whole_file
 
 JSON_VERSION = 1
 """Version of the JSON document; raised when a reader of the old one would misread the new."""
@@ -35,7 +32,7 @@ def export_csv(record: RecordReader, firing_id: str, path: Path, *, units: Unit 
     written.
     """
     firing = record.firing(firing_id)
-    with _written(path) as file:
+    with whole_file(path) as file:
         write_csv(record, firing, file, units=units)
 
 
@@ -72,7 +69,7 @@ def export_json(record: RecordReader, firing_id: str, path: Path) -> None:
     PeerError if the file can't be written.
     """
     firing = record.firing(firing_id)
-    with _written(path) as file:
+    with whole_file(path) as file:
         file.writelines(json_parts(record, firing))
 
 
@@ -126,26 +123,3 @@ def _number_in(units: Unit) -> Callable[[float | None], str]:
 def _fault(reading: Reading, channel: str) -> str:
     cause = reading.faults.get(channel)
     return "" if cause is None else cause.value
-
-
-@contextmanager
-def _written(path: Path) -> Generator[TextIO]:
-    """A file that takes the place of ``path`` when the block ends well, and else leaves nothing."""
-    try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
-        beside = Path(name)
-        try:
-            with open(handle, "w", encoding="utf-8", newline="") as file:  # noqa: PTH123 - a handle
-                yield file
-                file.flush()
-                os.fsync(file.fileno())
-            # A temporary file is closed to other users; what a potter asks for is not.
-            beside.chmod(0o644)
-            beside.replace(path)
-        except BaseException:
-            beside.unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        if error.strerror is None:
-            raise
-        raise PeerError(f"{path} can't be written ({error.strerror})") from None
