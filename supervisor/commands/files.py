@@ -42,11 +42,13 @@ def is_there(path: Path) -> bool:
     Raises InputError where that can't be told: an impossible name, a folder closed to this user.
     """
     try:
-        return path.exists()
-    except OSError as error:
-        raise InputError(
-            f"this name can't be used ({error.strerror})", where=str(path)[:200]
-        ) from None
+        path.stat()
+    except (FileNotFoundError, NotADirectoryError):
+        return False
+    except (OSError, ValueError) as error:
+        why = error.strerror if isinstance(error, OSError) else "no file can have it"
+        raise InputError(f"this name can't be used ({why})", where=repr(str(path)[:200])) from None
+    return True
 
 
 def schedule_text(name: str) -> tuple[str, str]:
@@ -76,9 +78,14 @@ def load_schedule(name: str) -> Schedule:
 
 
 def data_folder(option: str | None) -> Path:
-    """Where the record lies: ``--data``, else SPYHOLE_DATA, else the user's own data folder."""
+    """Where the record lies: ``--data``, else SPYHOLE_DATA, else the user's own data folder.
+
+    Raises InputError for a name that no folder can have.
+    """
     named = option or os.environ.get("SPYHOLE_DATA")
     if named:
+        if "\0" in named:
+            raise InputError("this is not the name of a folder", where=repr(named[:200]))
         return Path(named).expanduser()
     base = os.environ.get("XDG_DATA_HOME")
     return (Path(base) if base else Path.home() / ".local" / "share") / "spyhole"

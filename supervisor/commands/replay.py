@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TextIO
 
 from hardware.recorded_log import RecordedLog, RecordedLogSource, read_log
-from supervisor.commands.files import schedule_text
+from supervisor.commands.files import is_there, schedule_text
 from supervisor.commands.numbers import port_number, speed_number
 from supervisor.commands.output import Progressing, heatwork_json, print_json
 from supervisor.core.errors import InputError

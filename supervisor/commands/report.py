@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from supervisor.commands.files import data_folder
+from supervisor.commands.files import data_folder, is_there
 from supervisor.core.errors import InputError
 from supervisor.core.units import Unit
 from supervisor.record.export import export_csv, export_json
@@ -33,6 +33,7 @@ def run(options: argparse.Namespace) -> int:
             f"give a name that ends in {' or '.join(_ENDINGS)}",
             where=str(options.out),
         )
+    is_there(options.out)
     with Record.open_to_read(data_folder(options.data)) as record:
         firing = record.firing(options.firing)
         if ending == ".csv":

@@ -18,12 +18,16 @@ def whole_file(path: Path) -> Iterator[TextIO]:
 
     Raises InputError for a name that can't be a file, PeerError when the disk refuses.
     """
-    if path.is_dir():
-        raise InputError("this is a folder; give the name of a file", where=str(path))
     try:
+        if path.is_dir():
+            raise InputError("this is a folder; give the name of a file", where=str(path))
         handle, draft = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+    except InputError:
+        raise
     except FileNotFoundError:
         raise InputError("there is no such folder to write in", where=str(path.parent)) from None
+    except ValueError:
+        raise InputError("this is not the name of a file", where=repr(str(path))) from None
     except OSError as error:
         raise PeerError(f"{path}: the file can't be written ({error.strerror})") from None
     try:

@@ -25,6 +25,7 @@ from supervisor.messaging.topics import topics_of
 from supervisor.record.rows import Firing, Mode, NewFiring
 from supervisor.record.store import Record
 from supervisor.record.writer import Trouble
+from supervisor.service.alone import alone_in
 from supervisor.service.clock import FiringClock
 from supervisor.service.desk import Desk
 from supervisor.service.keeper import Keeper
@@ -97,6 +98,7 @@ async def run(setup: Setup) -> None:
         # Before anything is written: a second daemon must not touch the record of the first.
         with (
             bind(setup.host, setup.port) as listener,
+            alone_in(setup.data_dir),
             Record.open(setup.data_dir, on_trouble=on_trouble) as record,
         ):
             service = _Service(setup, record, listener)

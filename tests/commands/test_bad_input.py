@@ -108,6 +108,24 @@ def test_a_log_that_is_none(spyhole: Spyhole, folder: Path, kind: str) -> None:
     assert spyhole("log", "--json", "--data", data).document == []
 
 
+def test_events_never_take_the_place_of_the_log_or_the_plan(spyhole: Spyhole, folder: Path) -> None:
+    log, plan = folder / "good.csv", folder / "good.toml"
+    (folder / "link.csv").symlink_to(log)
+    for out in (log, plan, folder / "link.csv"):
+        found = spyhole("replay", log, "--schedule", plan, "--events", out)
+        is_one_sentence(found, "replay", 1, "give another name")
+    assert (log.read_text(), plan.read_text()) == (GOOD_LOG, GOOD_PLAN)
+
+
+def test_a_log_that_is_spoilt_in_the_middle_ends_its_page(spyhole: Spyhole, folder: Path) -> None:
+    log = folder / "spoilt.csv"
+    log.write_text(GOOD_LOG + "3,hot\n")
+    found = spyhole("replay", log, "--schedule", folder / "good.toml", "--page", "--speed", "3600")
+    assert found.code == 1
+    assert found.err.count("\n") == 1
+    assert 'spoilt.csv, line 5, column kiln_c: "hot" is no temperature' in found.err
+
+
 @pytest.mark.parametrize("kind", BAD_PLANS)
 def test_a_schedule_that_is_none(spyhole: Spyhole, folder: Path, kind: str) -> None:
     content, said = BAD_PLANS[kind]
@@ -132,6 +150,9 @@ def test_a_configuration_that_is_none(spyhole: Spyhole, folder: Path, text: str)
     words = ("watch", "--config", config, "--simulate", "stall", "--data", folder / "data")
     is_one_sentence(spyhole(*words), "watch", 1, "spyhole.toml")
     assert not (folder / "data").exists()
+    config.write_text('[record]\ndata = "a\\u0000b"\n')
+    found = spyhole("watch", "--config", config, "--simulate", "stall")
+    is_one_sentence(found, "watch", 1, "not the name of a folder")
 
 
 @pytest.mark.parametrize(
@@ -215,7 +236,7 @@ def test_a_folder_is_no_file(
     is_one_sentence(spyhole(*words), words[0], 1)
 
 
-@pytest.mark.parametrize("name", ["a\0b.csv", "x" * 290, "é" * 300])
+@pytest.mark.parametrize("name", ["a\0b.csv", "x" * 290, "é" * 200])
 def test_a_name_that_no_file_can_have(spyhole: Spyhole, folder: Path, name: str) -> None:
     plan = folder / "good.toml"
     is_one_sentence(spyhole("replay", name, "--schedule", plan), "replay", 1)
@@ -223,6 +244,18 @@ def test_a_name_that_no_file_can_have(spyhole: Spyhole, folder: Path, name: str)
     is_one_sentence(spyhole("plan", name), "plan", 1)
     is_one_sentence(spyhole("simulate", name, "--out", folder / "out"), "simulate", 1)
     is_one_sentence(spyhole("watch", "--config", name), "watch", 1)
+    out = spyhole("replay", folder / "good.csv", "--schedule", plan, "--events", name)
+    is_one_sentence(out, "replay", 1)
+    for words in (
+        ("simulate", "stall", "--interval", "3600", "--out", name),
+        ("log", "add", folder / "good.csv", "--schedule", plan, "--data", name),
+        ("report", "2026", "--out", f"{name}.csv", "--data", folder),
+    ):
+        found = spyhole(*words)
+        assert found.code in (1, 3)
+        is_one_sentence(found, str(words[0]), found.code)
+    listed = spyhole("log", "--data", name)
+    is_one_sentence(listed, "log", 1)
 
 
 def test_a_record_that_is_not_there_damaged_or_a_folder(spyhole: Spyhole, folder: Path) -> None:

@@ -7,7 +7,7 @@ import time
 from datetime import datetime, timedelta
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from supervisor.service.clock import FiringClock, boot_id, boottime_s
@@ -43,6 +43,7 @@ def test_a_wall_clock_that_is_nudged_moves_no_label() -> None:
     assert clock.label(100.0) == before
 
 
+@settings(deadline=None)
 @given(
     st.lists(
         st.tuples(st.floats(0.0, 3600.0), st.timedeltas(timedelta(days=-400), timedelta(days=400))),

@@ -22,6 +22,7 @@ from supervisor.messaging.mqtt import BrokerSettings
 from supervisor.record.rows import Mode
 from supervisor.record.schema import FILE_NAME
 from supervisor.record.store import Record
+from supervisor.service.alone import alone_in
 from supervisor.service.run import Setup, run
 from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.simulated_rig import SimulatedRig
@@ -281,3 +282,13 @@ async def test_it_leaves_no_thread_behind(tmp_path: Path) -> None:
     async with asyncio.timeout(5.0):
         while any(t.name in ("rig", "record writer") for t in threading.enumerate()):
             await asyncio.sleep(0.01)
+
+
+async def test_a_second_daemon_does_not_touch_the_record_of_the_first(tmp_path: Path) -> None:
+    setup = setup_in(tmp_path)
+    with alone_in(setup.data_dir):
+        with pytest.raises(PeerError, match="already watching"):
+            await run(setup)
+        assert not (setup.data_dir / FILE_NAME).exists()
+    with alone_in(setup.data_dir):
+        pass

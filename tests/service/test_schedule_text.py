@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from supervisor.core.heatwork.cones import CONES
@@ -33,6 +33,7 @@ SCHEDULES = st.builds(
 )
 
 
+@settings(deadline=None)
 @given(SCHEDULES)
 def test_what_is_written_is_read_again(schedule: Schedule) -> None:
     again = parse_schedule(schedule_toml(schedule))
@@ -53,6 +54,7 @@ def test_what_is_written_is_read_again(schedule: Schedule) -> None:
             assert step.rate_c_per_h == pytest.approx(written.rate_c_per_h, abs=1e-8)
 
 
+@settings(deadline=None)
 @given(SCHEDULES)
 def test_what_was_read_once_is_written_the_same_ever_after(schedule: Schedule) -> None:
     text = schedule_toml(parse_schedule(schedule_toml(schedule)))
