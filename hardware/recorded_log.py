@@ -8,6 +8,7 @@ what would. °F becomes °C here, once. Refuses to know what readings are for. T
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from hardware.log_header import ELAPSED, TIME, LogColumns, read_header
@@ -44,6 +45,10 @@ class RecordedLog:
         """Names of the columns that are neither time nor temperature nor fault."""
         return self._columns.annotations
 
+    def column_at(self, name: str) -> int:
+        """The place of the column of that name, from 0."""
+        return self._columns.names.index(name)
+
     def __iter__(self) -> Iterator[Reading]:
         name = name_of(self.path)
         with open_log(self.path, name) as file:
@@ -69,6 +74,41 @@ def read_log(path: Path | str) -> RecordedLog:
             "the file has a line that names columns and no readings below it.", where=name
         )
     return log
+
+
+@dataclass(frozen=True, slots=True)
+class Annotation:
+    """What a log says beside temperatures, from this row on; never empty.
+
+    ``elapsed_s`` and ``time`` are those of the row's reading.
+    """
+
+    elapsed_s: float
+    time: str | None
+    column: str
+    text: str
+
+
+def annotations_of(log: RecordedLog) -> Iterator[Annotation]:
+    """The log's other columns: each cell that is not blank and not as in the row before.
+
+    Reads the file anew, twice side by side, so that reading the temperatures alone costs
+    nothing for it. Raises InputError as iterating over the log does.
+    """
+    places = [(name, log.column_at(name)) for name in log.annotations]
+    if not places:
+        return
+    name = name_of(log.path)
+    before: dict[str, str] = {}
+    with open_log(log.path, name) as file:
+        rows = table_of(lines_of(file, name), name)
+        next(rows)
+        for reading, (_, cells) in zip(log, rows, strict=True):
+            for column, place in places:
+                text = cells[place].strip()
+                if text and text != before.get(column):
+                    yield Annotation(reading.elapsed_s, reading.time, column, text)
+                before[column] = text
 
 
 def name_of(path: Path) -> str:

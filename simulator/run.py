@@ -1,21 +1,22 @@
-"""A whole simulated firing at once, and its log as a file.
+"""A whole simulated firing at once, and its log row by row.
 
-Knows the log's format: ``elapsed_s``, a column for each channel, a blank cell where there is no
-value, and a ``<channel>_fault`` column where the hardware reported a fault.
+Knows which of a scenario's channels can fail; the columns of a log are ``log_format``'s. Refuses
+to know files: whoever wants one opens it.
 """
 
 from __future__ import annotations
 
-import os
+import csv
 from collections.abc import Iterable, Iterator, Sequence
-from pathlib import Path
+from collections.abc import Set as AbstractSet
+from typing import TextIO
 
 from simulator.firing import SimulatedFiring
 from simulator.scenario import Scenario
 from simulator.source import SimulatedSource
-from supervisor.core.errors import InputError, PeerError
+from supervisor.core.log_format import LogFormat
 from supervisor.core.readings import Reading
-from supervisor.core.units import Unit, from_c
+from supervisor.core.units import Unit
 
 
 def simulate(scenario: Scenario, interval_s: float = 1.0) -> Iterator[Reading]:
@@ -24,76 +25,35 @@ def simulate(scenario: Scenario, interval_s: float = 1.0) -> Iterator[Reading]:
     due_s = source.due_s(None)
     count = 0
     while due_s is not None:
-        reading = source.read(count * interval_s)
+        # Rounded, so that three tenths of a second are 0.3 in a log and not 0.30000000000000004.
+        reading = source.read(round(count * interval_s, 6))
         yield reading
         count += 1
         due_s = source.due_s(reading.elapsed_s)
 
 
+def may_fail(scenario: Scenario) -> frozenset[str]:
+    """The channels whose circuit breaks in ``scenario``: their log has a column for faults."""
+    return frozenset(fault.channel for fault in scenario.faults if fault.channel is not None)
+
+
 def write_log(
     readings: Iterable[Reading],
     channels: Sequence[str],
-    path: Path | str,
+    file: TextIO,
     unit: Unit = Unit.C,
+    *,
+    faulty: AbstractSet[str] = frozenset(),
 ) -> int:
-    """Write ``readings`` as a log to ``path`` and return how many there were.
+    """Write ``readings`` as a log into an open text file; how many there were.
 
-    The file appears under its name only when it is complete. Raises InputError when its folder
-    does not exist, PeerError when the disk refuses.
+    Each row is written as its reading comes. ``faulty`` are the channels with a column for
+    faults; a fault of another channel raises ValueError.
     """
-    path = Path(path).absolute()
-    if not path.parent.is_dir():
-        raise InputError("there is no such folder to write the log in", where=str(path.parent))
-    if path.exists() and not path.is_file():
-        raise InputError(
-            "this is not a file that a log could replace; give another name", where=str(path)
-        )
-    rows: list[str] = []
-    faults: list[tuple[int, Reading]] = []
-    for reading in readings:
-        if reading.faults:
-            faults.append((len(rows), reading))
-        cells = [_number(reading.elapsed_s)]
-        for channel in channels:
-            temp_c = reading.temps_c[channel]
-            cells.append("" if temp_c is None else _number(from_c(temp_c, unit)))
-        rows.append(",".join(cells))
-    faulty = [
-        channel for channel in channels if any(channel in reading.faults for _, reading in faults)
-    ]
-    header = ["elapsed_s", *(f"{channel}_{unit.value.lower()}" for channel in channels)]
-    header += [f"{channel}_fault" for channel in faulty]
-    blank = "," * len(faulty)
-    told = {
-        index: "".join(f",{reading.faults.get(channel, '')}" for channel in faulty)
-        for index, reading in faults
-    }
-    try:
-        _write_whole(
-            path,
-            [
-                ",".join(header) + "\n",
-                *(f"{row}{told.get(index, blank)}\n" for index, row in enumerate(rows)),
-            ],
-        )
-    except OSError as error:
-        raise PeerError(f"{path}: the log can't be written ({error.strerror})") from None
-    return len(rows)
-
-
-def _write_whole(path: Path, lines: Iterable[str]) -> None:
-    draft = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        with draft.open("w", encoding="utf-8", newline="") as file:
-            file.writelines(lines)
-            file.flush()
-            os.fsync(file.fileno())
-        draft.replace(path)
-    except BaseException:
-        draft.unlink(missing_ok=True)
-        raise
-
-
-def _number(value: float) -> str:
-    """As short as it can be written without losing a step of the converter."""
-    return f"{value:.7f}".rstrip("0").rstrip(".")
+    log = LogFormat(tuple(channels), unit, faulty=frozenset(faulty))
+    writer = csv.writer(file, lineterminator="\n")
+    writer.writerow(log.header())
+    count = 0
+    for count, reading in enumerate(readings, start=1):  # noqa: B007 - how many there were
+        writer.writerow(log.cells(reading))
+    return count

@@ -384,7 +384,8 @@ def test_a_signal_ends_it_soon_and_quietly_with_streams_open(
     tmp_path: Path, command: str, number: signal.Signals
 ) -> None:
     log = tmp_path / "log.csv"
-    write_log(first_hours(3_600.0), load_scenario("stall").channels, log)
+    with log.open("w", encoding="utf-8", newline="") as file:
+        write_log(first_hours(3_600.0), load_scenario("stall").channels, file)
     words: dict[str, tuple[str | Path, ...]] = {
         "demo": ("demo", "--port", "0", "--speed", "600"),
         "watch": ("watch", "--simulate", "stall", "--port", "0", "--data", tmp_path / "data"),

@@ -6,14 +6,14 @@ write anything write to the record: that a person has seen an alert, and what a 
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Iterable
+from collections.abc import AsyncIterator, Awaitable, Iterable
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path as FilePath
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import Body, FastAPI, Path, Query
-from fastapi.responses import FileResponse
+from fastapi.responses import FileResponse, JSONResponse
 from fastapi.sse import EventSourceResponse, ServerSentEvent
 from fastapi.staticfiles import StaticFiles
 from starlette.middleware.gzip import GZipMiddleware
@@ -24,6 +24,7 @@ from web import problems
 from web.guard import Guard
 from web.interface import KilnDesk
 from web.models import (
+    Accepted,
     AcknowledgeRequest,
     Chart,
     Health,
@@ -32,6 +33,7 @@ from web.models import (
     Snapshot,
 )
 from web.stream import follow
+from web.writing import Writings
 
 STATIC = FilePath(__file__).parent / "static"
 CHART_POINTS = 1500
@@ -44,6 +46,7 @@ ABOUT = """\
 The page of **spyhole**, which watches a kiln through thermocouples and reads only.
 
 Nothing here can act on a kiln. Two requests write to the record: an acknowledgement and a note.
+While the disk refuses, both answer 202 after 3 seconds: kept in memory, written when it can be.
 Temperatures are in °C and times in seconds of the firing (in a simulation they pass faster than
 real ones); `time` is a label for people. Every failure has the shape `ErrorAnswer`.
 """
@@ -59,9 +62,19 @@ Who has lost the stream fetches the chart anew and goes on.
 """
 
 
+KEPT = Accepted(message="Kept in memory; it is written when the disk takes it.")
+ACCEPTED: dict[int | str, dict[str, Any]] = {
+    202: {
+        "model": Accepted,
+        "description": "The disk has not taken it within 3 seconds. It is kept in memory and "
+        "written when the disk takes it; there is no need to send it again.",
+    }
+}
+
+
 @dataclass(slots=True)
 class Stopping:
-    """Whether the server is being stopped, for the streams to end by themselves."""
+    """Whether the server is being stopped: the one thing that ends the streams."""
 
     is_set: bool = False
 
@@ -95,6 +108,7 @@ def create_app(desk: KilnDesk, *, allowed_hosts: Iterable[str] = ()) -> FastAPI:
         ],
     )
     stopping = app.state.stopping = Stopping()
+    writings = Writings()
     problems.install(app)
     app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=GZIP_LEVEL)
     app.add_middleware(Guard, allowed_hosts=tuple(allowed_hosts))
@@ -109,6 +123,7 @@ def create_app(desk: KilnDesk, *, allowed_hosts: Iterable[str] = ()) -> FastAPI:
         now = desk.snapshot()
         return Health(
             mode=now.mode,
+            recording=now.recording,
             reading_age_s=now.reading_age_s,
             stale=now.stale,
             record=now.record,
@@ -151,24 +166,32 @@ def create_app(desk: KilnDesk, *, allowed_hosts: Iterable[str] = ()) -> FastAPI:
         "/api/alerts/{alert_id}/acknowledge",
         tags=["record"],
         status_code=204,
-        responses=problems.documented(403, 404, 413, 415, 422, 503),
+        response_class=Response,
+        responses=ACCEPTED | problems.documented(403, 404, 413, 415, 422, 503),
     )
     async def acknowledge(
         alert_id: Annotated[str, Path(max_length=200, description="The alert's `id`.")],
         request: Annotated[AcknowledgeRequest, Body()],
-    ) -> None:
+    ) -> Response:
         """Note that a person has seen this alert. Once more changes nothing."""
-        await desk.acknowledge(alert_id, request.by)
+        written = await writings.in_time(_done(desk.acknowledge(alert_id, request.by)))
+        return _kept() if written is None else Response(status_code=204)
 
     @app.post(
         "/api/notes",
         tags=["record"],
         status_code=201,
-        responses=problems.documented(403, 413, 415, 422, 503),
+        response_model=Note,
+        responses=ACCEPTED | problems.documented(403, 413, 415, 422, 503),
     )
-    async def add_note(request: Annotated[NoteRequest, Body()]) -> Note:
-        """Write a note at the firing's present time."""
-        return await desk.add_note(request.text, request.by)
+    async def add_note(request: Annotated[NoteRequest, Body()]) -> Note | Response:
+        """Write a note at the firing's present time.
+
+        The same `client_id` again gives the note that was written then, and writes nothing.
+        """
+        client_id = None if request.client_id is None else str(request.client_id)
+        note = await writings.in_time(desk.add_note(request.text, request.by, client_id))
+        return _kept() if note is None else note
 
     app.mount("/static", PageFiles(directory=STATIC), name="static")
     return app
@@ -177,6 +200,15 @@ def create_app(desk: KilnDesk, *, allowed_hosts: Iterable[str] = ()) -> FastAPI:
 def end_streams(app: FastAPI) -> None:
     """Let every open stream of ``app`` say goodbye and end, within a second."""
     app.state.stopping.is_set = True
+
+
+async def _done(writing: Awaitable[None]) -> bool:
+    await writing
+    return True
+
+
+def _kept() -> JSONResponse:
+    return JSONResponse(KEPT.model_dump(), status_code=202)
 
 
 def _version() -> str:

@@ -5,7 +5,8 @@ note. There is nothing here that could act on a kiln, and nothing may be added t
 
 Everything is called from the event loop that serves the page. ``snapshot``, ``chart`` and
 ``points_after`` must answer from memory at once; ``web.trace`` keeps the chart's rows so that
-they do. The service builds the desk and is the only one that closes it.
+they do. The desk has no say in when a stream ends: ``web.serve`` ends the open streams when
+it is cancelled, and nothing else does.
 """
 
 from __future__ import annotations
@@ -26,12 +27,17 @@ class KilnDesk(Protocol):
     def snapshot(self) -> Snapshot:
         """Everything but the chart as it stands now.
 
-        ``reading_age_s`` is measured at the call, in real seconds on a clock that never jumps.
+        ``reading_age_s`` is measured at the call, in real seconds on a clock that never jumps,
+        from the latest reading in which any channel had a value. ``recording`` is false when
+        the firing is closed and nothing more is kept.
         """
         ...
 
     def chart(self, max_points: int) -> Chart:
-        """The firing so far in at most ``max_points`` rows (at least 2) that keep all peaks."""
+        """The firing so far in at most ``max_points`` rows (at least 2) that keep all peaks.
+
+        ``firing_id`` is that of the snapshot's firing, here and in ``points_after``.
+        """
         ...
 
     def points_after(self, after_s: float, max_points: int) -> Points:
@@ -41,26 +47,30 @@ class KilnDesk(Protocol):
         """
         ...
 
-    async def wait_for_change(self, seen: int) -> int | None:
+    async def wait_for_change(self, seen: int) -> int:
         """Wait until the revision is greater than ``seen`` and return it.
 
-        Returns at once when it already is. Returns ``None``, also to those already waiting,
-        as soon as the desk is closing: streams then end, and only then can the server stop.
-        Many streams wait at the same time, and each wait may be cancelled at any moment.
+        Returns at once when it already is. Many streams wait at the same time, and each wait
+        is cancelled when its stream has waited long enough, or ends.
         """
         ...
 
     async def acknowledge(self, alert_id: str, by: str | None) -> None:
         """Note that a person has seen the alert; once more changes nothing.
 
-        Returns when it is in the record. Raises UnknownAlertError, and RecordError when it could
-        not be written.
+        The snapshot shows it from the call on. Returns when it is on disk, however long that
+        takes: the page is answered after 3 s. Raises UnknownAlertError at once, and RecordError
+        when it can't be written any more.
         """
         ...
 
-    async def add_note(self, text: str, by: str | None) -> Note:
+    async def add_note(self, text: str, by: str | None, client_id: str | None) -> Note:
         """Write a note at the present elapsed time and return it as recorded.
 
-        Raises RecordError when it could not be written.
+        ``client_id`` (a UUID in lower case, or None) names the note for who sends it: the same
+        one again writes nothing and returns the same note, also while the first is on its way
+        to the disk, and after a restart. Returns when it is on disk, however long that takes:
+        the page is answered after 3 s and the note stays in memory until then. Raises
+        RecordError when it can't be written any more.
         """
         ...

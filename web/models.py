@@ -10,11 +10,13 @@ from __future__ import annotations
 
 from enum import StrEnum
 from typing import Annotated, Literal
+from uuid import UUID
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
 from supervisor.core.events import Severity
 from supervisor.core.units import Unit
+from supervisor.core.watch import Activity
 
 NOTE_MAX_CHARS = 2000
 """Longest note that is taken, in characters."""
@@ -52,16 +54,6 @@ class ChannelState(StrEnum):
     OK = "ok"
     FAULTY = "faulty"
     SILENT = "silent"
-
-
-class Activity(StrEnum):
-    """What the plan wants the kiln to do now."""
-
-    WAITING = "waiting"
-    CLIMBING = "climbing"
-    HOLDING = "holding"
-    COOLING = "cooling"
-    FINISHED = "finished"
 
 
 class ConeRole(StrEnum):
@@ -130,7 +122,7 @@ class PlanPosition(Wire):
 
     step: int = Field(ge=1, description="Number of the step, from 1.")
     steps: int = Field(ge=1, description="How many steps the plan has.")
-    activity: Activity = Field(description="What the plan wants now.")
+    activity: Activity = Field(description="What the kiln does, as the plan sees it.")
     target_c: float | None = Field(description="Temperature this step leads to or holds, °C.")
     late_s: float | None = Field(
         description="Seconds behind the plan; negative when ahead of it. Firing time."
@@ -150,7 +142,8 @@ class Cone(Wire):
         default=None, description="Elapsed time at which its work was complete, seconds."
     )
     expected_in_s: float | None = Field(
-        default=None, description="Expected seconds until it is down. Firing time."
+        default=None,
+        description="Expected seconds until it is down, firing time; null when not foreseen.",
     )
 
 
@@ -188,11 +181,13 @@ class Snapshot(Wire):
     speed: float = Field(default=1.0, gt=0, description="Firing seconds per real second.")
     units: Unit = Field(default=Unit.C, description="Scale the kiln's owner prefers.")
     firing: Firing | None = Field(description="null when no firing is watched.")
+    recording: bool = Field(description="false: the firing is closed, nothing more is kept.")
     elapsed_s: float = Field(description="Elapsed time of the latest reading, seconds.")
     time: Time = Field(default=None, description="Label of the latest reading.")
     reading_age_s: float | None = Field(
-        description="REAL seconds since the latest reading, whatever the speed; null before the "
-        "first one. The page ages it further by the phone's own clock."
+        description="REAL seconds since the latest reading in which any channel had a value, "
+        "whatever the speed; null before the first one. The page ages it further by the phone's "
+        "own clock."
     )
     stale_after_s: float = Field(
         default=60.0, gt=0, description="Age in REAL seconds beyond which the page says: stale."
@@ -214,7 +209,7 @@ class Snapshot(Wire):
     record: RecordState = Field(default=RecordState.OK, description="State of the record on disk.")
     chart_revision: int = Field(
         default=0,
-        description="Changes when the chart must be fetched anew: another firing, other "
+        description="Within one firing, changes when the chart must be fetched anew: other "
         "channels, a plan line that has moved. New points alone don't change it.",
     )
     revision: int = Field(ge=0, description="Grows with every change of anything in here.")
@@ -233,6 +228,9 @@ class PlanLine(Wire):
 class Chart(Wire):
     """The whole firing, thinned: the peaks of every channel are kept."""
 
+    firing_id: str | None = Field(
+        description="Firing that is drawn, as in the snapshot; null without one."
+    )
     elapsed_s: list[float] = Field(description="Elapsed times, seconds, rising.")
     channels: dict[str, Temps] = Field(
         description="For each channel a temperature in °C for each time; null where it gave "
@@ -247,6 +245,9 @@ class Chart(Wire):
 class Points(Wire):
     """What the chart gained since it was last sent."""
 
+    firing_id: str | None = Field(
+        description="Firing that these rows belong to; never added to another's."
+    )
     elapsed_s: list[float] = Field(description="Elapsed times, seconds, rising.")
     channels: dict[str, Temps] = Field(description="As in the chart.")
     revision: int = Field(ge=0, description="Revision that these points reach.")
@@ -277,6 +278,18 @@ class NoteRequest(Wire):
         str, StringConstraints(strip_whitespace=True, min_length=1, max_length=NOTE_MAX_CHARS)
     ] = Field(description=f"Plain text, 1 to {NOTE_MAX_CHARS:,} characters.")
     by: Name | None = Field(default=None, description="Who, if they say so.")
+    client_id: UUID | None = Field(
+        default=None,
+        description="UUID that the sender makes for each note and keeps when it tries again: "
+        "the same one again gives the note that was written then, and writes nothing.",
+    )
+
+
+class Accepted(Wire):
+    """It is in memory, not yet on disk; there is no need to send it again."""
+
+    accepted: Literal[True] = Field(default=True, description="It will be written.")
+    message: str = Field(description="One sentence for a person.")
 
 
 class Health(Wire):
@@ -284,6 +297,7 @@ class Health(Wire):
 
     status: Literal["ok"] = Field(default="ok", description="The page is served.")
     mode: Mode = Field(description="As in the snapshot.")
+    recording: bool = Field(description="As in the snapshot.")
     reading_age_s: float | None = Field(description="As in the snapshot.")
     stale: bool = Field(description="As in the snapshot.")
     record: RecordState = Field(description="As in the snapshot.")

@@ -1,7 +1,7 @@
 """Serve the page on a port, and stop when told, open pages or not.
 
 Knows sockets and uvicorn, nothing of what is served. It touches no signal handler: who owns
-the process cancels ``serve``.
+the process cancels ``serve``, and that is what ends the streams.
 """
 
 from __future__ import annotations
@@ -71,20 +71,16 @@ def _why_not(host: str, port: int, error: OSError) -> str:
 
 async def serve(
     app: FastAPI,
+    listener: socket.socket,
     *,
-    host: str = "127.0.0.1",
-    port: int = 0,
-    listener: socket.socket | None = None,
     on_ready: Callable[[int], None] | None = None,
 ) -> None:
-    """Serve ``app`` until cancelled, on ``listener`` or on ``host`` and ``port``.
+    """Serve ``app`` on ``listener`` (of ``bind``) until cancelled.
 
     ``on_ready`` is called once, with the port really used, when connections are taken. When
     cancelled it ends the open streams, waits for open requests at most 1.5 s, lets go of the
-    port and raises CancelledError. Raises PeerError when the address can't be had.
+    port and raises CancelledError.
     """
-    if listener is None:
-        listener = bind(host, port)
     real_port = listener.getsockname()[1]
     server = _Server(
         uvicorn.Config(

@@ -14,7 +14,7 @@ from fastapi.sse import ServerSentEvent
 from pydantic import BaseModel
 
 from web.interface import KilnDesk
-from web.models import Beat
+from web.models import Beat, Snapshot
 
 PACE_S = 0.5
 """Least time between two snapshots to one page, in real seconds."""
@@ -31,7 +31,7 @@ def _event(name: str, data: BaseModel) -> ServerSentEvent:
 
 
 async def follow(desk: KilnDesk, is_stopping: Callable[[], bool]) -> AsyncIterator[ServerSentEvent]:
-    """Events for one page, until the desk closes or ``is_stopping``.
+    """Events for one page, until ``is_stopping``.
 
     ``snapshot`` at once and after each change, at most one in 0.5 s; before it ``points``
     with what the chart has gained; ``beat`` after 5 s without a change; ``closing`` as the last
@@ -45,13 +45,13 @@ async def follow(desk: KilnDesk, is_stopping: Callable[[], bool]) -> AsyncIterat
     while True:
         await asyncio.sleep(PACE_S)
         revision = await _next_revision(desk, snapshot.revision)
-        if revision is None or is_stopping():
+        if is_stopping():
             yield ServerSentEvent(event="closing", raw_data="{}")
             return
         if revision > snapshot.revision:
-            chart_revision = snapshot.chart_revision
+            drawn = _drawn(snapshot)
             snapshot = desk.snapshot()
-            if snapshot.chart_revision != chart_revision:
+            if _drawn(snapshot) != drawn:
                 # The page fetches the whole chart anew; elapsed time may have begun again.
                 shown_to_s = snapshot.elapsed_s
             points = desk.points_after(shown_to_s, POINTS_AT_ONCE)
@@ -66,7 +66,13 @@ async def follow(desk: KilnDesk, is_stopping: Callable[[], bool]) -> AsyncIterat
             sent_at_s = loop.time()
 
 
-async def _next_revision(desk: KilnDesk, seen: int) -> int | None:
+def _drawn(snapshot: Snapshot) -> tuple[str | None, int]:
+    """Which chart the page draws: that of this firing, as revised."""
+    firing = snapshot.firing
+    return None if firing is None else firing.id, snapshot.chart_revision
+
+
+async def _next_revision(desk: KilnDesk, seen: int) -> int:
     """The revision after at most ``LOOK_UP_S``: newer, or ``seen`` again."""
     try:
         async with asyncio.timeout(LOOK_UP_S):

@@ -8,16 +8,17 @@ import tempfile
 from pathlib import Path
 
 from simulator.scenario import Scenario, load_scenario, scenario_names
-from supervisor.commands.numbers import port_number, speed_number
-from supervisor.commands.service import describe_page, interval_for, say
+from supervisor.commands.numbers import port_number, seed_number, speed_number
+from supervisor.commands.service import describe_page, interval_for, patient
 from supervisor.core.watch import WatchSettings
 from supervisor.messaging.broker import EmbeddedBroker
 from supervisor.messaging.mqtt import BrokerSettings
 from supervisor.record.rows import Mode
-from supervisor.service.run import Setup
 from supervisor.service.run import run as run_service
 from supervisor.service.schedule_text import schedule_toml
+from supervisor.service.setup import Setup
 from supervisor.service.simulated_rig import SimulatedRig
+from supervisor.service.terminal import say
 from web.models import Mode as PageMode
 
 _SCENARIO = "tripped-breaker"
@@ -39,7 +40,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
         metavar="X",
         help=f"firing seconds per second, 1 to 3600; default: {_SPEED:.0f}",
     )
-    parser.add_argument("--seed", type=int, help="another draw of noise; default: the scenario's")
+    parser.add_argument(
+        "--seed", type=seed_number, help="another draw of noise; default: the scenario's"
+    )
     describe_page(parser)
     parser.add_argument(
         "--mqtt-port", type=port_number, default=0, metavar="N", help="port of the demo's broker"
@@ -69,7 +72,7 @@ async def _demo(options: argparse.Namespace, scenario: Scenario, data_dir: Path)
             data_dir=data_dir,
             kiln="demo kiln",
             kiln_kind="gas" if "gas" in scenario.kiln.name else "electric",
-            settings=WatchSettings(units=scenario.schedule.units),
+            settings=patient(WatchSettings(units=scenario.schedule.units), options.speed),
             mode=Mode.SIMULATION,
             page_mode=PageMode.SIMULATION,
             speed=options.speed,
@@ -77,6 +80,7 @@ async def _demo(options: argparse.Namespace, scenario: Scenario, data_dir: Path)
             broker=BrokerSettings(broker.host, broker.port),
             host=options.host or "127.0.0.1",
             port=8017 if options.port is None else options.port,
+            identity={"scenario": scenario.name, "seed": scenario.seed},
             say=say,
         )
         await run_service(setup)

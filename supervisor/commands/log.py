@@ -3,22 +3,28 @@
 from __future__ import annotations
 
 import argparse
+from collections import Counter
 from collections.abc import Iterator
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
-from hardware.recorded_log import read_log
+from hardware.recorded_log import RecordedLog, annotations_of, read_log
 from supervisor.commands.files import data_folder, is_there, schedule_text
 from supervisor.commands.output import print_json, show_clock
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event
-from supervisor.core.readings import Reading
 from supervisor.core.schedule import parse_schedule
 from supervisor.core.watch import Watch, WatchSettings
 from supervisor.record.looking import RecordReader
-from supervisor.record.rows import Firing, Mode, NewFiring
+from supervisor.record.rows import Firing, Mode, NewFiring, NewNote
 from supervisor.record.schema import FILE_NAME
-from supervisor.record.store import Record
+from supervisor.record.store import LONGEST_NOTE, Record
+
+BY_LOG = "log"
+"""Who wrote the notes that were a log's annotations."""
+
+_MOST_NOTES_A_COLUMN = 500
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -76,14 +82,17 @@ def _add(options: argparse.Namespace, folder: Path) -> int:
     text, where = schedule_text(options.schedule)
     schedule = parse_schedule(text, where)
     log = read_log(options.log)
-    watch = Watch(schedule, log.channels, WatchSettings(units=schedule.units))
+    settings = WatchSettings(units=schedule.units)
+    watch = Watch(schedule, log.channels, settings)
+    # The watch takes its time over a long log. It is done before the record is opened, so that
+    # a daemon that writes there has to wait for the rows alone.
     events: list[Event] = []
-
-    def watched() -> Iterator[Reading]:
-        for reading in log:
-            events.extend(watch.feed(reading))
-            yield reading
-
+    started_label: str | None = None
+    for count, reading in enumerate(log):
+        if count == 0:
+            started_label = reading.time
+        events.extend(watch.feed(reading))
+    notes = list(_notes_of(log))
     new = NewFiring(
         kiln=options.kiln,
         channels=log.channels,
@@ -91,11 +100,14 @@ def _add(options: argparse.Namespace, folder: Path) -> int:
         schedule_toml=text,
         mode=Mode.IMPORT,
         units=schedule.units,
-        started_label=_start_label(options.log),
-        settings={"log": options.log.name},
+        started_label=started_label,
+        settings={
+            "log": options.log.name,
+            "watch": {**asdict(settings), "units": settings.units.value},
+        },
     )
     with Record.open(folder) as record:
-        firing = record.import_readings(new, watched(), events).result()
+        firing = record.import_readings(new, log, events, notes).result()
     if options.json:
         print_json({"id": firing.id})
     else:
@@ -103,8 +115,20 @@ def _add(options: argparse.Namespace, folder: Path) -> int:
     return 0
 
 
-def _start_label(path: Path) -> str | None:
-    """The label of the log's first reading, where it has labels."""
-    for reading in read_log(path):
-        return reading.time
-    return None
+def _notes_of(log: RecordedLog) -> Iterator[NewNote]:
+    """The log's annotations as notes of the firing; an endless cell is cut, and shows it.
+
+    A column of figures that change all the time (power, a second thermometer) is no diary:
+    after ``_MOST_NOTES_A_COLUMN`` changes the rest of it is left out, and that is noted too.
+    """
+    counts: Counter[str] = Counter()
+    for said in annotations_of(log):
+        counts[said.column] += 1
+        if counts[said.column] > _MOST_NOTES_A_COLUMN:
+            continue
+        if counts[said.column] == _MOST_NOTES_A_COLUMN:
+            said = replace(said, text=f"{said.text} (later changes of this column are left out)")
+        text = f"{said.column}: {said.text}"
+        if len(text) > LONGEST_NOTE:
+            text = f"{text[: LONGEST_NOTE - 1]}…"
+        yield NewNote(said.elapsed_s, text, by=BY_LOG, time=said.time)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 
+LARGEST_SEED = 2**63 - 1
+
 
 def port_number(text: str) -> int:
     """A TCP port; 0 is a free one."""
@@ -18,6 +20,19 @@ def speed_number(text: str) -> float:
 def interval_number(text: str) -> float:
     """Seconds between two readings of a log."""
     return _within(text, 0.1, 3600)
+
+
+def seed_number(text: str) -> int:
+    """A seed of the simulator's noise: what a scenario file may name too."""
+    try:
+        value = int(text)
+    except ValueError:
+        value = -1
+    if not 0 <= value <= LARGEST_SEED:
+        raise argparse.ArgumentTypeError(
+            f"{text[:40]!r} can't be used; give a whole number from 0 to {LARGEST_SEED}"
+        )
+    return value
 
 
 def _within(text: str, low: float, high: float, *, whole: bool = False) -> float:

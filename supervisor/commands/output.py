@@ -44,15 +44,13 @@ def show_clock(seconds: float) -> str:
 class Progressing:
     """A line of progress on a terminal's stderr; silent where there is no terminal."""
 
-    def __init__(self, what: str, total: float | None = None) -> None:
+    def __init__(self, what: str) -> None:
         self._what = what
-        self._total = total
         self._shown = sys.stderr.isatty()
 
     def at(self, done: float, unit: str = "") -> None:
         if self._shown:
-            part = f" of {self._total:,.0f}" if self._total else ""
-            sys.stderr.write(f"\r{self._what}: {done:,.0f}{part} {unit} ")
+            sys.stderr.write(f"\r{self._what}: {done:,.0f} {unit} ")
             sys.stderr.flush()
 
     def end(self) -> None:

@@ -3,26 +3,31 @@
 from __future__ import annotations
 
 import argparse
+import statistics
 import sys
 import tempfile
 import time
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
+from itertools import islice, pairwise
 from pathlib import Path
 from typing import TextIO
 
 from hardware.recorded_log import RecordedLog, RecordedLogSource, read_log
-from supervisor.commands.files import is_there, schedule_text
+from supervisor.commands.files import is_there, read_text, schedule_text
 from supervisor.commands.numbers import port_number, speed_number
 from supervisor.commands.output import Progressing, heatwork_json, print_json
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event
-from supervisor.core.schedule import parse_schedule
+from supervisor.core.schedule import Schedule, parse_schedule
 from supervisor.core.units import Unit
 from supervisor.core.watch import Watch, WatchSettings
 from supervisor.record.whole_file import whole_file
+from supervisor.service.terminal import event_line, say
 
 _SHOW_EVERY = 20_000
+_ROWS_LOOKED_AT = 50
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -37,6 +42,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--events", metavar="OUT", help="write the events to this file, one JSON object a line"
     )
+    parser.add_argument(
+        "--config", metavar="FILE", help="a spyhole.toml whose tolerances and limit to watch with"
+    )
     parser.add_argument("--units", choices=["C", "F"], help="scale of the messages")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     parser.add_argument("--page", action="store_true", help="watch it on the page")
@@ -50,7 +58,7 @@ def run(options: argparse.Namespace) -> int:
     text, where = schedule_text(options.schedule)
     schedule = parse_schedule(text, where)
     log = read_log(options.log)
-    settings = WatchSettings(units=Unit(options.units) if options.units else schedule.units)
+    settings = _settings(options, schedule)
     if options.events is not None:
         _must_not_be_read(Path(options.events), (options.log, Path(options.schedule)))
     if options.page or options.speed is not None:
@@ -83,6 +91,17 @@ def run(options: argparse.Namespace) -> int:
     told = ", ".join(f"{kind} {n}" for kind, n in sorted(kinds.items())) or "nothing to say"
     print(f"{count:,} readings in {took_s:.1f} s: {told}", file=sys.stderr)
     return 0
+
+
+def _settings(options: argparse.Namespace, schedule: Schedule) -> WatchSettings:
+    if options.config is None:
+        settings = WatchSettings(units=schedule.units)
+    else:
+        from supervisor.service.config import parse_config
+
+        text = read_text(Path(options.config), "a configuration in TOML")
+        settings = parse_config(text, options.config).watch_settings()
+    return replace(settings, units=Unit(options.units)) if options.units else settings
 
 
 def _must_not_be_read(out: Path, read: tuple[Path, ...]) -> None:
@@ -127,8 +146,6 @@ def _write(file: TextIO, events: list[Event]) -> None:
 
 
 def _show(events: list[Event]) -> None:
-    from supervisor.service.run import event_line
-
     for event in events:
         print(event_line(event))
 
@@ -136,14 +153,16 @@ def _show(events: list[Event]) -> None:
 def _on_the_page(
     options: argparse.Namespace, log: RecordedLog, text: str, settings: WatchSettings
 ) -> int:
-    from supervisor.commands.service import say, start
+    from supervisor.commands.service import start
     from supervisor.record.rows import Mode
-    from supervisor.service.run import Setup
+    from supervisor.service.setup import Setup
     from web.models import Mode as PageMode
 
     if options.events is not None or options.json:
         raise InputError("--page shows the replay; --events and --json go without it")
     speed = 60.0 if options.speed is None else options.speed
+    times_s = [reading.elapsed_s for reading in islice(log, _ROWS_LOOKED_AT)]
+    pace_s = statistics.median([b - a for a, b in pairwise(times_s)] or [1.0])
     with tempfile.TemporaryDirectory(prefix="spyhole-replay-") as scratch:
         return start(
             Setup(
@@ -156,7 +175,8 @@ def _on_the_page(
                 mode=Mode.SIMULATION,
                 page_mode=PageMode.REPLAY,
                 speed=speed,
-                interval_s=speed,
+                interval_s=max(pace_s, speed),
+                starts_at_s=times_s[0],
                 port=options.port,
                 say=say,
             )

@@ -4,9 +4,15 @@ from __future__ import annotations
 
 import argparse
 import asyncio
+from dataclasses import replace
 
 from supervisor.commands.numbers import port_number
-from supervisor.service.run import Setup, run
+from supervisor.core.watch import WatchSettings
+from supervisor.service.run import run
+from supervisor.service.setup import Setup
+
+_HICCUP_S = 5.0
+"""Real seconds that a busy machine may take over a reading."""
 
 
 def describe_page(parser: argparse.ArgumentParser) -> None:
@@ -20,14 +26,17 @@ def describe_page(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def say(line: str) -> None:
-    """A line for whoever reads along, at once: another program may wait for it."""
-    print(line, flush=True)
-
-
 def interval_for(speed: float) -> float:
     """Firing seconds between readings: each second, but at most sixty times a real second."""
     return max(1.0, speed / 60.0)
+
+
+def patient(settings: WatchSettings, speed: float) -> WatchSettings:
+    """The settings with the patience that a busy machine needs to fire speeded up.
+
+    At 1,200 times the speed, a tenth of a second of this machine is two minutes of the kiln.
+    """
+    return replace(settings, no_readings_s=max(settings.no_readings_s, _HICCUP_S * speed))
 
 
 def start(setup: Setup) -> int:

@@ -6,13 +6,13 @@ import argparse
 from collections.abc import Iterator
 from pathlib import Path
 
-from simulator.run import simulate, write_log
+from simulator.run import may_fail, simulate, write_log
 from simulator.scenario import load_scenario, scenario_names
-from supervisor.commands.files import is_there
-from supervisor.commands.numbers import interval_number
+from supervisor.commands.numbers import interval_number, seed_number
 from supervisor.commands.output import Progressing
 from supervisor.core.readings import Reading
 from supervisor.core.units import Unit
+from supervisor.record.whole_file import whole_file
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -20,7 +20,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.epilog = f"scenarios: {', '.join(scenario_names())}"
     parser.add_argument("scenario", help="a scenario that ships, or a file (TOML)")
     parser.add_argument("--out", required=True, type=Path, metavar="LOG", help="file to write")
-    parser.add_argument("--seed", type=int, help="another draw of noise; default: the scenario's")
+    parser.add_argument(
+        "--seed", type=seed_number, help="another draw of noise, from 0; default: the scenario's"
+    )
     parser.add_argument(
         "--interval",
         type=interval_number,
@@ -35,7 +37,6 @@ def run(options: argparse.Namespace) -> int:
     scenario = load_scenario(options.scenario)
     if options.seed is not None:
         scenario = scenario.with_seed(options.seed)
-    is_there(options.out)
     progress = Progressing("simulated")
 
     def shown() -> Iterator[Reading]:
@@ -44,7 +45,14 @@ def run(options: argparse.Namespace) -> int:
                 progress.at(reading.elapsed_s / 3600.0, "h")
             yield reading
 
-    count = write_log(shown(), scenario.channels, options.out, Unit(options.units))
+    with whole_file(options.out) as file:
+        count = write_log(
+            shown(),
+            scenario.channels,
+            file,
+            Unit(options.units),
+            faulty=may_fail(scenario),
+        )
     progress.end()
     print(f"{options.out}: {count:,} readings of {', '.join(scenario.channels)}")
     return 0

@@ -5,16 +5,17 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from hardware.board import open_rig
-from supervisor.commands.files import data_folder, read_text, schedule_text
+from hardware.board import open_rig, pin_number
+from supervisor.commands.files import data_folder, is_there, read_text, schedule_text
 from supervisor.commands.numbers import speed_number
-from supervisor.commands.service import describe_page, interval_for, say, start
+from supervisor.commands.service import describe_page, interval_for, patient, start
 from supervisor.core.errors import InputError
 from supervisor.core.readings import Source
-from supervisor.core.schedule import parse_schedule
+from supervisor.core.schedule import Schedule, parse_schedule
 from supervisor.record.rows import Mode
 from supervisor.service.config import Config, parse_config
-from supervisor.service.run import Setup
+from supervisor.service.setup import Setup
+from supervisor.service.terminal import say
 from web.models import Mode as PageMode
 
 _DEFAULT_FILE = "spyhole.toml"
@@ -76,64 +77,86 @@ def describe(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     if options.speed is not None and options.simulate is None:
         raise InputError("--speed goes with --simulate: a real firing takes its own time")
-    config = _config(options)
-    named = options.schedule or config.watch.schedule
+    config, folder = _config(options)
     speed = options.speed or 1.0
-    if named is None and options.simulate is not None:
-        from simulator.scenario import load_scenario
-        from supervisor.service.schedule_text import schedule_toml
-
-        schedule = load_scenario(options.simulate).schedule
-        text = schedule_toml(schedule)
-    elif named is None:
-        raise InputError(
-            "name the plan with --schedule, or as `schedule` under [watch] in the configuration"
-        )
-    else:
-        text, where = schedule_text(named)
-        schedule = parse_schedule(text, where)
+    text, schedule = _plan(options, config, folder)
     simulates = options.simulate is not None
+    named_data = options.data or (config.record.data and str(folder / config.record.data))
+    data_dir = data_folder(named_data)
+    broker = config.broker(folder)
+    settings = config.watch_settings()
+    if simulates:
+        settings = patient(settings, speed)
     source, interval_s = _source(options, config, speed)
     return start(
         Setup(
             source=source,
             schedule=schedule,
             schedule_toml=text,
-            data_dir=data_folder(options.data or config.record.data),
+            data_dir=data_dir,
             kiln=config.kiln.name,
             kiln_kind=config.kiln.kind,
-            settings=config.watch_settings(),
+            settings=patient(config.watch_settings(), speed)
+            if simulates
+            else config.watch_settings(),
             mode=Mode.SIMULATION if simulates else Mode.LIVE,
             page_mode=PageMode.SIMULATION if simulates else PageMode.LIVE,
             speed=speed,
             interval_s=interval_s,
-            broker=config.broker(),
+            broker=broker,
             host=options.host or config.page.host,
             port=config.page.port if options.port is None else options.port,
             host_names=tuple(config.page.names),
             begins_anew=options.new,
+            identity={"scenario": options.simulate} if simulates else {},
             say=say,
         )
     )
 
 
-def _config(options: argparse.Namespace) -> Config:
+def _plan(options: argparse.Namespace, config: Config, folder: Path) -> tuple[str, Schedule]:
+    """The plan's text and the plan: of the command line, the configuration, the scenario.
+
+    A file that the configuration names is looked for beside the configuration.
+    """
+    named = options.schedule
+    if named is None and config.watch.schedule is not None:
+        beside = folder / config.watch.schedule
+        named = str(beside) if is_there(beside) else config.watch.schedule
+    if named is not None:
+        text, where = schedule_text(named)
+        return text, parse_schedule(text, where)
+    if options.simulate is None:
+        raise InputError(
+            "name the plan with --schedule, or as `schedule` under [watch] in the configuration"
+        )
+    from simulator.scenario import load_scenario
+    from supervisor.service.schedule_text import schedule_toml
+
+    schedule = load_scenario(options.simulate).schedule
+    return schedule_toml(schedule), schedule
+
+
+def _config(options: argparse.Namespace) -> tuple[Config, Path]:
+    """The configuration, and the folder that it lies in."""
     path = Path(options.config or _DEFAULT_FILE)
     if options.config is None and not path.exists():
         if options.simulate is not None:
-            return Config()
+            return Config(), Path()
         raise InputError(f"there is no {_DEFAULT_FILE} in this folder.\n\n{_NEEDS}")
-    return parse_config(read_text(path, "a configuration in TOML"), str(path))
+    return parse_config(read_text(path, "a configuration in TOML"), str(path)), path.parent
 
 
 def _source(options: argparse.Namespace, config: Config, speed: float) -> tuple[Source, float]:
+    channels = config.channels()
+    for channel in channels:
+        pin_number(channel)
     if options.simulate is not None:
         from simulator.scenario import load_scenario
         from supervisor.service.simulated_rig import SimulatedRig
 
         interval_s = max(config.watch.interval_s, interval_for(speed))
         return SimulatedRig(load_scenario(options.simulate), interval_s), interval_s
-    channels = config.channels()
     if not channels:
         raise InputError(f"the configuration names no [[sensor]].\n\n{_NEEDS}")
     interval_s = config.watch.interval_s

@@ -4,8 +4,9 @@ Knows a firing's events and who acknowledged what. Knows no clock, no broker and
 come with the events, and what is to be stored and sent is handed back to the caller.
 
 Two sorts of alert are kept apart. A *condition* (every warning and critical) stands until its
-event clears it. A *notice* (a cone is down, the hold is done) is news that sends a person to
-the kiln; nothing clears it, so it stands until somebody acknowledges it.
+event clears it, read or not. A *notice* (a cone is down, the hold is done) is news that sends
+a person to the kiln and stands until somebody acknowledges it. Of the notices only "a cone is
+near" can be over by itself: it ends when the cone is down or no longer expected, unread or not.
 """
 
 from __future__ import annotations
@@ -24,11 +25,15 @@ NOTICES = frozenset(
     {Kind.CONE_NEAR, Kind.CONE_DOWN, Kind.HOLD_DONE, Kind.FIRING_FINISHED, Kind.COOL_TO_OPEN}
 )
 """Information that sends a person to the kiln, and so is delivered though nothing is wrong."""
+_PASSING = frozenset({Kind.CONE_NEAR})
+"""The notices that are over by an event of their own."""
+_OF_A_CONE = frozenset({Kind.CONE_NEAR, Kind.CONE_DOWN})
+"""The kinds of which each cone has its own, told apart by ``data["cone"]``."""
 
 _RANK = {Severity.INFO: 0, Severity.WARNING: 1, Severity.CRITICAL: 2}
 
-_Key: TypeAlias = tuple[Kind, str | None]
-_Seen: TypeAlias = tuple[Kind, str | None, State, float, str]
+_Key: TypeAlias = tuple[Kind, str | None, Value]
+_Seen: TypeAlias = tuple[Kind, str | None, Value, State, float, str]
 
 
 class Step(StrEnum):
@@ -161,10 +166,10 @@ class AlertBook:
     def _raise(self, event: Event) -> AlertChange | None:
         if event.severity is Severity.INFO and not _sends_a_person(event):
             return None
-        key = (event.kind, event.channel)
+        key = _key(event)
         self._remember(key, event.state, event.elapsed_s, event.message)
         standing = self._standing.get(key)
-        if standing is not None and event.kind not in NOTICES:
+        if standing is not None and (event.kind not in NOTICES or event.kind in _PASSING):
             return self._worsen(self._alerts[standing], event)
         stem = f"{self._firing}.{event.kind.value}.{_slug(event.channel)}"
         number = self._counts.get(stem, 0) + 1
@@ -193,7 +198,7 @@ class AlertBook:
         return self._change(alert, Step.RAISED, event.message, event.elapsed_s, event.time)
 
     def _clear(self, event: Event) -> AlertChange | None:
-        key = (event.kind, event.channel)
+        key = _key(event)
         alert_id = self._standing.get(key)
         if alert_id is None:
             return None
@@ -235,7 +240,7 @@ class AlertBook:
         self._alerts[alert.id] = alert
         stem, _, number = alert.id.rpartition(".")
         self._counts[stem] = max(self._counts.get(stem, 0), int(number))
-        key = (alert.kind, alert.channel)
+        key = _key(alert)
         self._remember(key, State.RAISED, alert.raised_at_s, alert.message)
         if alert.cleared_at_s is None:
             self._standing[key] = alert.id
@@ -245,15 +250,22 @@ class AlertBook:
 
     def _is_known(self, event: Event) -> bool:
         """True for an event taken before: a firing's events come in the order of their time."""
-        latest_s = self._latest_s.get((event.kind, event.channel))
+        key = _key(event)
+        latest_s = self._latest_s.get(key)
         if latest_s is None or event.elapsed_s > latest_s:
             return False
-        seen = (event.kind, event.channel, event.state, event.elapsed_s, event.message)
+        seen = (*key, event.state, event.elapsed_s, event.message)
         return event.elapsed_s < latest_s or seen in self._seen
 
     def _remember(self, key: _Key, state: State, elapsed_s: float, message: str) -> None:
         self._seen.add((*key, state, elapsed_s, message))
         self._latest_s[key] = max(self._latest_s.get(key, elapsed_s), elapsed_s)
+
+
+def _key(what: Event | Alert) -> _Key:
+    """What tells one alert from another: of cones, each is a matter of its own."""
+    cone = what.data.get("cone") if what.kind in _OF_A_CONE else None
+    return (what.kind, what.channel, cone)
 
 
 def _sends_a_person(event: Event) -> bool:

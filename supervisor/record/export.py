@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import csv
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TextIO
 
-from supervisor.core.readings import Reading
-from supervisor.core.units import Unit, from_c
+from supervisor.core.log_format import LogFormat
+from supervisor.core.units import Unit
 from supervisor.record.looking import RecordReader
 from supervisor.record.rows import Firing, to_json
 from supervisor.record.whole_file import whole_file
@@ -38,28 +38,15 @@ def export_csv(record: RecordReader, firing_id: str, path: Path, *, units: Unit 
 
 def write_csv(record: RecordReader, firing: Firing, file: TextIO, *, units: Unit = Unit.C) -> None:
     """Write the log that ``export_csv`` puts into a file."""
-    with_time = record.has_labels(firing.id)
-    faulty = record.faulty_channels(firing.id)
-    with_fault = [channel for channel in firing.channels if channel in faulty]
-    writer = csv.writer(file, lineterminator="\n")
-    writer.writerow(
-        [
-            "elapsed_s",
-            *(["time"] if with_time else []),
-            *(f"{channel}_{units.value.lower()}" for channel in firing.channels),
-            *(f"{channel}_fault" for channel in with_fault),
-        ]
+    log = LogFormat(
+        firing.channels,
+        units,
+        with_time=record.has_labels(firing.id),
+        faulty=record.faulty_channels(firing.id),
     )
-    number = _number_in(units)
-    for reading in record.readings(firing.id):
-        writer.writerow(
-            [
-                repr(reading.elapsed_s),
-                *([reading.time or ""] if with_time else []),
-                *(number(reading.temps_c[channel]) for channel in firing.channels),
-                *(_fault(reading, channel) for channel in with_fault),
-            ]
-        )
+    writer = csv.writer(file, lineterminator="\n")
+    writer.writerow(log.header())
+    writer.writerows(map(log.cells, record.readings(firing.id)))
 
 
 def export_json(record: RecordReader, firing_id: str, path: Path) -> None:
@@ -90,6 +77,7 @@ def json_parts(record: RecordReader, firing: Firing) -> Iterator[str]:
             "ended": firing.ended_label,
         },
         "schedule_toml": firing.schedule_toml,
+        "settings": dict(firing.settings),
         "channels": list(firing.channels),
         "events": [json.loads(line) for line in record.event_lines(firing.id)],
         "alerts": [json.loads(alert.to_json()) for alert in record.alerts(firing.id)],
@@ -111,15 +99,3 @@ def json_parts(record: RecordReader, firing: Firing) -> Iterator[str]:
         yield f"{between}{to_json(row)}"
         between = ",\n"
     yield "\n]}\n"
-
-
-def _number_in(units: Unit) -> Callable[[float | None], str]:
-    def number(temp_c: float | None) -> str:
-        return "" if temp_c is None else repr(from_c(temp_c, units))
-
-    return number
-
-
-def _fault(reading: Reading, channel: str) -> str:
-    cause = reading.faults.get(channel)
-    return "" if cause is None else cause.value

@@ -27,6 +27,7 @@ from supervisor.record.readings import (
 )
 from supervisor.record.rows import (
     FIRING_COLUMNS,
+    NOTE_COLUMNS,
     Extent,
     Firing,
     Mode,
@@ -140,7 +141,7 @@ class RecordReader:
         """The firing's notes in the order in which they were written."""
         with self._reading() as connection:
             rows = connection.execute(
-                "SELECT id, elapsed_s, text, by, time FROM note WHERE firing_n = ? ORDER BY id",
+                f"SELECT {NOTE_COLUMNS} FROM note WHERE firing_n = ? ORDER BY id",  # noqa: S608 - constant text
                 (firing_number(connection, firing_id),),
             )
             return [Note(*row) for row in rows]

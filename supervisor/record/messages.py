@@ -49,30 +49,39 @@ class MessageTable:
             return tuple(tokens)
 
     def insert(self, connection: sqlite3.Connection, tokens: tuple[int, ...]) -> None:
-        """Store accepted messages, within the transaction of what they tell of."""
-        for token in tokens:
-            unsaved = self._unsaved[token]
-            message = unsaved.message
-            unsaved.row_id = connection.execute(
-                "INSERT INTO outbox (topic, payload, qos, retain, created_label) "
-                "VALUES (?, ?, ?, ?, ?)",
-                (
-                    message.topic,
-                    message.payload,
-                    message.qos,
-                    int(message.retain),
-                    message.created_label,
-                ),
-            ).lastrowid
+        """Store accepted messages, within the transaction of what they tell of.
+
+        If one of them can't be stored, none of them has a row: its number may soon be another
+        message's.
+        """
+        taken = [self._unsaved[token] for token in tokens]
+        try:
+            for unsaved in taken:
+                message = unsaved.message
+                unsaved.row_id = connection.execute(
+                    "INSERT INTO outbox (topic, payload, qos, retain, created_label) "
+                    "VALUES (?, ?, ?, ?, ?)",
+                    (
+                        message.topic,
+                        message.payload,
+                        message.qos,
+                        int(message.retain),
+                        message.created_label,
+                    ),
+                ).lastrowid
+        except sqlite3.Error:
+            for unsaved in taken:
+                unsaved.row_id = None
+            raise
 
     def withdraw(self, tokens: tuple[int, ...]) -> None:
-        """The messages were not accepted after all."""
+        """The messages were not accepted after all, or could not be stored for good."""
         with self._lock:
             for token in tokens:
-                del self._unsaved[token]
+                self._unsaved.pop(token, None)
 
     def settle(self, tokens: tuple[int, ...]) -> None:
-        """The transaction is over: from now on the messages go by their row's id."""
+        """The messages are on disk: from now on they go by their row's id."""
         with self._lock:
             for token in tokens:
                 unsaved = self._unsaved[token]

@@ -80,6 +80,16 @@ class Extent:
 
 
 @dataclass(frozen=True, slots=True)
+class NewNote:
+    """A note that is to be kept; ``by`` is who wrote it, ``time`` the wall clock's label."""
+
+    elapsed_s: float
+    text: str
+    by: str | None = None
+    time: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Note:
     """Something a person wrote during a firing; ``time`` is the wall clock's label."""
 
@@ -120,6 +130,9 @@ FIRING_COLUMNS = (
     "id, kiln, name, schedule_toml, mode, state, channels, units, started_label, boot_id, "
     "boottime_start_s, ended_at_s, ended_label, settings"
 )
+
+NOTE_COLUMNS = "id, elapsed_s, text, by, time"
+"""In the order of ``Note``'s fields."""
 
 
 def to_json(value: object) -> str:

@@ -66,21 +66,20 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             PRIMARY KEY (firing_n, seq),
             UNIQUE (firing_n, line)
         ) STRICT""",
-        "CREATE INDEX event_by_kind ON event (kind, severity)",
         """CREATE TABLE note (
             id INTEGER PRIMARY KEY AUTOINCREMENT,
             firing_n INTEGER NOT NULL REFERENCES firing (n),
             elapsed_s REAL NOT NULL,
             time TEXT,
             text TEXT NOT NULL,
-            by TEXT
+            by TEXT,
+            client_id TEXT
         ) STRICT""",
-        "CREATE INDEX note_by_firing ON note (firing_n)",
+        "CREATE UNIQUE INDEX note_by_client_id ON note (firing_n, client_id)",
         """CREATE TABLE alert (
             n INTEGER PRIMARY KEY,
             id TEXT NOT NULL UNIQUE,
             firing_n INTEGER NOT NULL REFERENCES firing (n),
-            is_open INTEGER NOT NULL CHECK (is_open IN (0, 1)),
             line TEXT NOT NULL CHECK (json_valid(line))
         ) STRICT""",
         "CREATE INDEX alert_by_firing ON alert (firing_n)",

@@ -29,12 +29,20 @@ from supervisor.record.rows import (
     Firing,
     NewFiring,
     NewMessage,
+    NewNote,
     Note,
     QueuedMessage,
     row_of_reading,
 )
 from supervisor.record.schema import FILE_NAME, open_for_writing
-from supervisor.record.tables import find_firing, insert_events, insert_firing, upsert_alert
+from supervisor.record.tables import (
+    close_firing,
+    find_firing,
+    insert_events,
+    insert_firing,
+    insert_note,
+    upsert_alert,
+)
 from supervisor.record.writer import Job, Pending, Trouble, Writer
 
 COMMIT_AFTER_S = 5.0
@@ -55,6 +63,7 @@ class Record(RecordReader):
         self._writer = writer
         self._messages = MessageTable()
         self._channels: dict[str, tuple[str, ...]] = {}
+        self._closing: set[str] = set()
 
     @classmethod
     def open(
@@ -138,7 +147,7 @@ class Record(RecordReader):
         channels = self._channels.get(firing_id)
         if channels is None:
             firing = self._exact(firing_id)
-            if not firing.is_open:
+            if not firing.is_open or firing_id in self._closing:
                 raise RecordError(f"firing {firing_id} is closed: it takes no more readings")
             channels = self._channels[firing_id] = firing.channels
         self._writer.append(row_of_reading(firing_id, channels, reading))
@@ -150,11 +159,13 @@ class Record(RecordReader):
         *,
         alerts: Sequence[Alert] = (),
         messages: Sequence[NewMessage] = (),
+        closes_at: tuple[float, str | None] | None = None,
     ) -> Pending[None]:
         """Keep events, the alerts that they changed and the messages about them, all or none.
 
         One transaction holds them together with every reading accepted before. An event that
-        the firing already has, letter for letter, is not kept twice.
+        the firing already has, letter for letter, is not kept twice. ``closes_at`` (elapsed
+        seconds and the wall clock's label) ends the firing in the same transaction.
         """
         tokens = self._messages.accept(tuple(messages))
 
@@ -163,14 +174,17 @@ class Record(RecordReader):
             insert_events(connection, firing_n, events)
             for alert in alerts:
                 upsert_alert(connection, firing_n, alert)
+            if closes_at is not None:
+                close_firing(connection, firing_n, *closes_at)
             self._messages.insert(connection, tokens)
 
         try:
-            pending = self._submit(job)
+            pending = self._submit(job) if closes_at is None else self._submit_end(firing_id, job)
         except RecordError:
             self._messages.withdraw(tokens)
             raise
-        pending.when_done(lambda: self._messages.settle(tokens))
+        pending.when_kept(lambda: self._messages.settle(tokens))
+        pending.when_failed(lambda _error: self._messages.withdraw(tokens))
         return pending
 
     def acknowledge(
@@ -187,21 +201,18 @@ class Record(RecordReader):
         *,
         by: str | None = None,
         time: str | None = None,
+        client_id: str | None = None,
     ) -> Pending[Note]:
-        """Keep what a person wrote. Raises InputError for an empty or an endless note."""
-        if not text.strip():
-            raise InputError("the note is empty")
-        if len(text) > LONGEST_NOTE:
-            raise InputError(
-                f"the note has {len(text):,} characters: at most {LONGEST_NOTE:,} are kept"
-            )
+        """Keep what a person wrote. Raises InputError for an empty or an endless note.
+
+        ``client_id`` is the writer's own name for the note: sent again, after an answer that got
+        lost, it is not kept twice, and the answer is the note that is there already.
+        """
+        new = NewNote(elapsed_s, text, by, time)
+        _must_be_a_note(new)
 
         def job(connection: sqlite3.Connection) -> Note:
-            note_id = connection.execute(
-                "INSERT INTO note (firing_n, elapsed_s, time, text, by) VALUES (?, ?, ?, ?, ?)",
-                (firing_number(connection, firing_id), elapsed_s, time, text, by),
-            ).lastrowid
-            return Note(int(note_id or 0), elapsed_s, text, by, time)
+            return insert_note(connection, firing_number(connection, firing_id), new, client_id)
 
         return self._submit(job)
 
@@ -209,31 +220,25 @@ class Record(RecordReader):
         self, firing_id: str, ended_at_s: float, ended_label: str | None = None
     ) -> Pending[None]:
         """End a firing; closing it again changes nothing."""
-        self._channels.pop(firing_id, None)
-
-        def job(connection: sqlite3.Connection) -> None:
-            firing_number(connection, firing_id)
-            connection.execute(
-                "UPDATE firing SET state = 'closed', ended_at_s = ?, ended_label = ? "
-                "WHERE id = ? AND state = 'open'",
-                (ended_at_s, ended_label, firing_id),
-            )
-
-        return self._submit(job)
+        return self.add_events(firing_id, closes_at=(ended_at_s, ended_label))
 
     def import_readings(
         self,
         new: NewFiring,
         readings: Iterable[Reading],
         events: Iterable[Event] = (),
+        notes: Sequence[NewNote] = (),
     ) -> Pending[Firing]:
         """Take in a whole recorded firing, all or nothing, as a closed one.
 
-        ``readings`` is drawn from in the writing thread, then ``events``, so that one pass over
-        a log can give both. An error that either raises comes out of the answer. The answer
+        ``readings`` is drawn from in the writing thread, which keeps everybody else from
+        writing meanwhile: whatever takes long is better done before. An error that it raises
+        comes out of the answer. Raises InputError for an empty or an endless note; the answer
         raises InputError if there are no readings, RecordError if the disk refuses.
         """
         _must_fit(new)
+        for note in notes:
+            _must_be_a_note(note)
 
         has_begun = False
 
@@ -258,10 +263,9 @@ class Record(RecordReader):
                 raise InputError("there are no readings to take in")
             firing_n = firing_number(connection, firing.id)
             insert_events(connection, firing_n, events)
-            connection.execute(
-                "UPDATE firing SET state = 'closed', ended_at_s = ?, ended_label = ? WHERE n = ?",
-                (last_s, last_label, firing_n),
-            )
+            for note in notes:
+                insert_note(connection, firing_n, note)
+            close_firing(connection, firing_n, last_s, last_label)
             return find_firing(connection, firing.id)
 
         return self._submit(job)
@@ -280,7 +284,7 @@ class Record(RecordReader):
     def mark_sent(self, message_id: int, label: str | None = None) -> Pending[None]:
         """Don't hand the message out again; durable once the answer is done."""
         pending = self._submit(self._messages.mark(message_id, label))
-        pending.when_done(lambda: self._messages.unmark(message_id))
+        pending.when_kept(lambda: self._messages.unmark(message_id))
         return pending
 
     def _exact(self, firing_id: str) -> Firing:
@@ -289,8 +293,25 @@ class Record(RecordReader):
             raise InputError(f'there is no firing "{firing_id}" in the record')
         return firing
 
+    def _submit_end(self, firing_id: str, job: Job[T]) -> Pending[T]:
+        """Accept what ends a firing: from now on it takes no readings, unless that fails."""
+        pending = self._submit(job)
+        self._closing.add(firing_id)
+        self._channels.pop(firing_id, None)
+        pending.when_failed(lambda _error: self._closing.discard(firing_id))
+        return pending
+
     def _submit(self, job: Job[T]) -> Pending[T]:
         return self._writer.submit(job)
+
+
+def _must_be_a_note(new: NewNote) -> None:
+    if not new.text.strip():
+        raise InputError("the note is empty")
+    if len(new.text) > LONGEST_NOTE:
+        raise InputError(
+            f"the note has {len(new.text):,} characters: at most {LONGEST_NOTE:,} are kept"
+        )
 
 
 def _must_fit(new: NewFiring) -> None:

@@ -1,4 +1,4 @@
-"""The tables of firings, events and alerts: how a row is written and a firing is found.
+"""The tables of firings, events, notes and alerts: how a row is written and a firing is found.
 
 Knows SQL within somebody else's transaction; knows nothing of threads or of reading rows.
 """
@@ -13,7 +13,16 @@ from collections.abc import Iterable
 from supervisor.core.alerts import Alert
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event
-from supervisor.record.rows import FIRING_COLUMNS, Firing, NewFiring, firing_from_row, to_json
+from supervisor.record.rows import (
+    FIRING_COLUMNS,
+    NOTE_COLUMNS,
+    Firing,
+    NewFiring,
+    NewNote,
+    Note,
+    firing_from_row,
+    to_json,
+)
 
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
 
@@ -70,6 +79,36 @@ def find_firing(connection: sqlite3.Connection, prefix: str) -> Firing:
     return firing_from_row(rows[0])
 
 
+def close_firing(
+    connection: sqlite3.Connection, firing_n: int, ended_at_s: float, ended_label: str | None
+) -> None:
+    """End a firing; one that has ended already keeps its end."""
+    connection.execute(
+        "UPDATE firing SET state = 'closed', ended_at_s = ?, ended_label = ? "
+        "WHERE n = ? AND state = 'open'",
+        (ended_at_s, ended_label, firing_n),
+    )
+
+
+def insert_note(
+    connection: sqlite3.Connection, firing_n: int, new: NewNote, client_id: str | None = None
+) -> Note:
+    """Write a note; one whose ``client_id`` the firing has already is left as it is."""
+    if client_id is not None:
+        found = connection.execute(
+            f"SELECT {NOTE_COLUMNS} FROM note WHERE firing_n = ? AND client_id = ?",  # noqa: S608 - constant text
+            (firing_n, client_id),
+        ).fetchone()
+        if found is not None:
+            return Note(*found)
+    note_id = connection.execute(
+        "INSERT INTO note (firing_n, elapsed_s, time, text, by, client_id) "
+        "VALUES (?, ?, ?, ?, ?, ?)",
+        (firing_n, new.elapsed_s, new.time, new.text, new.by, client_id),
+    ).lastrowid
+    return Note(int(note_id or 0), new.elapsed_s, new.text, new.by, new.time)
+
+
 def insert_events(connection: sqlite3.Connection, firing_n: int, events: Iterable[Event]) -> None:
     """Write events after those that the firing has; one that it has already is left out."""
     for event in events:
@@ -93,7 +132,7 @@ def insert_events(connection: sqlite3.Connection, firing_n: int, events: Iterabl
 def upsert_alert(connection: sqlite3.Connection, firing_n: int, alert: Alert) -> None:
     """Write an alert, new or changed."""
     connection.execute(
-        "INSERT INTO alert (id, firing_n, is_open, line) VALUES (?, ?, ?, ?) "
-        "ON CONFLICT (id) DO UPDATE SET is_open = excluded.is_open, line = excluded.line",
-        (alert.id, firing_n, int(alert.is_open), alert.to_json()),
+        "INSERT INTO alert (id, firing_n, line) VALUES (?, ?, ?) "
+        "ON CONFLICT (id) DO UPDATE SET line = excluded.line",
+        (alert.id, firing_n, alert.to_json()),
     )

@@ -60,10 +60,27 @@ class Pending(Generic[T]):
         """Call once it is over, from the writing thread or, if it is already over, from here."""
         self._future.add_done_callback(lambda _future: call())
 
-    @property
-    def is_done(self) -> bool:
-        """True once it is on disk, or has failed for good."""
-        return self._future.done()
+    def when_kept(self, call: Callable[[], None]) -> None:
+        """Call once it is on disk, from where ``when_done`` calls; never if it fails."""
+
+        def over(future: Future[T]) -> None:
+            if future.exception() is None:
+                call()
+
+        self._future.add_done_callback(over)
+
+    def when_failed(self, call: Callable[[BaseException], None]) -> None:
+        """Call with what went wrong once it has failed for good, from where ``when_done`` calls.
+
+        A disk that refuses for a while is no failure: that is tried again.
+        """
+
+        def over(future: Future[T]) -> None:
+            error = future.exception()
+            if error is not None:
+                call(error)
+
+        self._future.add_done_callback(over)
 
 
 @dataclass(frozen=True, slots=True)

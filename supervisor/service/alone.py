@@ -27,9 +27,11 @@ def alone_in(data_dir: Path) -> Iterator[None]:
     with lock:
         try:
             fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError:
+        except BlockingIOError:
             raise PeerError(
                 f"another spyhole is already watching with the record in {data_dir}: stop that "
                 f"one, or give this one a folder of its own with --data"
             ) from None
+        except OSError as error:
+            raise RecordError(f"{data_dir}: the record can't be held ({error.strerror})") from None
         yield

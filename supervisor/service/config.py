@@ -128,20 +128,28 @@ class Config(_Table):
             else to_c(table.open_below, unit),
         )
 
-    def broker(self) -> BrokerSettings | None:
-        """How to reach the broker; None where no messages are wanted."""
+    def broker(self, folder: Path = Path()) -> BrokerSettings | None:
+        """How to reach the broker; None where no messages are wanted.
+
+        Certificate files are looked for in ``folder``, the configuration's own. Raises
+        InputError for certificates without TLS, and for a key without its certificate.
+        """
         table = self.mqtt
         if table is None:
             return None
+        if not table.tls and (table.ca_file or table.cert_file or table.key_file):
+            raise InputError("[mqtt] names certificate files, but not `tls = true`")
+        if table.key_file and not table.cert_file:
+            raise InputError("[mqtt] names a key_file, but no cert_file")
         return BrokerSettings(
             host=table.host,
             port=table.port,
             user=table.user,
             password=table.password,
             uses_tls=table.tls,
-            ca_file=Path(table.ca_file) if table.ca_file else None,
-            cert_file=Path(table.cert_file) if table.cert_file else None,
-            key_file=Path(table.key_file) if table.key_file else None,
+            ca_file=folder / table.ca_file if table.ca_file else None,
+            cert_file=folder / table.cert_file if table.cert_file else None,
+            key_file=folder / table.key_file if table.key_file else None,
         )
 
 

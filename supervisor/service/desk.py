@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from supervisor.core.alerts import Alert
 from supervisor.core.errors import InputError
@@ -27,6 +27,7 @@ _GAP_LOOKS = 5.0
 _STALE_LOOKS = 10.0
 _LEAST_STALE_S = 15.0
 _NEVER_STALE_S = 1e9
+_STEPPED_S = 2.0
 _SPENT_S = 30 * 60.0
 """Information that sent a person to the kiln leaves the list after this long, firing time."""
 _SEVERITY_ORDER = {Severity.CRITICAL: 0, Severity.WARNING: 1, Severity.INFO: 2}
@@ -43,23 +44,36 @@ class Desk:
         mode: page.Mode,
         interval_s: float,
         mqtt_state: Callable[[], str],
+        on_acknowledged: Callable[[], None],
     ) -> None:
-        self._keeper = keeper
         self._kiln_kind = kiln_kind
         self._mode = mode
         self._mqtt_state = mqtt_state
+        self._on_acknowledged = on_acknowledged
         self._speed = keeper.clock.speed
         self._stale_after_s = max(_STALE_LOOKS * interval_s / self._speed, _LEAST_STALE_S)
-        self._trace = Trace(keeper.firing.channels, gap_s=_GAP_LOOKS * max(interval_s, 1.0) + 55.0)
+        self._gap_s = _GAP_LOOKS * max(interval_s, 1.0) + 55.0
         self._revision = 0
         self._news = asyncio.Event()
-        self._closing = False
-        self._plan_seen: float | None = None
         self._chart_revision = 0
+        self._take(keeper)
+
+    def _take(self, keeper: Keeper) -> None:
+        self._keeper = keeper
+        self._trace = Trace(keeper.firing.channels, gap_s=self._gap_s)
+        self._plan_seen: float | None = None
+        self._zero: datetime | None = None
+
+    def turn_to(self, keeper: Keeper) -> None:
+        """Another firing has begun: show that one from now on."""
+        self._take(keeper)
+        self._chart_revision += 1
+        self.changed()
 
     def seen(self, reading: Reading) -> None:
         """A reading that was recorded before this run."""
         self._trace.append(reading.elapsed_s, reading.temps_c)
+        self._set_clock(reading)
 
     def changed(self) -> None:
         """Something is new: wake every page that waits."""
@@ -70,28 +84,31 @@ class Desk:
     def read(self, reading: Reading) -> None:
         """A reading has come in."""
         self._trace.append(reading.elapsed_s, reading.temps_c)
+        self._set_clock(reading)
         begun_s = self._keeper.watch.status().plan.begun_s if self._plan_seen is None else None
         if begun_s is not None:
             self._plan_seen = begun_s
             self._chart_revision += 1
         self.changed()
 
+    def _set_clock(self, reading: Reading) -> None:
+        """Let the chart's clock follow the labels, also when the wall clock is set right."""
+        if reading.time is None:
+            return
+        zero = datetime.fromisoformat(reading.time) - timedelta(seconds=reading.elapsed_s)
+        if self._zero is None or abs((zero - self._zero).total_seconds()) > _STEPPED_S:
+            self._zero = zero
+            self._chart_revision += 1
+
     def end(self) -> None:
         """The source has no more readings: the last one does not grow stale."""
         self._stale_after_s = _NEVER_STALE_S
         self.changed()
 
-    def close(self) -> None:
-        """No more changes will come; streams may end."""
-        self._closing = True
-        self.changed()
-
-    async def wait_for_change(self, seen: int) -> int | None:
-        while not self._closing:
-            if self._revision > seen:
-                return self._revision
+    async def wait_for_change(self, seen: int) -> int:
+        while self._revision <= seen:
             await self._news.wait()
-        return None
+        return self._revision
 
     async def acknowledge(self, alert_id: str, by: str | None) -> None:
         try:
@@ -99,11 +116,12 @@ class Desk:
         except InputError as error:
             raise UnknownAlertError(str(error)) from None
         self.changed()
+        self._on_acknowledged()
         if pending is not None:
             await pending
 
-    async def add_note(self, text: str, by: str | None) -> page.Note:
-        note = await self._keeper.add_note(text, by)
+    async def add_note(self, text: str, by: str | None, client_id: str | None) -> page.Note:
+        note = await self._keeper.add_note(text, by, client_id)
         self.changed()
         return page.Note(
             id=str(note.id), elapsed_s=note.elapsed_s, time=note.time, text=note.text, by=note.by
@@ -121,21 +139,27 @@ class Desk:
                 elapsed_s=[round(begun_s + at_s, 1) for at_s, _ in points],
                 temp_c=[round(temp_c, 2) for _, temp_c in points],
             ),
-            start_time=self._keeper.firing.started_label,
+            start_time=None if self._zero is None else self._zero.isoformat(timespec="seconds"),
             chart_revision=self._chart_revision,
+            firing_id=self._keeper.firing.id,
             revision=self._revision,
         )
 
     def points_after(self, after_s: float, max_points: int) -> page.Points:
         elapsed_s, channels = self._trace.rows(max_points, after_s)
-        return page.Points(elapsed_s=elapsed_s, channels=channels, revision=self._revision)
+        return page.Points(
+            elapsed_s=elapsed_s,
+            channels=channels,
+            firing_id=self._keeper.firing.id,
+            revision=self._revision,
+        )
 
     def snapshot(self) -> page.Snapshot:
         keeper = self._keeper
         status = keeper.watch.status()
         age_s = None
-        if keeper.last_reading_real_s is not None:
-            age_s = round(max(keeper.clock.real_s() - keeper.last_reading_real_s, 0.0), 1)
+        if keeper.last_value_real_s is not None:
+            age_s = round(max(keeper.clock.real_s() - keeper.last_value_real_s, 0.0), 1)
         temps = [channel.temp_c for channel in status.channels if channel.temp_c is not None]
         return page.Snapshot(
             kiln=page.Kiln(name=keeper.firing.kiln, kind=self._kiln_kind),
@@ -148,6 +172,7 @@ class Desk:
                 started_at=keeper.firing.started_label,
                 state=_firing_state(status, is_open=keeper.is_open),
             ),
+            recording=keeper.is_open,
             elapsed_s=status.elapsed_s,
             time=status.time,
             reading_age_s=age_s,
@@ -196,8 +221,9 @@ class Desk:
         )
 
     def _clock_time(self, elapsed_s: float) -> str | None:
-        label = self._keeper.clock.label(elapsed_s)
-        return datetime.fromisoformat(label).strftime("%H:%M")
+        if self._zero is None:
+            return None
+        return (self._zero + timedelta(seconds=elapsed_s)).strftime("%H:%M")
 
 
 def _firing_state(status: WatchStatus, *, is_open: bool) -> page.FiringState:
@@ -231,7 +257,7 @@ def _plan(status: WatchStatus) -> page.PlanPosition:
     return page.PlanPosition(
         step=plan.step or 1,
         steps=plan.steps,
-        activity=page.Activity(plan.activity.value),
+        activity=plan.activity,
         target_c=plan.target_c,
         late_s=plan.late_s,
         ends_in_s=plan.ends_in_s,

@@ -6,6 +6,8 @@ hands in ``on_news``.
 
 from __future__ import annotations
 
+import asyncio
+import json
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
@@ -19,6 +21,9 @@ from supervisor.record.rows import Firing, NewMessage, Note
 from supervisor.record.store import Record
 from supervisor.record.writer import Pending
 from supervisor.service.clock import Clock
+
+_TURN_AFTER = 500
+"""Readings between two turns of the event loop while a firing is resumed."""
 
 
 class Keeper:
@@ -35,11 +40,13 @@ class Keeper:
         alerts_topic: str | None,
         on_news: Callable[[list[Event]], None],
         on_messages: Callable[[], None],
+        on_failure: Callable[[BaseException], None],
     ) -> None:
         """``alerts_topic`` is None where no messages are to be delivered.
 
-        ``on_news`` is called after each reading with its events; ``on_messages`` from the
-        record's thread when messages are on disk and wait to be delivered.
+        ``on_news`` is called after each reading with its events. From the record's thread,
+        ``on_messages`` is called when messages are on disk and wait to be delivered, and
+        ``on_failure`` when the record could not keep what it was given.
         """
         self.record = record
         self.firing = firing
@@ -49,65 +56,79 @@ class Keeper:
         self.watch = Watch(schedule, firing.channels, settings)
         self.is_open = firing.is_open
         self.last_reading: Reading | None = None
-        self.last_reading_real_s: float | None = None
+        self.last_value_real_s: float | None = None
         self._alerts_topic = alerts_topic
         self._on_news = on_news
         self._on_messages = on_messages
+        self._on_failure = on_failure
         self.book = AlertBook(firing.id, firing.kiln, record.alerts(firing.id))
         self.notes: list[Note] = record.notes(firing.id)
 
-    def resume(self, seen: Callable[[Reading], None]) -> int:
+    async def resume(self, seen: Callable[[Reading], None]) -> int:
         """Run the recorded readings through the watch again; how many there were.
 
-        What the watch says of them is compared with the record, and what is missing there is
-        added. ``seen`` is shown each reading.
+        What the watch says after the last recorded event is added to the record. ``seen`` is
+        shown each reading. The event loop gets its turn in between.
         """
         count = 0
-        missed: list[Event] = []
         known = set(self.record.event_lines(self.firing.id))
+        told_until_s = max((json.loads(line)["elapsed_s"] for line in known), default=float("-inf"))
+        missed: list[Event] = []
+        is_cold = False
         for reading in self.record.readings(self.firing.id):
             count += 1
+            if count % _TURN_AFTER == 0:
+                await asyncio.sleep(0)
             seen(reading)
-            missed += [e for e in self.watch.feed(reading) if e.to_json() not in known]
+            for event in self.watch.feed(reading):
+                is_cold = is_cold or event.kind is Kind.COOL_TO_OPEN
+                # What was told under older rules stays as it was told.
+                if event.elapsed_s >= told_until_s and event.to_json() not in known:
+                    missed.append(event)
             self.last_reading = reading
-        if missed:
-            self._keep(missed)
+        if missed or is_cold:
+            self._keep(missed, ends=is_cold)
         return count
 
     def accept(self, reading: Reading) -> None:
         """Take in one reading: label it where it has no label, record it, watch it."""
-        if reading.time is None:
-            reading = replace(reading, time=self.clock.label(reading.elapsed_s))
         if self.last_reading is not None and reading.elapsed_s <= self.last_reading.elapsed_s:
             return
+        if reading.time is None:
+            reading = replace(reading, time=self.clock.label(reading.elapsed_s))
         self.last_reading = reading
-        self.last_reading_real_s = self.clock.real_s()
+        if any(temp_c is not None for temp_c in reading.temps_c.values()):
+            self.last_value_real_s = self.clock.real_s()
         events = self.watch.feed(reading)
         if self.is_open:
             self.record.append(self.firing.id, reading)
-            if events:
-                self._keep(events)
-            if any(event.kind is Kind.COOL_TO_OPEN for event in events):
-                self.close()
+        if events:
+            # A closed firing takes no more readings, but a warning is still a warning.
+            ends = self.is_open and any(event.kind is Kind.COOL_TO_OPEN for event in events)
+            self._keep(events, ends=ends)
         self._on_news(events)
 
     def close(self) -> None:
-        """End the firing in the record; the watch may go on, but nothing more is kept."""
+        """End the firing in the record; nothing more of it is kept."""
         if self.is_open:
+            self._keep([], ends=True)
+
+    def _keep(self, events: list[Event], *, ends: bool = False) -> None:
+        changes = [change for event in events if (change := self.book.take(event)) is not None]
+        closes_at = None
+        if ends:
             self.is_open = False
             last = self.last_reading
-            ended_s = 0.0 if last is None else last.elapsed_s
-            self.record.close_firing(self.firing.id, ended_s, None if last is None else last.time)
-
-    def _keep(self, events: list[Event]) -> None:
-        changes = [change for event in events if (change := self.book.take(event)) is not None]
+            closes_at = (0.0, None) if last is None else (last.elapsed_s, last.time)
         pending = self.record.add_events(
             self.firing.id,
             events,
             alerts=_latest(changes),
             messages=self._messages(changes),
+            closes_at=closes_at,
         )
-        pending.when_done(self._on_messages)
+        pending.when_kept(self._on_messages)
+        pending.when_failed(self._on_failure)
 
     def _messages(self, changes: Iterable[AlertChange]) -> list[NewMessage]:
         topic = self._alerts_topic
@@ -133,19 +154,25 @@ class Keeper:
         if change is None:
             return None
         pending = self.record.acknowledge(self.firing.id, change.alert, self._messages((change,)))
-        pending.when_done(self._on_messages)
+        pending.when_kept(self._on_messages)
+        pending.when_failed(self._on_failure)
         return pending
 
-    async def add_note(self, text: str, by: str | None) -> Note:
+    async def add_note(self, text: str, by: str | None, client_id: str | None = None) -> Note:
         """Write a note at this instant; it is on disk when this returns.
+
+        The same ``client_id`` again gives the note that was written then.
 
         Raises InputError for an empty or endless note, RecordError when it can't be written.
         """
         if not text.strip():
             raise InputError("the note is empty")
         elapsed_s, label = self.now()
-        note = await self.record.add_note(self.firing.id, elapsed_s, text, by=by, time=label)
-        self.notes.append(note)
+        note = await self.record.add_note(
+            self.firing.id, elapsed_s, text, by=by, time=label, client_id=client_id
+        )
+        if note not in self.notes:
+            self.notes.append(note)
         return note
 
 

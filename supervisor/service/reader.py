@@ -20,6 +20,8 @@ from supervisor.service.clock import Clock
 PATIENCE_S = 5.0
 """Real seconds that one look at the hardware may take."""
 
+_LAST_LOOK_S = 0.5
+
 
 class _Looker:
     """Looks at a source in a thread that does not keep the process from ending."""
@@ -36,7 +38,9 @@ class _Looker:
         return answer
 
     def stop(self) -> None:
+        """Let a look that goes on come to its end, but don't wait for one that hangs."""
         self._asked.put(None)
+        self._thread.join(_LAST_LOOK_S)
 
     def _work(self) -> None:
         while (asked := self._asked.get()) is not None:

@@ -9,14 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
-from typing import TYPE_CHECKING
 
 from supervisor.record.rows import Firing, Mode
 from supervisor.record.store import Record
 from supervisor.service.clock import FiringClock, wall_now
-
-if TYPE_CHECKING:
-    from supervisor.service.run import Setup
+from supervisor.service.setup import Setup
 
 _LONGEST_GAP_S = 48 * 3600.0
 _UNKNOWN_GAP_S = 1.0

@@ -19,6 +19,7 @@ class SimulatedRig:
     def __init__(self, scenario: Scenario, interval_s: float) -> None:
         self._firing = SimulatedFiring(scenario)
         self._interval_s = interval_s
+        self._longest_s = scenario.duration_s or scenario.max_s
         names = scenario.channels
         self._bench = SimulatedBench(names)
         self._rig = Max31856Rig(
@@ -39,7 +40,8 @@ class SimulatedRig:
 
     def read(self, elapsed_s: float) -> Reading:
         """Let the kiln live on until ``elapsed_s``, complete a conversion, read the chips."""
-        self._firing.advance_to(elapsed_s)
+        if not self._firing.finished:
+            self._firing.advance_to(min(elapsed_s, self._longest_s))
         self._bench.show(self._firing.measured_c, cold_junction_c=self._firing.cold_junction_c)
         self._bench.convert()
         return self._rig.read(elapsed_s)

@@ -13,8 +13,9 @@ import pytest
 
 from simulator.firing import SimulatedFiring
 from simulator.run import simulate, write_log
-from simulator.scenario import load_scenario
+from simulator.scenario import Scenario, load_scenario
 from supervisor.commands.main import main
+from supervisor.core.units import Unit
 
 
 @dataclass(frozen=True)
@@ -56,8 +57,7 @@ def stall_log(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The stall scenario's log, a reading each 10 s."""
     path = tmp_path_factory.mktemp("logs") / "stall.csv"
     scenario = load_scenario("stall")
-    write_log(simulate(scenario, 10.0), scenario.channels, path)
-    return path
+    return simulated_log(path, scenario, 10.0)
 
 
 @pytest.fixture(scope="session")
@@ -65,8 +65,7 @@ def glaze_log(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A mid-fire glaze firing that goes well, a reading each 20 s."""
     path = tmp_path_factory.mktemp("logs") / "glaze.csv"
     scenario = load_scenario("healthy-midfire")
-    write_log(simulate(scenario, 20.0), scenario.channels, path)
-    return path
+    return simulated_log(path, scenario, 20.0)
 
 
 @pytest.fixture(scope="session")
@@ -76,6 +75,13 @@ def stall_onset_s() -> float:
     while not firing.faults_on:
         firing.advance_to(firing.elapsed_s + 1.0)
     return firing.elapsed_s
+
+
+def simulated_log(path: Path, scenario: Scenario, interval_s: float, unit: Unit = Unit.C) -> Path:
+    """The log of a scenario without broken probes."""
+    with path.open("w", encoding="utf-8", newline="") as file:
+        write_log(simulate(scenario, interval_s), scenario.channels, file, unit)
+    return path
 
 
 def rows_of(path: Path) -> list[dict[str, str]]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import socket
+import stat
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -106,6 +108,28 @@ def test_a_log_that_is_none(spyhole: Spyhole, folder: Path, kind: str) -> None:
     found = spyhole("log", "add", log, "--schedule", plan, "--data", data)
     is_one_sentence(found, "log", 1, "spoilt.csv", said)
     assert spyhole("log", "--json", "--data", data).document == []
+
+
+@pytest.mark.parametrize("by_link", [False, True])
+def test_nothing_but_a_plain_file_is_replaced(
+    spyhole: Spyhole, folder: Path, by_link: bool
+) -> None:
+    pipe = folder / "pipe.json"
+    os.mkfifo(pipe)
+    named = pipe
+    if by_link:
+        named = folder / "link.json"
+        named.symlink_to(pipe)
+    data, log, plan = folder / "data", folder / "good.csv", folder / "good.toml"
+    firing = spyhole("log", "add", log, "--schedule", plan, "--data", data).out.strip()
+    for words in (
+        ("replay", log, "--schedule", plan, "--events", named),
+        ("simulate", "stall", "--interval", "3600", "--out", named),
+        ("report", firing, "--data", data, "--out", named),
+    ):
+        is_one_sentence(spyhole(*words), str(words[0]), 1, "give the name of a file")
+        assert stat.S_ISFIFO(pipe.stat().st_mode)
+        assert named.is_symlink() is by_link
 
 
 def test_events_never_take_the_place_of_the_log_or_the_plan(spyhole: Spyhole, folder: Path) -> None:
@@ -261,8 +285,11 @@ def test_a_name_that_no_file_can_have(spyhole: Spyhole, folder: Path, name: str)
 def test_a_record_that_is_not_there_damaged_or_a_folder(spyhole: Spyhole, folder: Path) -> None:
     out = folder / "out.csv"
     none = folder / "none"
-    is_one_sentence(spyhole("report", "2026", "--out", out, "--data", none), "report", 3)
+    found = spyhole("report", "2026", "--out", out, "--data", none)
+    is_one_sentence(found, "report", 1, f'no firing "2026": no record is in {none} yet')
     assert not none.exists()
+    found = spyhole("report", "2026", "--out", out, "--data", folder / "good.csv")
+    is_one_sentence(found, "report", 1, 'no firing "2026"')
     damaged = folder / "damaged"
     damaged.mkdir()
     (damaged / "record.sqlite3").write_bytes(b"no record at all" * 300)
@@ -362,6 +389,10 @@ def test_watch_with_no_sensors_explains_what_it_needs(
         ("simulate", "stall"),
         ("simulate", "stall", "--out", "x", "--interval", "0"),
         ("simulate", "stall", "--out", "x", "--interval", "nan"),
+        ("simulate", "stall", "--out", "x", "--seed", "-1"),
+        ("simulate", "stall", "--out", "x", "--seed", str(2**63)),
+        ("simulate", "stall", "--out", "x", "--seed", "1.5"),
+        ("simulate", "stall", "--out", "x", "--seed", "9" * 5000),
         ("report", "2026"),
         ("log", "burn"),
         ("demo", "--speed", "0.5"),

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import argparse
 from pathlib import Path
 
 import pytest
 
+from hardware.recorded_log import read_log
+from simulator.scenario import parse_scenario
+from supervisor.commands.numbers import LARGEST_SEED, seed_number
+from supervisor.core.errors import InputError
+from supervisor.core.readings import FaultCause
 from supervisor.core.schedule import starter, starter_names
-from tests.commands.conftest import Spyhole
+from tests.commands.conftest import Spyhole, rows_of
 
 HEATWORK = ["channel", "cone", "next_cone", "toward_next", "work", "down_at_s"]
 PLAN = ["name", "total_s", "peak_c", "steps", "heatwork", "phases", "cautions", "hold_for"]
@@ -127,3 +133,29 @@ def test_simulate_writes_a_log_and_the_same_seed_writes_the_same(
     assert texts[0] == texts[1] != texts[2]
     assert texts[0].splitlines()[0] == "elapsed_s,top_c,middle_c,bottom_c"
     assert sorted(path.name for path in tmp_path.iterdir()) == ["a.csv", "b.csv", "c.csv"]
+
+
+def test_a_seed_may_be_what_a_scenario_file_may_name() -> None:
+    text = 'title = "x"\nkiln = "studio-electric"\nschedule = "bisque"\nseed = {}\n'
+    for seed in (0, LARGEST_SEED):
+        assert seed_number(str(seed)) == seed
+        assert parse_scenario(text.format(seed), "x").seed == seed
+    for seed in (-1, LARGEST_SEED + 1):
+        with pytest.raises(argparse.ArgumentTypeError, match="from 0 to"):
+            seed_number(str(seed))
+        with pytest.raises(InputError, match="seed"):
+            parse_scenario(text.format(seed), "x")
+
+
+def test_a_simulated_broken_probe_has_its_fault_in_the_log(
+    spyhole: Spyhole, tmp_path: Path
+) -> None:
+    out = tmp_path / "log.csv"
+    assert spyhole("simulate", "broken-probe", "--out", out, "--interval", "60").code == 0
+    rows = rows_of(out)
+    assert {row["top_fault"] for row in rows} == {"", "open"}
+    assert [r.faults.get("top") for r in read_log(out)] == [
+        FaultCause(row["top_fault"]) if row["top_fault"] else None for row in rows
+    ]
+    assert spyhole("simulate", "stall", "--out", out, "--interval", "60", "--units", "F").code == 0
+    assert out.read_text().startswith("elapsed_s,top_f,middle_f,bottom_f\n0,")

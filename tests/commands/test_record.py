@@ -7,8 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from supervisor.core.schedule import starter_text
-from supervisor.record.store import Record
+from hardware.recorded_log import read_log
+from supervisor.core.events import Event, Kind
+from supervisor.core.readings import Reading
+from supervisor.core.schedule import starter, starter_text
+from supervisor.core.watch import Watch, WatchSettings
+from supervisor.record.store import LONGEST_NOTE, Record
+from supervisor.service.setup import watch_settings_of
 from tests.commands.conftest import Spyhole, rows_of, write_rows
 from tests.service.firings import begin, event_lines, keep, night, scenario
 
@@ -154,3 +159,70 @@ def test_the_folder_of_the_environment_is_used(
 ) -> None:
     monkeypatch.setenv("SPYHOLE_DATA", str(recorded[0]))
     assert recorded[1] in spyhole("log").out
+
+
+def test_a_daemon_beside_waits_for_the_rows_alone_and_not_for_the_watch(
+    spyhole: Spyhole, glaze_log: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tmp_path / "data"
+    watched: list[Reading] = []
+
+    class Apart(Watch):
+        def feed(self, reading: Reading) -> list[Event]:
+            assert not folder.exists(), "the record is open while the watch runs"
+            watched.append(reading)
+            return super().feed(reading)
+
+    monkeypatch.setattr("supervisor.commands.log.Watch", Apart)
+    words = ("log", "add", glaze_log, "--schedule", "midfire-glaze", "--data", folder)
+    firing_id = spyhole(*words).out.strip()
+    with Record.open_to_read(folder) as record:
+        assert list(record.readings(firing_id)) == watched == list(read_log(glaze_log))
+        assert any(event.kind is Kind.CONE_DOWN for event in record.events(firing_id))
+
+
+def test_annotations_of_a_log_are_kept_as_notes(spyhole: Spyhole, tmp_path: Path) -> None:
+    log, out = tmp_path / "old.csv", tmp_path / "firing.json"
+    endless = "x" * (LONGEST_NOTE + 1)
+    log.write_text(
+        "elapsed_s,time,kiln_c,damper,cone\n"
+        '0,2026-03-28T20:00:00+01:00,20,"half, in",\n'
+        '60,2026-03-28T20:01:00+01:00,21,"half, in",\n'
+        f"120,2026-03-28T20:02:00+01:00,22,,{endless}\n"
+        "180,2026-03-28T20:03:00+01:00,23,in,\n"
+    )
+    words = ("log", "add", log, "--schedule", "bisque", "--data", tmp_path / "data")
+    firing_id = spyhole(*words).out.strip()
+    spyhole("report", firing_id, "--out", out, "--data", tmp_path / "data")
+    notes = json.loads(out.read_text())["notes"]
+    assert [(note["elapsed_s"], note["text"]) for note in notes] == [
+        (0.0, "damper: half, in"),
+        (120.0, f"cone: {'x' * (LONGEST_NOTE - 7)}…"),
+        (180.0, "damper: in"),
+    ]
+    assert {note["by"] for note in notes} == {"log"}
+    assert notes[2]["time"] == "2026-03-28T20:03:00+01:00"
+
+
+def test_a_log_taken_in_keeps_how_it_was_watched(
+    spyhole: Spyhole, glaze_log: Path, tmp_path: Path
+) -> None:
+    out = tmp_path / "firing.json"
+    words = ("log", "add", glaze_log, "--schedule", "midfire-glaze", "--data", tmp_path)
+    spyhole("report", spyhole(*words).out.strip(), "--out", out, "--data", tmp_path)
+    settings = json.loads(out.read_text())["settings"]
+    assert settings["log"] == "glaze.csv"
+    assert watch_settings_of(settings) == WatchSettings(units=starter("midfire-glaze").units)
+
+
+def test_a_column_of_figures_does_not_fill_the_diary(spyhole: Spyhole, tmp_path: Path) -> None:
+    log = tmp_path / "power.csv"
+    rows = "".join(f"{n},{20 + n / 10},{n}\n" for n in range(2000))
+    log.write_text(f"elapsed_s,top_c,power_w\n{rows}")
+    data = tmp_path / "data"
+    added = spyhole("log", "add", log, "--schedule", "bisque", "--data", data, "--json")
+    out = tmp_path / "firing.json"
+    assert spyhole("report", added.document["id"], "--out", out, "--data", data).code == 0
+    notes = json.loads(out.read_text())["notes"]
+    assert len(notes) == 500
+    assert notes[-1]["text"].endswith("(later changes of this column are left out)")

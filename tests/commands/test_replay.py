@@ -10,10 +10,9 @@ from typing import Any
 
 import pytest
 
-from simulator.run import simulate, write_log
 from simulator.scenario import load_scenario
 from supervisor.core.units import Unit
-from tests.commands.conftest import Spyhole, rows_of, write_rows
+from tests.commands.conftest import Spyhole, rows_of, simulated_log, write_rows
 
 EVENT = ["elapsed_s", "time", "kind", "severity", "state", "channel", "message", "data"]
 SCHEDULE = "midfire-glaze"
@@ -71,8 +70,7 @@ def test_a_stall_is_found_in_time_at_every_sampling_and_in_either_scale(
     spyhole: Spyhole, tmp_path: Path, stall_onset_s: float, interval_s: float, unit: Unit
 ) -> None:
     scenario = load_scenario("stall")
-    log = tmp_path / "log.csv"
-    write_log(simulate(scenario, interval_s), scenario.channels, log, unit)
+    log = simulated_log(tmp_path / "log.csv", scenario, interval_s, unit)
     events = events_of(spyhole, log)
     assert worries(events) == ["stall"]
     (stall,) = (event for event in events if event["kind"] == "stall")
@@ -171,8 +169,8 @@ def test_a_log_is_watched_at_twenty_thousand_readings_a_second(
 ) -> None:
     """Counted in seconds of the processor, so that a busy machine does not matter."""
     scenario = load_scenario("stall")
-    log = tmp_path / "log.csv"
-    count = write_log(simulate(scenario, 1.0), scenario.channels, log)
+    log = simulated_log(tmp_path / "log.csv", scenario, 1.0)
+    count = len(rows_of(log))
     for words in (
         ("replay", log, "--schedule", SCHEDULE, "--events", tmp_path / "events.jsonl"),
         ("heatwork", log, "--json"),

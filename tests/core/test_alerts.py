@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -10,7 +11,7 @@ from hypothesis import strategies as st
 
 from supervisor.core.alerts import NOTICES, Alert, AlertBook, AlertChange, Step
 from supervisor.core.errors import InputError
-from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.events import Event, Kind, Severity, State, Value
 
 FIRING = "2026-11-25-a1b2"
 
@@ -22,8 +23,17 @@ def event(
     state: State = State.RAISED,
     message: str = "The kiln has stopped climbing: look at the elements.",
     channel: str | None = None,
+    cone: str | None = None,
 ) -> Event:
-    return Event(elapsed_s, kind, severity, state, message, channel, data={"rate_c_per_h": 1.5})
+    data: dict[str, Value] = {"rate_c_per_h": 1.5}
+    if cone is not None:
+        data["cone"] = cone
+    return Event(elapsed_s, kind, severity, state, message, channel, data=data)
+
+
+def near(elapsed_s: float, cone: str, state: State = State.RAISED) -> Event:
+    message = f"Cone {cone} " + ("is near." if state is State.RAISED else "is no longer awaited.")
+    return event(elapsed_s, Kind.CONE_NEAR, Severity.INFO, state, message, cone=cone)
 
 
 def book(alerts: tuple[Alert, ...] = ()) -> AlertBook:
@@ -91,6 +101,65 @@ def test_two_cones_down_in_the_same_second_are_two_alerts() -> None:
     second = taken(alerts, event(60.0, Kind.CONE_DOWN, Severity.INFO, message="Cone 6 is down."))
     assert first.alert.id != second.alert.id
     assert len(alerts.open_alerts) == 2
+
+
+def test_a_cone_that_is_down_ends_its_own_alert_and_no_other() -> None:
+    alerts = book()
+    for new in (near(60.0, "10"), near(70.0, "11"), near(80.0, "10", State.CLEARED)):
+        taken(alerts, new)
+    assert [alert.data["cone"] for alert in alerts.open_alerts] == ["11"]
+    taken(alerts, near(90.0, "11", State.CLEARED))
+    assert not alerts.open_alerts
+
+
+def test_a_restored_book_keeps_the_cones_apart() -> None:
+    alerts = book()
+    taken(alerts, near(60.0, "10"))
+    taken(alerts, near(70.0, "11"))
+    restored = book(alerts.alerts)
+    assert restored.take(near(60.0, "10")) is None
+    taken(restored, near(80.0, "10", State.CLEARED))
+    assert [alert.data["cone"] for alert in restored.open_alerts] == ["11"]
+
+
+def test_an_older_event_of_another_cone_is_not_taken_for_known() -> None:
+    # After a crash between the two, only the later cone's alert may have been stored.
+    alerts = book()
+    taken(alerts, near(70.0, "11"))
+    assert taken(alerts, near(60.0, "10")).alert.data["cone"] == "10"
+
+
+def test_a_cone_is_near_once_at_a_time() -> None:
+    alerts = book()
+    taken(alerts, near(60.0, "10"))
+    assert alerts.take(near(70.0, "10")) is None
+    assert len(alerts.alerts) == 1
+
+
+def test_a_cone_that_is_down_stays_on_the_list_until_it_is_read() -> None:
+    alerts = book()
+    taken(alerts, near(60.0, "10"))
+    taken(alerts, near(80.0, "10", State.CLEARED))
+    down = event(80.0, Kind.CONE_DOWN, Severity.INFO, message="Cone 10 is down.", cone="10")
+    standing = taken(alerts, down).alert
+    assert alerts.open_alerts == (standing,)
+
+
+def test_a_fault_whose_cause_changes_is_two_alerts_that_survive_a_replay() -> None:
+    told = [
+        event(60.0, Kind.SENSOR_FAULT, message="Open.", channel="top"),
+        event(90.0, Kind.SENSOR_FAULT, state=State.CLEARED, message="Other.", channel="top"),
+        event(90.0, Kind.SENSOR_FAULT, Severity.CRITICAL, message="Voltage.", channel="top"),
+    ]
+    alerts = book()
+    for one in told:
+        taken(alerts, one)
+    assert [alert.message for alert in alerts.open_alerts] == ["Voltage."]
+    for stored in (1, 2):
+        restored = book((replace(alerts.alerts[0]), *alerts.alerts[1:stored]))
+        for one in told:
+            restored.take(one)
+        assert restored.open_alerts == alerts.open_alerts
 
 
 def test_channels_are_kept_apart() -> None:
@@ -173,7 +242,9 @@ def test_what_is_no_alert_is_said_to_be_none(line: str) -> None:
         Alert.from_json(line)
 
 
-KINDS = st.sampled_from([Kind.STALL, Kind.SENSOR_FAULT, Kind.CONE_DOWN, Kind.STEP_BEGUN])
+KINDS = st.sampled_from(
+    [Kind.STALL, Kind.SENSOR_FAULT, Kind.CONE_NEAR, Kind.CONE_DOWN, Kind.STEP_BEGUN]
+)
 
 
 @st.composite
@@ -183,23 +254,25 @@ def firings(draw: st.DrawFn) -> list[Event]:
     A condition says one thing at one instant; two cones may go down in the same one.
     """
     elapsed_s = 0.0
-    now: set[tuple[Kind, str | None]] = set()
+    now: set[tuple[Kind, str | None, str | None]] = set()
     events: list[Event] = []
     for number in range(draw(st.integers(0, 25))):
         kind = draw(KINDS)
         channel = draw(st.sampled_from([None, "top"]))
-        if (kind, channel) in now or draw(st.booleans()):
+        cone = draw(st.sampled_from(["6", "7"])) if kind is Kind.CONE_NEAR else None
+        if (kind, channel, cone) in now or draw(st.booleans()):
             elapsed_s += 1.0
             now.clear()
-        if kind not in NOTICES:
-            now.add((kind, channel))
+        comes_and_goes = kind not in NOTICES or kind is Kind.CONE_NEAR
+        if comes_and_goes:
+            now.add((kind, channel, cone))
         severity = (
             Severity.INFO
-            if kind in {Kind.CONE_DOWN, Kind.STEP_BEGUN}
+            if kind in {Kind.CONE_NEAR, Kind.CONE_DOWN, Kind.STEP_BEGUN}
             else draw(st.sampled_from([Severity.WARNING, Severity.CRITICAL]))
         )
-        state = State.RAISED if kind in NOTICES else draw(st.sampled_from(State))
-        events.append(event(elapsed_s, kind, severity, state, f"Message {number}.", channel))
+        state = draw(st.sampled_from(State)) if comes_and_goes else State.RAISED
+        events.append(event(elapsed_s, kind, severity, state, f"Message {number}.", channel, cone))
     return events
 
 
@@ -225,7 +298,11 @@ def test_no_two_messages_share_an_id_and_no_condition_is_open_twice(events: list
     messages = [change.message for one in events if (change := alerts.take(one))]
     ids = [message["id"] for message in messages]
     assert len(set(ids)) == len(ids)
-    standing = [(a.kind, a.channel) for a in alerts.open_alerts if a.kind not in NOTICES]
+    standing = [
+        (a.kind, a.channel, a.data.get("cone"))
+        for a in alerts.open_alerts
+        if a.kind not in NOTICES or a.kind is Kind.CONE_NEAR
+    ]
     assert len(set(standing)) == len(standing)
     for message in messages:
         assert Step(str(message["state"])) in {Step.RAISED, Step.CLEARED}

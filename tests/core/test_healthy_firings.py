@@ -76,6 +76,17 @@ def test_a_healthy_firing_brings_its_cone_down(name: str, seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("name", HEALTHY)
+def test_a_healthy_firing_calls_no_cone_twice(name: str, seed: int) -> None:
+    _, events = fired(name, seed)
+    called = [e.data["cone"] for e in raised(events, Kind.CONE_NEAR)]
+    assert called
+    assert sorted(set(called), key=str) == sorted(called, key=str)
+    # None is still awaited when the kiln is cold.
+    assert len(cleared(events, Kind.CONE_NEAR)) == len(called)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
 @pytest.mark.parametrize("name", ["stall", "tripped-breaker"])
 def test_a_stalled_kiln_is_told_within_15_minutes(name: str, seed: int) -> None:
     onset_s, events = fired(name, seed)

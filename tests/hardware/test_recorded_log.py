@@ -9,8 +9,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from hardware.recorded_log import RecordedLogSource, read_log
-from supervisor.core.errors import RigError
+from hardware.recorded_log import RecordedLogSource, annotations_of, read_log
+from supervisor.core.errors import InputError, RigError
 from supervisor.core.readings import FaultCause, Reading
 from supervisor.core.units import Unit, c_from_f, f_from_c
 
@@ -86,6 +86,46 @@ def test_other_columns_are_annotations(tmp_path: Path) -> None:
     assert log.channels == ("kiln",)
     assert log.annotations == ("note", "power", "lost_fault", "_c")
     assert [reading.temps_c["kiln"] for reading in log] == [20.0, 21.0]
+
+
+def test_annotations_are_told_where_they_change(tmp_path: Path) -> None:
+    text = (
+        "time,note,kiln_c,power,kiln_fault\n"
+        '2026-03-28T20:00:00+01:00,"bung in, damper half",20,,\n'
+        "\n"
+        "2026-03-28T20:01:00+01:00, ,21,40,\n"
+        "2026-03-28T20:02:00+01:00,lit,,40,open\n"
+        "2026-03-28T20:03:00+01:00,lit,22,60,\n"
+        "2026-03-28T20:04:00+01:00,,22,,\n"
+        '2026-03-28T20:05:00+01:00,"lit",22, 60 ,\n'
+    )
+    found = list(annotations_of(read_log(log_at(tmp_path, text))))
+    assert [(said.elapsed_s, said.column, said.text) for said in found] == [
+        (0.0, "note", "bung in, damper half"),
+        (60.0, "power", "40"),
+        (120.0, "note", "lit"),
+        (180.0, "power", "60"),
+        (300.0, "note", "lit"),
+        (300.0, "power", "60"),
+    ]
+    assert [said.time for said in found[:2]] == [
+        "2026-03-28T20:00:00+01:00",
+        "2026-03-28T20:01:00+01:00",
+    ]
+
+
+def test_a_log_without_annotations_is_not_read_for_them(tmp_path: Path) -> None:
+    log = read_log(log_at(tmp_path, "elapsed_s,kiln_c\n0,20\n"))
+    log.path.unlink()
+    assert list(annotations_of(log)) == []
+
+
+def test_annotations_of_a_spoilt_log_end_as_its_readings_do(tmp_path: Path) -> None:
+    log = read_log(log_at(tmp_path, "elapsed_s,note,kiln_c\n0,lit,20\n1,out,hot\n"))
+    found = annotations_of(log)
+    assert next(found).text == "lit"
+    with pytest.raises(InputError, match='"hot" is no temperature'):
+        next(found)
 
 
 def test_a_fault_column_is_understood(tmp_path: Path) -> None:

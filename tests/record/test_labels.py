@@ -6,7 +6,7 @@ import sqlite3
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from supervisor.core.readings import Reading
@@ -79,6 +79,7 @@ LABELS = (
 )
 
 
+@settings(deadline=None)
 @given(labels=st.lists(st.tuples(st.floats(0.0, 1e6), LABELS), max_size=12))
 def test_any_labels_whatever_come_back(
     tmp_path_factory: pytest.TempPathFactory, labels: list[tuple[float, str | None]]

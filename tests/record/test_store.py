@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import asyncio
 import math
+import sqlite3
+import threading
 import time
 from collections.abc import Iterator
 from dataclasses import replace
@@ -15,7 +17,7 @@ from supervisor.core.alerts import AlertBook
 from supervisor.core.errors import InputError, RecordError
 from supervisor.core.readings import Reading
 from supervisor.core.units import Unit
-from supervisor.record.rows import Extent, Firing, Mode, NewMessage
+from supervisor.record.rows import Extent, Firing, Mode, NewMessage, NewNote
 from supervisor.record.store import LONGEST_NOTE, Record
 from tests.record.firings import NEW, event, reading
 
@@ -128,6 +130,72 @@ def test_what_fails_is_kept_not_at_all_and_hurts_no_neighbour(record: Record) ->
     assert record.waiting_messages() == []
 
 
+UNFIT = NewMessage("t", "no such quality of service", qos=9)
+"""A message that the outbox's table refuses."""
+
+
+def test_whoever_asked_learns_that_nothing_was_kept(record: Record) -> None:
+    firing = started(record)
+    told: list[object] = []
+    over = threading.Event()
+    bad = record.add_events(firing.id, [event(1)], messages=[NewMessage("t", "one"), UNFIT])
+    bad.when_kept(lambda: told.append("kept"))
+    bad.when_failed(told.append)
+    bad.when_done(over.set)
+    with pytest.raises(sqlite3.IntegrityError) as caught:
+        bad.result(10.0)
+    assert over.wait(10.0)
+    assert told == [caught.value]
+    assert record.events(firing.id) == []
+    assert record.waiting_messages() == []
+
+
+def test_whoever_asked_learns_that_it_was_kept(record: Record) -> None:
+    firing = started(record)
+    told: list[object] = []
+    over = threading.Event()
+    good = record.add_events(firing.id, [event(1)])
+    good.when_kept(lambda: told.append("kept"))
+    good.when_failed(told.append)
+    good.when_done(over.set)
+    assert over.wait(10.0)
+    assert told == ["kept"]
+
+
+def test_an_event_and_the_end_that_it_brings_are_kept_together(record: Record) -> None:
+    firing = started(record)
+    record.append(firing.id, reading(1.0))
+    bad = record.add_events(firing.id, [event(1)], messages=[UNFIT], closes_at=(1.0, "early"))
+    with pytest.raises(sqlite3.IntegrityError):
+        bad.result(10.0)
+    assert record.firing(firing.id).is_open
+    record.append(firing.id, reading(2.0))
+    label = "2026-11-26T08:00:00+00:00"
+    record.add_events(firing.id, [event(2)], closes_at=(2.0, label)).result(10.0)
+    assert record.firing(firing.id) == replace(
+        firing, is_open=False, ended_at_s=2.0, ended_label=label
+    )
+    assert record.events(firing.id) == [event(2)]
+    assert list(record.readings(firing.id)) == [reading(1.0), reading(2.0)]
+
+
+def test_a_reading_after_the_end_is_refused_before_the_end_is_on_disk(tmp_path: Path) -> None:
+    gate = threading.Event()
+    with Record.open(tmp_path) as record:
+        firing = started(record)
+        record.append(firing.id, reading(1.0))
+        held = record._submit(lambda _connection: gate.wait(20.0))
+        ending = record.add_events(firing.id, [event(1)], closes_at=(1.0, None))
+        try:
+            with pytest.raises(RecordError, match="closed"):
+                record.append(firing.id, reading(2.0))
+        finally:
+            gate.set()
+        assert held.result(10.0)
+        ending.result(10.0)
+        assert list(record.readings(firing.id)) == [reading(1.0)]
+
+
 def test_a_message_marked_as_sent_is_not_handed_out_again(record: Record) -> None:
     firing = started(record)
     record.add_events(firing.id, messages=[NewMessage("t", str(n)) for n in range(3)]).result(10.0)
@@ -147,11 +215,27 @@ def test_notes_are_kept_in_the_order_in_which_they_were_written(record: Record) 
     assert (one.text, one.by, one.time, two.by) == ("Peep out – ½ turn", "Ann", "21:00", None)
 
 
+def test_a_note_that_is_sent_again_is_written_once(record: Record) -> None:
+    firing = started(record)
+    first = record.add_note(firing.id, 60.0, "Bung in", by="Ann", client_id="a1").result(10.0)
+    again = record.add_note(firing.id, 75.0, "Bung in", by="Ann", client_id="a1").result(10.0)
+    assert again == first
+    other = record.add_note(firing.id, 80.0, "Bung in", by="Ann", client_id="a2").result(10.0)
+    plain = [record.add_note(firing.id, 90.0, "Bung in").result(10.0) for _ in range(2)]
+    assert record.notes(firing.id) == [first, other, *plain]
+    second = record.start_firing(replace(NEW, kiln="Small one")).result(10.0)
+    elsewhere = record.add_note(second.id, 1.0, "Bung in", client_id="a1").result(10.0)
+    assert record.notes(second.id) == [elsewhere]
+
+
 @pytest.mark.parametrize("text", ["", "  \n", "x" * (LONGEST_NOTE + 1)])
 def test_an_empty_or_endless_note_is_refused(record: Record, text: str) -> None:
     firing = started(record)
     with pytest.raises(InputError, match="note"):
         record.add_note(firing.id, 1.0, text)
+    with pytest.raises(InputError, match="note"):
+        record.import_readings(NEW, [reading(1.0)], notes=[NewNote(1.0, text)])
+    assert record.firings() == [firing]
 
 
 def test_a_closed_firing_takes_no_more_readings(record: Record) -> None:
@@ -297,11 +381,15 @@ def test_a_recorded_log_is_taken_in_whole(record: Record) -> None:
             yield drawn[-1]
 
     new = replace(NEW, mode=Mode.IMPORT)
-    firing = record.import_readings(new, readings(), (event(n) for n in range(3))).result(30.0)
+    notes = [NewNote(2.0, "damper: half in", by="log", time="20:00"), NewNote(2.0, "gas: 3")]
+    events = [event(n) for n in range(3)]
+    firing = record.import_readings(new, readings(), events, notes).result(30.0)
     assert (firing.is_open, firing.ended_at_s) == (False, 99.0)
     assert firing.ended_label == "2026-11-25T20:01:39+00:00"
     assert list(record.readings(firing.id)) == drawn
     assert record.events(firing.id) == [event(0), event(1), event(2)]
+    kept = [(note.elapsed_s, note.text, note.by, note.time) for note in record.notes(firing.id)]
+    assert kept == [(2.0, "damper: half in", "log", "20:00"), (2.0, "gas: 3", None, None)]
 
 
 def test_a_log_that_breaks_off_is_not_taken_in_at_all(record: Record) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import sqlite3
 import subprocess
 import sys
 import threading
@@ -79,7 +80,8 @@ def test_a_read_only_disk_is_reported_and_everything_is_kept(bench: Bench) -> No
     assert (first.waiting_readings, first.waiting_tasks, first.lost_readings) == (10, 1, 0)
     now = bench.record.trouble
     assert now == first
-    assert not pending.is_done
+    with pytest.raises(TimeoutError):
+        pending.result(0.0)
 
     bench.mend()
     bench.now_s += 60.0
@@ -168,6 +170,43 @@ def test_a_message_that_was_not_accepted_is_not_handed_out(
     assert [message.payload for message in bench.record.waiting_messages()] == ["accepted"]
 
 
+def test_a_message_that_could_not_be_kept_takes_no_other_with_it(bench: Bench) -> None:
+    bench.refuse()
+    unfit = NewMessage("t", "no such quality of service", qos=9)
+    failing = bench.record.add_events(bench.firing, messages=[NewMessage("t", "one"), unfit])
+    bench.wait_for_report(1)
+    one, _ = bench.record.waiting_messages()
+    following = bench.record.add_events(bench.firing, messages=[NewMessage("t", "following")])
+    marked = bench.record.mark_sent(one.id)
+    bench.mend()
+    bench.now_s += 60.0
+    bench.record.append(bench.firing, reading(1.0))
+    with pytest.raises(sqlite3.IntegrityError):
+        failing.result(10.0)
+    following.result(10.0)
+    marked.result(10.0)
+    bench.record.flush().result(10.0)
+    assert [message.payload for message in bench.record.waiting_messages()] == ["following"]
+
+    bench.refuse()
+    bench.record.flush()
+    bench.wait_for_report(3)
+    assert [message.payload for message in bench.record.waiting_messages()] == ["following"]
+
+
+def test_a_writer_that_gives_up_tells_whoever_asked(tmp_path: Path) -> None:
+    record = Record.open(tmp_path)
+    firing = record.start_firing(NEW).result(10.0)
+    record._writer._connection.execute("PRAGMA query_only = 1")
+    failures: list[BaseException] = []
+    record.add_events(firing.id, [event(1)]).when_failed(failures.append)
+    with pytest.raises(RecordError, match="read-only"):
+        record.close(timeout_s=0.2)
+    (failure,) = failures
+    assert isinstance(failure, RecordError)
+    assert "read-only" in str(failure)
+
+
 def test_a_message_waits_for_the_disk_while_the_disk_works(tmp_path: Path) -> None:
     with Record.open(tmp_path) as record:
         firing = record.start_firing(NEW).result(10.0)
@@ -238,6 +277,7 @@ def test_a_writer_that_dies_leaves_nobody_waiting(
 
 FILLS_A_SMALL_DISK = """
 import sys
+import threading
 from pathlib import Path
 from supervisor.record.store import Record
 from tests.record.firings import NEW, reading
@@ -252,7 +292,9 @@ while record.trouble is None:
         record.append(firing.id, reading(float(number)))
         number += 1
     pending = record.flush()
-    while not pending.is_done and record.trouble is None:
+    over = threading.Event()
+    pending.when_done(over.set)
+    while not over.wait(0.01) and record.trouble is None:
         pass
 assert "disk is full" in reports[0].message, reports[0]
 ballast.unlink()

@@ -66,6 +66,7 @@ class Kept:
     clock: TestClock
     news: list[list[Event]] = field(default_factory=list)
     wakes: list[None] = field(default_factory=list)
+    failures: list[BaseException] = field(default_factory=list)
 
     def feed(self, *readings: Reading) -> None:
         """Take in readings at the times at which they were taken."""
@@ -89,6 +90,7 @@ def keep(
     clock = TestClock()
     news: list[list[Event]] = []
     wakes: list[None] = []
+    failures: list[BaseException] = []
     keeper = Keeper(
         record,
         firing,
@@ -98,5 +100,6 @@ def keep(
         alerts_topic=topic,
         on_news=news.append,
         on_messages=lambda: wakes.append(None),
+        on_failure=failures.append,
     )
-    return Kept(keeper, clock, news, wakes)
+    return Kept(keeper, clock, news, wakes, failures)

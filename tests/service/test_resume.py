@@ -12,7 +12,7 @@ from supervisor.record.rows import Firing, Mode, NewFiring
 from supervisor.record.store import Record
 from supervisor.service.clock import FiringClock, boot_id, boottime_s
 from supervisor.service.resume import clock_for
-from supervisor.service.run import Setup
+from supervisor.service.setup import Setup
 from supervisor.service.simulated_rig import SimulatedRig
 from tests.service.firings import KILN, scenario
 

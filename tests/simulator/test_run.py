@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import io
+import tracemalloc
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
 from simulator.firing import SimulatedFiring
-from simulator.run import simulate, write_log
-from simulator.scenario import Scenario, load_scenario
+from simulator.run import may_fail, simulate, write_log
+from simulator.scenario import Scenario, load_scenario, scenario_names
 from simulator.source import SimulatedSource
-from supervisor.core.errors import InputError, PeerError
 from supervisor.core.readings import FaultCause, Reading, Source
 from supervisor.core.units import Unit
 
@@ -62,71 +62,87 @@ def test_an_interval_must_be_positive() -> None:
         SimulatedSource(SimulatedFiring(short()), 0.0)
 
 
-def test_the_same_seed_writes_the_same_bytes_and_another_seed_does_not(tmp_path: Path) -> None:
-    paths = [tmp_path / name for name in ("one.csv", "two.csv", "other.csv")]
-    for path, seed in zip(paths, (3, 3, 4), strict=True):
-        write_log(simulate(short(seed=seed), 5.0), CHANNELS, path)
-    one, two, other = (path.read_bytes() for path in paths)
+def log_of(readings: Iterable[Reading], channels: Sequence[str], unit: Unit = Unit.C) -> str:
+    file = io.StringIO()
+    write_log(readings, channels, file, unit)
+    return file.getvalue()
+
+
+def test_the_same_seed_writes_the_same_text_and_another_seed_does_not() -> None:
+    one, two, other = (log_of(simulate(short(seed=seed), 5.0), CHANNELS) for seed in (3, 3, 4))
     assert one == two
     assert one != other
 
 
-def test_a_log_has_a_row_for_each_reading(tmp_path: Path) -> None:
-    path = tmp_path / "log.csv"
+def test_a_log_has_a_row_for_each_reading() -> None:
+    file = io.StringIO()
     readings = list(simulate(short(), 5.0))
-    assert write_log(readings, CHANNELS, path) == len(readings) == 361
-    header, *rows = path.read_text(encoding="utf-8").splitlines()
+    assert write_log(readings, CHANNELS, file) == len(readings) == 361
+    header, *rows = file.getvalue().splitlines()
     assert header == "elapsed_s,top_c,middle_c,bottom_c"
     for row, reading in zip(rows, readings, strict=True):
         elapsed_s, *temps_c = (float(cell) for cell in row.split(","))
         assert elapsed_s == reading.elapsed_s
         assert temps_c == list(reading.temps_c.values())
+    assert write_log([], CHANNELS, io.StringIO()) == 0
 
 
-def test_a_log_in_fahrenheit_says_so(tmp_path: Path) -> None:
-    path = tmp_path / "log.csv"
-    write_log([Reading(0.0, {"kiln": 100.0})], ["kiln"], path, Unit.F)
-    assert path.read_text(encoding="utf-8") == "elapsed_s,kiln_f\n0,212\n"
+def test_a_log_in_fahrenheit_says_so() -> None:
+    readings = [Reading(0.0, {"kiln": 100.0}), Reading(1.0, {"kiln": 20.0078125})]
+    assert log_of(readings, ["kiln"], Unit.F) == "elapsed_s,kiln_f\n0,212\n1,68.0140625\n"
 
 
-def test_a_fault_is_a_blank_cell_and_a_note(tmp_path: Path) -> None:
-    path = tmp_path / "log.csv"
+def test_a_fault_is_a_blank_cell_and_its_cause() -> None:
     readings = [
         Reading(0.0, {"top": 20.5, "middle": 21.0}),
         Reading(1.0, {"top": None, "middle": 21.25}, {"top": FaultCause.OPEN}),
         Reading(2.0, {"top": None, "middle": 21.25}),
     ]
-    write_log(readings, ["top", "middle"], path)
-    assert path.read_text(encoding="utf-8") == (
+    file = io.StringIO()
+    write_log(readings, ["top", "middle"], file, faulty={"top"})
+    assert file.getvalue() == (
         "elapsed_s,top_c,middle_c,top_fault\n0,20.5,21,\n1,,21.25,open\n2,,21.25,\n"
     )
+    with pytest.raises(ValueError, match="no column for a fault of top"):
+        write_log(readings, ["top", "middle"], io.StringIO(), faulty={"middle"})
 
 
-def test_a_log_that_breaks_off_leaves_nothing_behind(tmp_path: Path) -> None:
-    path = tmp_path / "log.csv"
-    path.write_text("an older log\n", encoding="utf-8")
-
-    def failing() -> Iterator[Reading]:
-        yield Reading(0.0, {"kiln": 20.0})
-        raise RuntimeError("the simulation broke")
-
-    with pytest.raises(RuntimeError):
-        write_log(failing(), ["kiln"], path)
-    assert [entry.name for entry in tmp_path.iterdir()] == ["log.csv"]
-    assert path.read_text(encoding="utf-8") == "an older log\n"
+@pytest.mark.parametrize("name", scenario_names())
+def test_every_channel_that_fails_in_a_scenario_was_known_to(name: str) -> None:
+    scenario = load_scenario(name)
+    faulty = {channel for reading in simulate(scenario, 120.0) for channel in reading.faults}
+    assert faulty == may_fail(scenario)
 
 
-def test_a_log_needs_a_folder_that_is_there(tmp_path: Path) -> None:
-    with pytest.raises(InputError, match="no such folder"):
-        write_log([], ["kiln"], tmp_path / "nowhere" / "log.csv")
-    with pytest.raises(InputError, match="not a file that a log could replace"):
-        write_log([], ["kiln"], tmp_path)
-    with pytest.raises(InputError, match="not a file that a log could replace"):
-        write_log([], ["kiln"], "/dev/null")
+def test_a_row_is_written_before_the_next_reading_is_taken() -> None:
+    file = io.StringIO()
+
+    def readings() -> Iterator[Reading]:
+        for count in range(3):
+            assert file.getvalue().count("\n") == 1 + count
+            yield Reading(float(count), {"kiln": 20.0})
+
+    assert write_log(readings(), ["kiln"], file) == 3
 
 
-def test_a_disk_that_refuses_is_one_sentence(tmp_path: Path) -> None:
-    with pytest.raises(PeerError, match="the log can't be written") as caught:
-        write_log([], ["kiln"], tmp_path / ("long" * 60 + ".csv"))
-    assert "\n" not in str(caught.value)
-    assert list(tmp_path.iterdir()) == []
+def test_memory_does_not_grow_with_the_log() -> None:
+    class Nowhere(io.StringIO):
+        def write(self, text: str) -> int:
+            return len(text)
+
+    def most_bytes(count: int) -> int:
+        readings = (Reading(float(n), {"kiln": n / 128.0}) for n in range(count))
+        tracemalloc.start()
+        write_log(readings, ["kiln"], Nowhere())
+        most = tracemalloc.get_traced_memory()[1]
+        tracemalloc.stop()
+        return most
+
+    most_bytes(10)
+    assert most_bytes(10_000) < most_bytes(100) + 4_096
+
+
+def test_tenths_of_a_second_are_written_as_people_write_them() -> None:
+    rows = log_of(simulate(short(hours=4.0 / 3600.0), 0.1), CHANNELS).splitlines()[1:]
+    assert [row.split(",")[0] for row in rows[:4]] == ["0", "0.1", "0.2", "0.3"]
+    assert len(rows) == 41

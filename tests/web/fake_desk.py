@@ -11,9 +11,9 @@ from typing import Any
 
 from supervisor.core.errors import RecordError
 from supervisor.core.events import Severity
+from supervisor.core.watch import Activity
 from web.interface import UnknownAlertError
 from web.models import (
-    Activity,
     Alert,
     Channel,
     ChannelState,
@@ -80,11 +80,13 @@ class FakeDesk:
         self.plan = PLAN
         self.written_notes: list[tuple[str, str | None]] = []
         self.acknowledged: list[tuple[str, str | None]] = []
+        self.disk_takes = asyncio.Event()
+        self.disk_takes.set()
         self.record_is_broken = False
         self.snapshot_is_broken = False
         self.waiting = 0
+        self._by_client_id: dict[str, Note] = {}
         self._woken = asyncio.Event()
-        self._closed = False
         self._read_at_s = time.monotonic()
         self.now = Snapshot(
             kiln=Kiln(name="Shed kiln", kind="electric"),
@@ -95,6 +97,7 @@ class FakeDesk:
                 started_at=START_TIME,
                 state=FiringState.FIRING,
             ),
+            recording=True,
             elapsed_s=0.0,
             reading_age_s=0.0,
             stale=False,
@@ -165,9 +168,14 @@ class FakeDesk:
             ],
         )
 
-    def close(self) -> None:
-        self._closed = True
-        self._woken.set()
+    def begin_another(self, firing_id: str) -> None:
+        """Another firing, without a reading yet; nothing else of the snapshot changes."""
+        self.trace = Trace(CHANNELS, gap_s=5 * SAMPLE_S)
+        assert self.now.firing is not None
+        self.read(0.0, firing=self.now.firing.model_copy(update={"id": firing_id}))
+
+    def _firing_id(self) -> str | None:
+        return None if self.now.firing is None else self.now.firing.id
 
     def snapshot(self) -> Snapshot:
         if self.snapshot_is_broken:
@@ -180,6 +188,7 @@ class FakeDesk:
     def chart(self, max_points: int) -> Chart:
         elapsed_s, channels = self.trace.rows(max_points)
         return Chart(
+            firing_id=self._firing_id(),
             elapsed_s=elapsed_s,
             channels=channels,
             plan=self.plan,
@@ -190,23 +199,27 @@ class FakeDesk:
 
     def points_after(self, after_s: float, max_points: int) -> Points:
         elapsed_s, channels = self.trace.rows(max_points, after_s=after_s)
-        return Points(elapsed_s=elapsed_s, channels=channels, revision=self.now.revision)
+        return Points(
+            firing_id=self._firing_id(),
+            elapsed_s=elapsed_s,
+            channels=channels,
+            revision=self.now.revision,
+        )
 
-    async def wait_for_change(self, seen: int) -> int | None:
+    async def wait_for_change(self, seen: int) -> int:
         self.waiting += 1
         try:
-            while not self._closed and self.now.revision <= seen:
+            while self.now.revision <= seen:
                 await self._woken.wait()
         finally:
             self.waiting -= 1
-        return None if self._closed else self.now.revision
+        return self.now.revision
 
     async def acknowledge(self, alert_id: str, by: str | None) -> None:
         if self.record_is_broken:
             raise RecordError("The record can't be written: the disk is full.")
         if alert_id not in {alert.id for alert in self.now.alerts}:
             raise UnknownAlertError(f"There is no alert “{alert_id}” in this firing.")
-        self.acknowledged.append((alert_id, by))
         self.change(
             alerts=[
                 alert.model_copy(update={"acknowledged_at": label(self.now.elapsed_s)})
@@ -215,18 +228,28 @@ class FakeDesk:
                 for alert in self.now.alerts
             ]
         )
+        await self.disk_takes.wait()
+        self.acknowledged.append((alert_id, by))
 
-    async def add_note(self, text: str, by: str | None) -> Note:
+    async def add_note(self, text: str, by: str | None, client_id: str | None = None) -> Note:
+        if client_id in self._by_client_id:
+            await self.disk_takes.wait()
+            return self._by_client_id[client_id]
         if self.record_is_broken:
             raise RecordError("The record can't be written: the disk is full.")
-        self.written_notes.append((text, by))
         note = Note(
-            id=f"n{len(self.written_notes)}",
+            id=client_id or f"n{len(self.written_notes)}",
             elapsed_s=self.now.elapsed_s,
             time=label(self.now.elapsed_s),
             text=text,
             by=by,
         )
+        if client_id is not None:
+            self._by_client_id[client_id] = note
+        await self.disk_takes.wait()
+        if self.record_is_broken:
+            raise RecordError("The record can't be written: the disk is full.")
+        self.written_notes.append((text, by))
         self.change(notes=[note, *self.now.notes][:20])
         return note
 

@@ -12,7 +12,7 @@ from fastapi import FastAPI
 
 from tests.web.fake_desk import FakeDesk
 from web.app import create_app
-from web.serve import serve
+from web.serve import bind, serve
 
 
 @dataclass
@@ -38,7 +38,8 @@ async def serving(
 ) -> AsyncIterator[Serving]:
     """Serve ``desk`` on 127.0.0.1 until the block ends."""
     ready: asyncio.Future[int] = asyncio.get_running_loop().create_future()
-    task = asyncio.create_task(serve(app or create_app(desk), port=port, on_ready=ready.set_result))
+    listener = bind("127.0.0.1", port)
+    task = asyncio.create_task(serve(app or create_app(desk), listener, on_ready=ready.set_result))
     both: set[asyncio.Future[Any]] = {task, ready}
     await asyncio.wait(both, return_when=asyncio.FIRST_COMPLETED)
     if task.done():

@@ -84,6 +84,14 @@ async def test_healthz_answers_in_json(client: httpx.AsyncClient) -> None:
     response = await client.get("/healthz")
     health = Health.model_validate(response.json())
     assert (response.status_code, health.status, health.record) == (200, "ok", "ok")
+    assert health.recording
+
+
+async def test_healthz_says_when_nothing_more_is_kept(
+    client: httpx.AsyncClient, desk: FakeDesk
+) -> None:
+    desk.change(recording=False)
+    assert (await client.get("/healthz")).json()["recording"] is False
 
 
 async def test_an_alert_is_acknowledged(client: httpx.AsyncClient, desk: FakeDesk) -> None:

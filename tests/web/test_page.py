@@ -12,11 +12,20 @@ from playwright.async_api import Browser, Page, expect
 
 from supervisor.core.events import Severity
 from supervisor.core.units import Unit
+from supervisor.core.watch import Activity
+from supervisor.core.watch.sentence import ON_TIME_S, STILL_C_PER_H
 from tests.web.contrast import SCRIPT as CONTRAST
 from tests.web.fake_desk import FakeDesk, stall_alert
 from tests.web.opening import DESK, PHONE, Opened, opened
 from tests.web.serving import serving
-from web.models import ChannelState, Firing, FiringState, Mode, MqttState, RecordState
+from web.models import (
+    ChannelState,
+    Firing,
+    FiringState,
+    Mode,
+    MqttState,
+    RecordState,
+)
 
 pytestmark = pytest.mark.browser
 
@@ -321,7 +330,98 @@ async def test_nothing_makes_the_page_scroll_sideways(
         assert await page.evaluate("document.documentElement.scrollWidth") == width
 
 
-LOOKS = ["fine", "look", "go", "seen", "blind"]
+def complete(desk: FakeDesk) -> dict[str, Any]:
+    """What the desk holds once the plan is complete."""
+    assert desk.now.plan is not None
+    assert desk.now.firing is not None
+    ended = {"activity": Activity.FINISHED, "step": 4, "late_s": 30.0, "ends_in_s": 0.0}
+    return {
+        "plan": desk.now.plan.model_copy(update=ended),
+        "firing": desk.now.firing.model_copy(update={"state": FiringState.FINISHED}),
+        "sentence_c": "The plan is complete; cooling. Keep it shut until it is cool.",
+    }
+
+
+@pytest.mark.parametrize("temp_c", [101.0, 1_131.0, None])
+async def test_a_hot_kiln_with_its_plan_complete_does_not_look_done(
+    browser: Browser, desk: FakeDesk, temp_c: float | None
+) -> None:
+    desk.read(60_100.0, {"top": 40.0 if temp_c else None, "middle": temp_c, "bottom": None})
+    desk.change(**complete(desk))
+    async with serving(desk) as server, opened(browser, server) as page:
+        await expect(page.locator("#verdict-title")).to_have_text("The plan is complete")
+        await expect(page.locator("#plan-doing")).to_have_text("the plan is complete")
+        for part in ("#plan-late", "#plan-end"):
+            await expect(page.locator(part)).to_be_hidden()
+        await expect(page.locator("main")).not_to_contain_text(
+            re.compile("finished|on time|is over|all well|no trouble", re.IGNORECASE),
+            use_inner_text=True,
+        )
+        hot = await calm(page)
+        desk.read(66_100.0, {"top": 60.0, "middle": 100.0, "bottom": 50.0})
+        await expect(page.locator("body[data-level=finished]")).to_have_count(1)
+        cold = await calm(page)
+        assert hot[0] != cold[0], "the sign of a good end waits until the kiln is cold"
+        assert hot[1] != cold[1], "so does its colour"
+
+
+async def calm(page: Page) -> tuple[str | None, str]:
+    """The verdict's sign and colour."""
+    sign = await page.locator("#verdict-sign use").get_attribute("href")
+    colour: str = await page.locator("#verdict").evaluate("e => getComputedStyle(e).background")
+    return sign, colour
+
+
+async def test_a_cone_that_will_not_come_is_not_expected(browser: Browser, desk: FakeDesk) -> None:
+    async with serving(desk) as server, opened(browser, server) as page:
+        guard = page.locator("#cone-pack li").nth(2)
+        await expect(guard).to_contain_text("no time yet")
+        desk.change(**complete(desk))
+        await expect(guard).to_contain_text("not expected")
+        await expect(page.locator("#cone-pack")).not_to_contain_text("no time yet")
+
+
+async def test_a_closed_firing_says_plainly_that_nothing_is_recorded(
+    browser: Browser, desk: FakeDesk
+) -> None:
+    assert desk.now.firing is not None
+    closed = desk.now.firing.model_copy(update={"state": FiringState.FINISHED})
+    async with serving(desk) as server, opened(browser, server) as page:
+        strip = page.locator("#not-recording")
+        await expect(strip).to_be_hidden()
+        desk.change(recording=False, firing=closed)
+        await expect(strip).to_have_text("Not recording: this firing is closed")
+        await page.mouse.wheel(0, 3000)
+        await expect(strip).to_be_in_viewport()
+        # Its plan was never completed, so the page must not say that it was.
+        await expect(page.locator("#verdict-title")).to_have_text("This firing is closed")
+        desk.change(mode=Mode.REPLAY)
+        await expect(page.locator("#not-live")).to_be_visible()
+        await expect(strip).to_be_hidden()
+
+
+async def test_the_panels_call_on_time_and_steady_what_the_sentence_does(
+    browser: Browser, desk: FakeDesk
+) -> None:
+    assert desk.now.plan is not None
+    middle = desk.now.channels[1]
+    async with serving(desk) as server, opened(browser, server) as page:
+        for by, late, rate in (
+            (-0.01, "On time", "steady"),
+            (0.01, "3\u202fmin behind plan", "climbing 5\u202f°C an hour"),
+        ):
+            desk.change(
+                plan=desk.now.plan.model_copy(update={"late_s": ON_TIME_S + by}),
+                channels=[
+                    middle.model_copy(update={"name": name, "rate_c_per_h": STILL_C_PER_H + by})
+                    for name in ("top", "middle", "bottom")
+                ],
+            )
+            await expect(page.locator("#plan-late")).to_have_text(late)
+            await expect(page.locator("#lead-rate")).to_have_text(rate)
+
+
+LOOKS = ["fine", "look", "go", "seen", "blind", "cooling", "finished", "closed"]
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -338,7 +438,14 @@ async def test_every_state_is_readable_day_and_dark(
         "seen": {"alerts": [stall_alert(acknowledged_at="2025-03-15T04:05:00+01:00")]},
         "blind": {"stale": True, "record": RecordState.FAILING},
     }
+    assert desk.now.firing is not None
+    closed = desk.now.firing.model_copy(update={"state": FiringState.FINISHED})
+    calm: dict[str, Any] = {"alerts": [], "stale": False, "mode": Mode.LIVE}
+    looks["closed"] = calm | {"recording": False, "firing": closed, "plan": desk.now.plan}
+    looks["cooling"] = calm | complete(desk)
     desk.read(30_660.0, {"top": 1140.0, "middle": 1131.0, "bottom": None})
+    cold = [channel.model_copy(update={"temp_c": 40.0}) for channel in desk.now.channels]
+    looks["finished"] = calm | complete(desk) | {"channels": cold}
     shape = PHONE if size == "phone" else DESK
     async with (
         serving(desk) as server,

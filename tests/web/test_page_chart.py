@@ -59,7 +59,8 @@ async def test_points_that_overtake_the_chart_are_not_lost_and_too_many_are_thin
               const chart = new FiringChart(box, readout, () => { full += 1; }, () => {});
               const points = (from, count) => {
                 const elapsed_s = Array.from({ length: count }, (_, row) => from + row);
-                return { elapsed_s, channels: { top: elapsed_s.map(() => 500) }, revision: 1 };
+                const channels = { top: elapsed_s.map(() => 500) };
+                return { firing_id: "f1", elapsed_s, channels, revision: 1 };
               };
               const fresh = () => ({
                 ...points(0, 10),
@@ -74,14 +75,93 @@ async def test_points_that_overtake_the_chart_are_not_lost_and_too_many_are_thin
               const { length } = chart.chart.elapsed_s;
               const fullAfterMany = full;
               chart.show({ ...fresh(), chart_revision: 1 });
+              const movedPlan = chart.chart.elapsed_s.length;
               box.remove();
-              return { early, length, fullAfterMany, otherFiring: chart.chart.elapsed_s.length };
+              return { early, length, fullAfterMany, movedPlan };
             }"""
         )
         assert rows["early"] == list(range(12))
         assert rows["length"] == 3_010
         assert rows["fullAfterMany"] == 1
-        assert rows["otherFiring"] == 10
+        assert rows["movedPlan"] == 3_010, "what overtook the same firing's chart stays"
+
+
+async def test_two_firings_never_mix_and_another_one_is_seen_whole(
+    browser: Browser, desk: FakeDesk
+) -> None:
+    async with serving(desk) as server, opened(browser, server) as page:
+        rows = await page.evaluate(
+            """async () => {
+              const { FiringChart } = await import("/static/chart.js");
+              const box = document.createElement("div");
+              document.body.append(box);
+              const readout = document.createElement("p");
+              const views = [];
+              const chart = new FiringChart(box, readout, () => {}, (whole) => views.push(whole));
+              const points = (firing_id, from, count) => {
+                const elapsed_s = Array.from({ length: count }, (_, row) => from + row * 30);
+                const channels = { top: elapsed_s.map(() => 500) };
+                return { firing_id, elapsed_s, channels, revision: 1 };
+              };
+              const fresh = (firing_id, count) => ({
+                ...points(firing_id, 0, count),
+                plan: { elapsed_s: [], temp_c: [] },
+                start_time: null,
+                chart_revision: 1,
+              });
+              const held = () => (chart.chart ? [...chart.chart.elapsed_s] : null);
+              chart.show(fresh("f1", 100));
+              chart.add(points("f1", 3000, 2));
+              chart.setView({ min: 600, max: 1200 });
+              const zoomed = chart.view !== null;
+              chart.add(points("f2", 60, 1));
+              const first = held().length;
+              const left = chart.leaveOther("f2");
+              const cleared = { rows: held(), view: chart.view, whole: views.at(-1) };
+              const canvases = box.querySelectorAll("canvas").length;
+              chart.add(points("f2", 90, 1));
+              chart.show(fresh("f2", 2));
+              const second = held();
+              const stays = chart.leaveOther("f2");
+              chart.setView({ min: 0, max: 300 });
+              chart.show(fresh("f3", 3));
+              box.remove();
+              return { zoomed, first, left, cleared, canvases, second, stays, third: held(),
+                       view: chart.view };
+            }"""
+        )
+        assert rows["zoomed"]
+        assert rows["first"] == 102, "another firing's row is not drawn into this one"
+        assert rows["left"]
+        assert rows["cleared"] == {"rows": None, "view": None, "whole": True}
+        assert rows["canvases"] == 0
+        assert rows["second"] == [0, 30, 60, 90], "and it is there when its own chart comes"
+        assert not rows["stays"]
+        assert rows["third"] == [0, 30, 60]
+        assert rows["view"] is None
+
+
+async def test_an_open_page_turns_to_another_firing_and_goes_on_with_it(
+    browser: Browser, desk: FakeDesk
+) -> None:
+    async with serving(desk) as server, opened(browser, server, **DESK) as page:
+        await expect(page.locator("#chart-box canvas")).to_have_count(1)
+        async with page.expect_response(lambda r: "/api/chart" in r.url) as answered:
+            desk.begin_another("f2")
+        chart = await (await answered.value).json()
+        assert (chart["firing_id"], chart["elapsed_s"]) == ("f2", [0.0])
+        desk.fill(3_600.0)
+        over = page.locator("#chart-box .u-over")
+        await expect(over).to_have_count(1)
+        box = await over.bounding_box()
+        assert box is not None
+        # An hour of readings over a plan of 60,000 s: all drawn in the first sixteenth.
+        await over.hover(position={"x": box["width"] * 0.058, "y": 60})
+        await expect(page.locator("#chart-readout")).to_contain_text("middle")
+        await over.hover(position={"x": box["width"] * 0.4, "y": 60})
+        await expect(page.locator("#chart-readout")).to_have_text(
+            re.compile(r"^\d\d:\d\d: plan [^·]+$")
+        )
 
 
 async def test_dragging_looks_closer_and_one_tap_shows_the_whole_firing(

@@ -18,7 +18,7 @@ async def test_a_daemon_that_ends_on_purpose_is_said_to_be_stopped(
     browser: Browser, desk: FakeDesk
 ) -> None:
     async with serving(desk) as server, opened(browser, server, quiet=False) as page:
-        desk.close()
+        await server.stop()
         await expect(page.locator("#verdict-title")).to_have_text("spyhole has been stopped")
         await expect(page.locator("#verdict-last")).to_have_text(
             f"Last known: {desk.now.sentence_c}"

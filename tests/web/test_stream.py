@@ -18,7 +18,7 @@ from supervisor.core.errors import PeerError
 from tests.web.fake_desk import FakeDesk, stall_alert
 from tests.web.serving import Serving, serving
 from web import stream as stream_module
-from web.app import create_app
+from web.app import create_app, end_streams
 from web.serve import bind, serve
 
 SOON_S = 5.0
@@ -128,10 +128,25 @@ async def test_a_quiet_stream_gives_signs_of_life(
         assert beat["reading_age_s"] > 0.4
 
 
-async def test_the_stream_says_goodbye_when_the_desk_closes(desk: FakeDesk) -> None:
+async def test_another_firing_begins_its_points_anew_though_the_charts_number_is_the_same(
+    desk: FakeDesk,
+) -> None:
     async with serving(desk) as server, listening(server) as events:
         await anext(events)
-        desk.close()
+        desk.begin_another("f2")
+        name, snapshot = await anext(events)
+        assert (name, snapshot["firing"]["id"]) == ("snapshot", "f2")
+        assert snapshot["chart_revision"] == 0
+        desk.read(30.0)
+        name, points = await anext(events)
+        assert (name, points["firing_id"], points["elapsed_s"]) == ("points", "f2", [30.0])
+
+
+async def test_streams_end_by_the_servers_end_and_say_goodbye(desk: FakeDesk) -> None:
+    app = create_app(desk)
+    async with serving(desk, app=app) as server, listening(server) as events:
+        await anext(events)
+        end_streams(app)
         assert (await anext(events))[0] == "closing"
         with pytest.raises(StopAsyncIteration):
             await anext(events)
@@ -210,7 +225,7 @@ async def test_a_closed_phone_is_forgotten(desk: FakeDesk) -> None:
 async def test_a_taken_port_is_one_clear_sentence(desk: FakeDesk) -> None:
     async with serving(desk) as server:
         with pytest.raises(PeerError) as caught:
-            await serve(create_app(desk), port=server.port)
+            bind("127.0.0.1", server.port)
         assert str(caught.value) == (
             f"Port {server.port} on 127.0.0.1 is taken by another program; stop that, or choose "
             "another port (0 finds a free one)."
@@ -221,9 +236,7 @@ async def test_a_port_taken_beforehand_is_served_and_let_go(desk: FakeDesk) -> N
     listener = bind("127.0.0.1", 0)
     port = listener.getsockname()[1]
     ready: asyncio.Future[int] = asyncio.get_running_loop().create_future()
-    task = asyncio.create_task(
-        serve(create_app(desk), listener=listener, on_ready=ready.set_result)
-    )
+    task = asyncio.create_task(serve(create_app(desk), listener, on_ready=ready.set_result))
     assert await ready == port
     async with httpx.AsyncClient() as client:
         assert (await client.get(f"http://127.0.0.1:{port}/healthz")).status_code == 200
@@ -233,11 +246,11 @@ async def test_a_port_taken_beforehand_is_served_and_let_go(desk: FakeDesk) -> N
     bind("127.0.0.1", port).close()
 
 
-async def test_an_address_that_is_not_ours_is_one_clear_sentence(desk: FakeDesk) -> None:
+def test_an_address_that_is_not_ours_is_one_clear_sentence() -> None:
     with pytest.raises(PeerError, match=r"^The page can't be served .*\.$"):
-        await serve(create_app(desk), host="192.0.2.1")  # TEST-NET-1, RFC 5737
+        bind("192.0.2.1", 0)  # TEST-NET-1, RFC 5737
     with pytest.raises(PeerError, match="no such address"):
-        await serve(create_app(desk), host="not an address")
+        bind("not an address", 0)
 
 
 async def test_the_same_port_can_be_taken_again_at_once(desk: FakeDesk) -> None:

@@ -46,7 +46,9 @@ for (const scale of /** @type {const} */ (["C", "F"])) {
 
 new Link("api/stream", {
   onSnapshot(latest) {
-    const isOtherChart = snapshot !== null && snapshot.chart_revision !== latest.chart_revision;
+    const isOtherFiring = chart.leaveOther(latest.firing?.id ?? null);
+    const isOtherChart =
+      isOtherFiring || (snapshot !== null && snapshot.chart_revision !== latest.chart_revision);
     snapshot = latest;
     hear(latest.reading_age_s);
     if (isOtherChart) fetchChart();

@@ -10,9 +10,11 @@ import { listenToFingers } from "./fingers.js";
 import { clock, fromC, secondsOfDay, showElapsed, showTemp } from "./units.js";
 import { words } from "./words.js";
 
-/** Dashes by channel, in CSS pixels; the list's swatches use the same. */
+/**
+ * How the channels look, in the chart and in the list, over and over: `--channel-N` and
+ * `.swatch-N` of the style sheet by place, and the dash here, in CSS pixels.
+ */
 export const DASHES = [[], [7, 4], [2, 3], [12, 4, 2, 4], [4, 2], [1, 5]];
-const COLOURS = 6;
 const MOST_ROWS = 3000;
 const RECENT = 20;
 const PLAN_EVERY_S = 600;
@@ -53,21 +55,37 @@ export class FiringChart {
 
   /** @param {import("./types.js").Chart} chart */
   show(chart) {
-    if (this.chart && this.chart.chart_revision !== chart.chart_revision) this.recent = [];
+    this.leaveOther(chart.firing_id);
     this.chart = chart;
     this.recent.forEach((points) => this.append(points));
     const names = Object.keys(chart.channels).join("\n");
     if (!this.plot || names !== this.names) {
       this.names = names;
-      this.view = null;
+      this.setView(null);
       this.rebuild();
     }
     this.refresh();
   }
 
+  /**
+   * Clears the chart, and the view into it, when it shows another firing than this one.
+   * @param {string | null} firingId
+   * @returns {boolean} whether it did, so that a chart is to be fetched
+   */
+  leaveOther(firingId) {
+    if (!this.chart || this.chart.firing_id === firingId) return false;
+    this.chart = null;
+    this.plot?.destroy();
+    this.plot = null;
+    this.setView(null);
+    this.readout.textContent = words.chart.closer;
+    return true;
+  }
+
   /** @param {import("./types.js").Points} points */
   add(points) {
-    this.recent = [...this.recent.slice(1 - RECENT), points];
+    const ofSameFiring = this.recent.filter((earlier) => earlier.firing_id === points.firing_id);
+    this.recent = [...ofSameFiring.slice(1 - RECENT), points];
     if (!this.chart) return;
     this.append(points);
     if (this.chart.elapsed_s.length > MOST_ROWS) this.onFull();
@@ -75,11 +93,12 @@ export class FiringChart {
   }
 
   /**
-   * Takes the rows that are newer than those held.
+   * Takes the rows of the same firing that are newer than those held.
    * @param {import("./types.js").Points} points
    */
   append(points) {
     const chart = /** @type {import("./types.js").Chart} */ (this.chart);
+    if (points.firing_id !== chart.firing_id) return;
     const last = chart.elapsed_s.at(-1) ?? -Infinity;
     points.elapsed_s.forEach((at, row) => {
       if (at <= last) return;
@@ -183,7 +202,7 @@ export class FiringChart {
     };
     const channels = Object.keys(this.chart.channels).map((name, index) => ({
       label: name,
-      stroke: colour(`--channel-${index % COLOURS}`),
+      stroke: colour(`--channel-${index % DASHES.length}`),
       dash: DASHES[index % DASHES.length],
       width: 2,
       pxAlign: 0,

@@ -48,15 +48,16 @@ export function conePath(work) {
 
 /**
  * @param {import("./types.js").Cone} cone
- * @param {string | null} label label of the latest reading
- * @param {number} elapsedS elapsed time of the latest reading
+ * @param {import("./types.js").Snapshot} snapshot
  */
-function when(cone, label, elapsedS) {
+function when(cone, { time: label, elapsed_s: elapsedS, plan }) {
   if (cone.down_at_s !== null) {
     return words.cones.downAt(clock(label, cone.down_at_s - elapsedS) ?? showElapsed(cone.down_at_s));
   }
   if (cone.work >= 1) return words.cones.down;
-  if (cone.expected_in_s === null) return words.cones.unknown;
+  if (cone.expected_in_s === null) {
+    return plan?.activity === "finished" ? words.cones.notExpected : words.cones.unknown;
+  }
   const long = showDuration(cone.expected_in_s);
   const at = clock(label, cone.expected_in_s);
   return at ? words.cones.expectedAt(at, long) : words.cones.expected(long);
@@ -88,7 +89,7 @@ export function conePack(pack) {
       role: words.cones.role[cone.role],
       bend: Math.round(cone.work * 100) / 100,
       work: cone.work >= 1 ? words.cones.down : words.cones.work(Math.floor(cone.work * 100)),
-      when: when(cone, snapshot.time, snapshot.elapsed_s),
+      when: when(cone, snapshot),
       target: cone.role === "target",
     })));
 }

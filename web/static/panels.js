@@ -5,12 +5,9 @@
 
 import { DASHES } from "./chart.js";
 import { byId, make, makeSvg, say, sign, whenChanged } from "./dom.js";
-import { clock, showDifference, showDuration, showElapsed, showTemp } from "./units.js";
+import { newId } from "./send.js";
+import { ON_TIME_S, STEADY_C_PER_H, clock, showDifference, showDuration, showElapsed, showTemp } from "./units.js";
 import { words } from "./words.js";
-
-const STEADY_C_PER_H = 5;
-const ON_TIME_S = 90;
-const SWATCH_COLOURS = 6;
 
 /** @typedef {import("./types.js").Snapshot} Snapshot */
 /** @typedef {import("./types.js").Unit} Unit */
@@ -38,14 +35,19 @@ export function showHead(snapshot) {
   const strip = byId("not-live");
   strip.hidden = mode === "live";
   say(strip, mode === "live" ? "" : words.notLive[mode](words.notLive.speed(speed)));
+  byId("not-recording").hidden = snapshot.recording || mode !== "live";
 }
 
 /**
- * @param {(id: string) => Promise<any>} acknowledge
+ * @param {(id: string) => Promise<import("./types.js").Accepted | null>} acknowledge
  * @returns {(snapshot: Snapshot) => void}
  */
 export function alertsPanel(acknowledge) {
   const list = byId("alert-list");
+  /** @type {Map<string, string>} what was said of acknowledgements that wait for the disk, by id */
+  const waiting = new Map();
+  /** @type {Snapshot | null} */
+  let shown = null;
   const draw = whenChanged(
     /** @param {ReturnType<typeof view>[]} alerts */
     (alerts) => {
@@ -68,6 +70,7 @@ export function alertsPanel(acknowledge) {
       seen: alert.acknowledged_at === null ? null
         : clock(alert.acknowledged_at) ? words.alerts.seen(clock(alert.acknowledged_at) ?? "")
         : words.alerts.seenNoTime,
+      waiting: waiting.get(alert.id) ?? null,
     };
   }
 
@@ -80,7 +83,9 @@ export function alertsPanel(acknowledge) {
       problem.textContent = "";
       say(button, words.alerts.sending);
       try {
-        await acknowledge(alert.id);
+        const accepted = await acknowledge(alert.id);
+        if (accepted) waiting.set(alert.id, accepted.message);
+        if (accepted && shown) show(shown);
       } catch (error) {
         button.removeAttribute("disabled");
         say(button, words.alerts.acknowledge);
@@ -95,16 +100,25 @@ export function alertsPanel(acknowledge) {
         make("span", { class: "alert-since" }, alert.since)),
       make("h3", {}, alert.title),
       make("p", { class: "alert-message" }, alert.message),
-      alert.seen ? make("p", { class: "alert-was-seen" }, alert.seen) : button,
+      alert.seen ? make("p", { class: "alert-was-seen" }, alert.seen) : alert.waiting ? null : button,
+      alert.waiting ? make("p", { class: "alert-waiting", role: "status" }, alert.waiting) : null,
       problem);
   }
 
-  return (snapshot) => {
+  /** @param {Snapshot} snapshot */
+  function show(snapshot) {
     // The one that still wants a person stands first and large; the server's order otherwise.
     const open = snapshot.alerts.filter((alert) => alert.cleared_at_s === null);
     const unseen = open.filter((alert) => alert.acknowledged_at === null);
     const seen = open.filter((alert) => alert.acknowledged_at !== null);
     draw([...unseen, ...seen].map((alert) => view(alert, snapshot)));
+  }
+
+  return (snapshot) => {
+    // Once the disk takes everything again, nothing waits for it any more.
+    if (shown?.record === "failing" && snapshot.record === "ok") waiting.clear();
+    shown = snapshot;
+    show(snapshot);
   };
 }
 
@@ -117,7 +131,7 @@ function rateInWords(rate, unit) {
 
 /** @param {number} index of the channel: its colour and dash, as in the chart */
 function swatch(index) {
-  return makeSvg("svg", { class: `swatch swatch-${index % SWATCH_COLOURS}`, viewBox: "0 0 28 8", "aria-hidden": "true" },
+  return makeSvg("svg", { class: `swatch swatch-${index % DASHES.length}`, viewBox: "0 0 28 8", "aria-hidden": "true" },
     makeSvg("line", { x1: "1", y1: "4", x2: "27", y2: "4", "stroke-dasharray": DASHES[index % DASHES.length].join(" ") }));
 }
 
@@ -163,7 +177,9 @@ const drawSteps = whenChanged(/** @param {{step: number, steps: number}} of */ (
 /** @param {Snapshot} snapshot @param {Unit} unit */
 export function showPlan(snapshot, unit) {
   const plan = snapshot.plan;
-  for (const part of ["plan-steps", "plan-late", "plan-end"]) byId(part).hidden = plan === null;
+  // Once the plan is complete the kiln is neither late nor on time, and its end is not to come.
+  for (const part of ["plan-late", "plan-end"]) byId(part).hidden = plan?.activity === "finished" || !plan;
+  byId("plan-steps").hidden = plan === null;
   if (!plan) {
     say(byId("plan-where"), words.plan.none);
     say(byId("plan-doing"), "");
@@ -204,8 +220,12 @@ export function showNotes(snapshot) {
   drawNotes(snapshot.notes);
 }
 
-/** @param {(text: string) => Promise<any>} addNote */
+/**
+ * @param {(text: string, id: string) => Promise<import("./types.js").Note | import("./types.js").Accepted>} addNote
+ */
 export function noteForm(addNote) {
+  // The same text tried again is the same note; another text is another.
+  let draft = { text: "", id: "" };
   const form = byId("note-form");
   const text = /** @type {HTMLTextAreaElement} */ (byId("note-text"));
   const button = byId("note-save");
@@ -227,10 +247,12 @@ export function noteForm(addNote) {
     }
     button.setAttribute("disabled", "");
     say(answer, words.notes.saving);
+    if (draft.text !== text.value) draft = { text: text.value, id: newId() };
     try {
-      await addNote(text.value);
+      const told = await addNote(draft.text, draft.id);
+      draft = { text: "", id: "" };
       text.value = "";
-      say(answer, words.notes.saved);
+      say(answer, "accepted" in told ? told.message : words.notes.saved);
       count();
     } catch (error) {
       say(answer, words.notes.failed(/** @type {Error} */ (error).message));

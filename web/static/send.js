@@ -29,12 +29,31 @@ export async function ask(address, body) {
   return answer;
 }
 
-/** @param {string} id */
+/**
+ * A random UUID (RFC 9562, version 4). The browser's own `randomUUID` is not there over plain
+ * http.
+ */
+export function newId() {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  bytes[6] = (bytes[6] & 0x0f) | 0x40;
+  bytes[8] = (bytes[8] & 0x3f) | 0x80;
+  const hex = Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+  return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
+}
+
+/**
+ * @param {string} id
+ * @returns {Promise<import("./types.js").Accepted | null>} null when it is on disk
+ */
 export function acknowledge(id) {
   return ask(`api/alerts/${encodeURIComponent(id)}/acknowledge`, {});
 }
 
-/** @param {string} text */
-export function addNote(text) {
-  return ask("api/notes", { text });
+/**
+ * @param {string} text
+ * @param {string} id of this note: sent again with the same one it is not written twice
+ * @returns {Promise<import("./types.js").Note | import("./types.js").Accepted>}
+ */
+export function addNote(text, id) {
+  return ask("api/notes", { text, client_id: id });
 }

@@ -57,6 +57,7 @@
  * @property {number} speed
  * @property {Unit} units
  * @property {Firing | null} firing
+ * @property {boolean} recording
  * @property {number} elapsed_s
  * @property {string | null} time
  * @property {number | null} reading_age_s
@@ -76,11 +77,13 @@
  * @property {number} revision
  *
  * @typedef {object} Points
+ * @property {string | null} firing_id
  * @property {number[]} elapsed_s
  * @property {Record<string, (number | null)[]>} channels
  * @property {number} revision
  *
  * @typedef {object} Chart
+ * @property {string | null} firing_id
  * @property {number[]} elapsed_s
  * @property {Record<string, (number | null)[]>} channels
  * @property {{elapsed_s: number[], temp_c: number[]}} plan
@@ -88,11 +91,13 @@
  * @property {number} chart_revision
  * @property {number} revision
  *
+ * @typedef {{accepted: true, message: string}} Accepted in memory, not yet on disk
+ *
  * @typedef {object} Beat
  * @property {number} revision
  * @property {number | null} reading_age_s
  *
- * @typedef {"fine" | "seen" | "look" | "go" | "blind" | "waiting" | "finished"} Level
+ * @typedef {"fine" | "seen" | "look" | "go" | "blind" | "waiting" | "cooling" | "finished" | "closed"} Level
  * @typedef {{level: Level, title: string, sentence: string, lastKnown: string | null}} Verdict
  */
 

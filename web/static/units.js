@@ -6,6 +6,13 @@
 
 /** @typedef {import("./types.js").Unit} Unit */
 
+// What the server's sentence calls on plan and standing: as in supervisor/core/watch/sentence.py,
+// so that the panels never say otherwise.
+export const ON_TIME_S = 180;
+export const STEADY_C_PER_H = 5;
+/** Above this a kiln is to be kept shut, as the server's sentence says. */
+export const HOT_C = 100;
+
 const MINUS = "\u2212";
 const THIN = "\u202f";
 const DAY_S = 86400;

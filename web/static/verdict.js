@@ -3,7 +3,7 @@
  * link first, for then nothing else is known; then readings that have stopped; then alerts.
  */
 
-import { showDuration } from "./units.js";
+import { HOT_C, showDuration } from "./units.js";
 import { words } from "./words.js";
 
 /**
@@ -46,7 +46,7 @@ export function isStale(snapshot, ageS) {
 
 /**
  * @param {import("./types.js").Snapshot} snapshot
- * @returns {"go" | "look" | "seen" | "waiting" | "finished" | "fine"}
+ * @returns {"go" | "look" | "seen" | "waiting" | "cooling" | "finished" | "closed" | "fine"}
  */
 function levelOf(snapshot) {
   const troubles = snapshot.alerts.filter((alert) => alert.severity !== "info");
@@ -55,5 +55,15 @@ function levelOf(snapshot) {
   if (unseen.length) return "look";
   if (troubles.length) return "seen";
   if (!snapshot.firing || snapshot.firing.state === "waiting") return "waiting";
-  return snapshot.firing.state === "finished" ? "finished" : "fine";
+  if (snapshot.plan?.activity === "finished") return isHot(snapshot) ? "cooling" : "finished";
+  return snapshot.firing.state === "finished" ? "closed" : "fine";
+}
+
+/**
+ * Whether any channel is hot, or none tells: what can't be seen is not called cool.
+ * @param {import("./types.js").Snapshot} snapshot
+ */
+function isHot({ channels }) {
+  const known = channels.flatMap(({ temp_c: temp }) => (temp === null ? [] : [temp]));
+  return known.length === 0 || Math.max(...known) > HOT_C;
 }

@@ -13,7 +13,9 @@ export const words = {
     look: "Go and look",
     go: "Go to the kiln now",
     waiting: "Waiting for the kiln",
+    cooling: "The plan is complete",
     finished: "The plan is complete",
+    closed: "This firing is closed",
     lost: "No link to spyhole",
     stopped: "spyhole has been stopped",
     stale: "No fresh readings",
@@ -41,6 +43,7 @@ export const words = {
     speed: (speed) => (speed === 1 ? "" : ` at ${Number(speed.toFixed(1)).toLocaleString("en-GB")}×`),
   },
   noFiring: "No firing is being watched.",
+  notRecording: "Not recording: this firing is closed",
 
   severity: { info: "For information", warning: "Warning", critical: "Critical" },
   /** @type {Record<string, string>} */
@@ -100,7 +103,6 @@ export const words = {
     plan: "plan",
     whole: "Whole firing",
     closer: "Pinch or drag sideways to look closer",
-    now: "now",
     missing: "The chart's library is not installed; everything else on this page works.",
     failed: "The chart could not be fetched; trying again.",
     /** @param {string} when @param {string} values */
@@ -118,7 +120,7 @@ export const words = {
       climbing: "climbing",
       holding: "holding",
       cooling: "cooling",
-      finished: "finished",
+      finished: "the plan is complete",
     },
     /** @param {string} activity @param {string} target */
     towards: (activity, target) => `${activity} to ${target}`,
@@ -151,6 +153,7 @@ export const words = {
     /** @param {string} long */
     expected: (long) => `in about ${long}`,
     unknown: "no time yet",
+    notExpected: "not expected",
   },
 
   notes: {

@@ -26,18 +26,18 @@ def seconds_until_down(
         while top_c - temp_c > _NEARLY_C:
             step_c = min(_STEP_C, top_c - temp_c)
             step_s = step_c / rate_c_per_h * 3600.0
-            rate = cone.rate_per_s(temp_c)
+            rate_per_s = cone.rate_per_s(temp_c)
             growth = cone.q_over_r_k * (
                 1.0 / (temp_c + KELVIN_OFFSET) - 1.0 / (temp_c + step_c + KELVIN_OFFSET)
             )
-            gain = rate * step_s * math.expm1(growth) / growth
+            gain = rate_per_s * step_s * math.expm1(growth) / growth
             if work + gain >= 1.0:
-                part = math.log1p((1.0 - work) / (rate * step_s) * growth) / growth
+                part = math.log1p((1.0 - work) / (rate_per_s * step_s) * growth) / growth
                 return waited_s + part * step_s
             work += gain
             temp_c += step_c
             waited_s += step_s
-    rate = cone.rate_per_s(temp_c)
-    if rate <= 0.0 or (1.0 - work) / rate > 48 * 3600.0:
+    rate_per_s = cone.rate_per_s(temp_c)
+    if rate_per_s <= 0.0 or (1.0 - work) / rate_per_s > 48 * 3600.0:
         return None
-    return waited_s + (1.0 - work) / rate
+    return waited_s + (1.0 - work) / rate_per_s

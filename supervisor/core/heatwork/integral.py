@@ -146,15 +146,15 @@ class HeatWork:
                     self._lowest += 1
                 continue
             q = _Q_OVER_R_K[i]
-            rate = exp(_LN_A[i] + q * start_per_k)
+            rate_per_s = exp(_LN_A[i] + q * start_per_k)
             growth = q * (end_per_k - start_per_k)
             if -1e-5 < growth < 1e-5:
-                gain = rate * step_s * (1.0 + growth / 2.0)
+                gain = rate_per_s * step_s * (1.0 + growth / 2.0)
             else:
-                gain = rate * step_s * expm1(growth) / growth
+                gain = rate_per_s * step_s * expm1(growth) / growth
             after = before + gain
             if before < 1.0 <= after:
-                part = (1.0 - before) / (rate * step_s)
+                part = (1.0 - before) / (rate_per_s * step_s)
                 if not -1e-5 < growth < 1e-5:
                     part = log1p(part * growth) / growth
                 down_at_s[_NAMES[i]] = round(start_s + min(part, 1.0) * step_s, 1)

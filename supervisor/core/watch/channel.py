@@ -14,25 +14,34 @@ from supervisor.core.watch.filter import NoiseEstimate, TemperatureFilter
 
 LOWEST_C, HIGHEST_C = -50.0, 1500.0
 """Outside this no kiln and no shed is; an open input often reads so."""
-_GATE_SIGMAS = 6.0
-_GATE_C = 4.0
-_AGREE_COUNT = 3
+_GATE_SIGMAS, _GATE_C, _AGREE_COUNT = 6.0, 4.0, 3
+"""A value beyond the gate waits until three agree. Six standard deviations pass all honest noise;
+the floor in °C is for a rig so quiet that its own steps would not fit through."""
 JUMP_C, JUMP_C_PER_S = 25.0, 4.0
 """A sheathed probe with a time constant of 30 s or more, taken from a hot kiln into a draught,
 moves by a few °C a second; a step larger than this within one look is electrical."""
 _SHORT_BELOW_C, _SHORT_FROM_C = 80.0, 150.0
-"""A shorted pair reads the temperature of the short, which lies outside the kiln."""
+"""A shorted pair reads the temperature of the short, which lies outside the kiln: warm terminals
+at most, and a kiln hot enough to tell from them (common practice, no source)."""
 _REVERSED_BELOW_C, _REVERSED_FALL_C = -15.0, 25.0
 """Swapped leads make the value mirror the kiln's climb downwards from the shed's temperature."""
 _TRUST_AGAIN_S = 1800.0
+"""After a jump the new level is believed when it has held for so long, and a fault that comes
+back sooner is a relapse (common practice, no source)."""
 _FAULT_LOOKS, _FAULT_S = 2, 4.0
 _BLANK_LOOKS, _BLANK_S = 3, 45.0
-_GOOD_LOOKS, _GOOD_S = 3, 8.0
-_RELAPSED_GOOD_S = 120.0
-"""A loose terminal comes and goes: after a relapse it must behave for longer."""
-_FROZEN_S = 480.0
-_FROZEN_CHANCE = 1e-9
-_FROZEN_NOISE = 0.6
+"""One bad look is a glitch. A fault that the hardware names needs to stand for seconds only, a
+mere blank for longer, both well within the minute that a broken probe may take to be told."""
+_OTHER_CAUSE_S = 30.0
+"""A broken lead may read open and short in turns: the cause of a fault that stands changes when
+the other has lasted for so long, but for a dangerous voltage (common practice, no source)."""
+_GOOD_LOOKS, _GOOD_S, _RELAPSED_GOOD_S = 3, 8.0, 120.0
+"""A loose terminal comes and goes: after a relapse it must behave for longer (common practice,
+no source)."""
+_FROZEN_S, _FROZEN_CHANCE, _FROZEN_NOISE = 480.0, 1e-9, 0.6
+"""Not one value in eight minutes has moved, where by the channel's own habit of repeating itself
+that has a chance of one in 1e9; told only of channels whose noise is a good part of their
+resolution, as others do stand still (common practice, no source)."""
 
 
 class ChannelTrack:
@@ -55,13 +64,14 @@ class ChannelTrack:
         "_good_since_s",
         "_last_s",
         "_noise",
+        "_other_cause",
+        "_other_since_s",
         "_rejected",
         "_run_since_s",
         "_tripped_s",
         "fault",
         "is_current",
         "last_value_c",
-        "last_value_s",
         "name",
     )
 
@@ -70,7 +80,6 @@ class ChannelTrack:
         self.fault: FaultCause | None = None
         self.is_current = False
         self.last_value_c: float | None = None
-        self.last_value_s: float | None = None
         self._filter: TemperatureFilter | None = None
         self._first_c = 0.0
         self._noise = NoiseEstimate()
@@ -83,6 +92,8 @@ class ChannelTrack:
         self._good_looks = 0
         self._good_since_s = 0.0
         self._good_needed_s = _GOOD_S
+        self._other_cause: FaultCause | None = None
+        self._other_since_s = 0.0
         self._forgiven_s: float | None = None
         self._tripped_s: float | None = None
         self._before_jump_c: float | None = None
@@ -98,11 +109,6 @@ class ChannelTrack:
     @property
     def temp_sigma_c(self) -> float:
         return 0.0 if self._filter is None else math.sqrt(max(self._filter.p_temp, 0.0))
-
-    @property
-    def noise_c(self) -> float:
-        """The channel's noise as learned, one standard deviation in °C."""
-        return math.sqrt(self._noise.variance)
 
     @property
     def is_healthy(self) -> bool:
@@ -122,32 +128,50 @@ class ChannelTrack:
             self._value(elapsed_s, value_c)
 
     def _bad(self, elapsed_s: float, cause: FaultCause | None) -> None:
-        if self._bad_looks == 0 or cause != self._bad_cause:
+        """A look without a value. Causes may take turns; together they are one bad stretch."""
+        if self._bad_looks == 0:
             self._bad_since_s = elapsed_s
-            self._bad_looks = 0
-            self._bad_cause = cause
+            self._bad_cause = None
         self._bad_looks += 1
         self._good_looks = 0
+        if self._bad_cause is not FaultCause.VOLTAGE:
+            self._bad_cause = cause or self._bad_cause
         lasted_s = elapsed_s - self._bad_since_s
-        if cause is None:
-            if self._bad_looks >= _BLANK_LOOKS and lasted_s >= _BLANK_S and self.fault is None:
-                self._blame(elapsed_s, FaultCause.OPEN)
-        elif self._bad_looks >= _FAULT_LOOKS and lasted_s >= _FAULT_S:
-            if self.fault is not FaultCause.REVERSED:
-                self._blame(elapsed_s, cause)
-            self._tripped_s = None
+        if self.fault is None:
+            if cause is not None and self._bad_looks >= _FAULT_LOOKS and lasted_s >= _FAULT_S:
+                self._blame(elapsed_s, self._bad_cause or cause)
+            elif self._bad_looks >= _BLANK_LOOKS and lasted_s >= _BLANK_S:
+                self._blame(elapsed_s, self._bad_cause or FaultCause.OPEN)
+        elif cause is not None and self._bad_looks >= _FAULT_LOOKS and lasted_s >= _FAULT_S:
+            self._rename(elapsed_s, cause)
 
     def _blame(self, elapsed_s: float, cause: FaultCause) -> None:
-        if self.fault is None:
-            forgiven_s = self._forgiven_s
-            relapsed = forgiven_s is not None and elapsed_s - forgiven_s < _TRUST_AGAIN_S
-            self._good_needed_s = _RELAPSED_GOOD_S if relapsed else _GOOD_S
+        forgiven_s = self._forgiven_s
+        relapsed = forgiven_s is not None and elapsed_s - forgiven_s < _TRUST_AGAIN_S
+        self._good_needed_s = _RELAPSED_GOOD_S if relapsed else _GOOD_S
+        self._tripped_s = self._other_cause = None
+        self.fault = cause
+
+    def _rename(self, elapsed_s: float, cause: FaultCause) -> None:
+        """The hardware names ``cause`` while a fault stands: what is dangerous counts at once."""
+        if cause is self.fault:
+            self._other_cause = None
+            return
+        if cause is not FaultCause.VOLTAGE:
+            if self.fault is FaultCause.REVERSED:
+                # Swapped leads drive the converter out of its range: theirs is the better name.
+                return
+            if cause is not self._other_cause:
+                self._other_cause, self._other_since_s = cause, elapsed_s
+            if elapsed_s - self._other_since_s < _OTHER_CAUSE_S:
+                return
+        self._tripped_s = self._other_cause = None
         self.fault = cause
 
     def _value(self, elapsed_s: float, value_c: float) -> None:
         self._bad_looks = 0
+        self._other_cause = None
         self.last_value_c = value_c
-        self.last_value_s = elapsed_s
         known = self._filter
         if known is None:
             self._filter = TemperatureFilter(value_c)
@@ -197,10 +221,11 @@ class ChannelTrack:
         if len(rejected) < _AGREE_COUNT:
             return
         (first_s, first_c), (last_s, last_c) = rejected[-_AGREE_COUNT], rejected[-1]
-        slope = (last_c - first_c) / (last_s - first_s)
-        if abs(slope) > JUMP_C_PER_S and len(rejected) < 10 * _AGREE_COUNT:
+        slope_c_per_s = (last_c - first_c) / (last_s - first_s)
+        if abs(slope_c_per_s) > JUMP_C_PER_S and len(rejected) < 10 * _AGREE_COUNT:
             return
-        known.restart(last_c, slope if abs(slope) <= JUMP_C_PER_S else 0.0)
+        possible = abs(slope_c_per_s) <= JUMP_C_PER_S
+        known.restart(last_c, slope_c_per_s if possible else 0.0)
         self.is_current = True
         rejected.clear()
         if self._tripped_s is not None and self.fault is None:

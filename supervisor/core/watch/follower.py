@@ -12,26 +12,28 @@ from enum import StrEnum
 
 from supervisor.core.schedule import PlannedStep, Schedule, Timeline
 from supervisor.core.schedule.timeline import NATURAL_CLIMB_C_PER_H
+from supervisor.core.watch.step_end import (
+    LEFT_C,
+    NATURAL_LEAST_C_PER_H,
+    NEAR_C,
+    SHORT_OF_C,
+    STOPPED_SHORT_S,
+    StepEnd,
+    falls_away,
+    least_pace_c_per_h,
+)
 
-_BEGUN_RISE_C = 8.0
-_BEGUN_RATE_C_PER_H = 8.0
-_ARRIVED_C = 1.0
-_NEAR_C = 5.0
-_SHORT_OF_C = 18.0
-"""The kiln's own thermocouple may read this much higher than ours and call it the top."""
-_HELD_BACK_C = 10.0
-"""A controller that holds back for its kiln counts the hold from this near its top."""
-_SLOWED_S, _STOPPED_SHORT_S = 60.0, 300.0
-_SLOWED = 0.4
-_LEFT_C = 4.0
+_BEGUN_RISE_C, _BEGUN_RATE_C_PER_H = 8.0, 8.0
+"""A shed warms by a few degrees on a sunny day; a kiln that has been switched on does more
+(common practice, no source)."""
 _SKIPPED_UP_C = 40.0
+"""So far above the top of a step no controller holds: the kiln is in the next one."""
 _FALLEN_C = 8.0
-_HOLD_SLACK, _LEAST_SLACK_S, _MOST_SLACK_S = 0.15, 180.0, 600.0
-"""The kiln's own controller may call the hold begun this much earlier than can be seen."""
+"""Below its hold by more, a kiln does not hold; time counts only while it does. A controller
+that settles sags by less (common practice, no source)."""
 _CLIMB_DUE_S = 360.0
-"""A kiln needs this long to get going again after a hold before it is late."""
-NATURAL_LEAST_C_PER_H = 40.0
-"""What a natural climb must manage to count as climbing."""
+"""A kiln needs this long to get going again after a hold before it is late (common practice,
+no source)."""
 
 
 class Activity(StrEnum):
@@ -79,24 +81,21 @@ class PlanFollower:
     __slots__ = (
         "_arrived_s",
         "_begun_s",
+        "_end",
         "_hold_complete",
         "_is_arriving",
         "_is_joined",
         "_last_s",
         "_lowest_c",
         "_lowest_s",
-        "_near_since_s",
         "_peak_step",
         "_schedule",
-        "_slow_since_s",
-        "_step_high_c",
         "_still_since_s",
         "activity",
         "climb_due_s",
         "held_s",
         "hold_complete_s",
         "hold_from_c",
-        "peak_seen_c",
         "step",
         "timeline",
     )
@@ -113,19 +112,16 @@ class PlanFollower:
         self.hold_complete_s: float | None = None
         self.climb_due_s: float | None = None
         """Since when the plan wants the kiln to climb, None when it does not."""
-        self.peak_seen_c = float("-inf")
         self._begun_s: float | None = None
         self._lowest_c: float | None = None
         self._lowest_s = 0.0
         self._last_s: float | None = None
-        self._slow_since_s: float | None = None
         self._still_since_s: float | None = None
         self._hold_complete = False
         self._is_arriving = False
         self._arrived_s = 0.0
         self._is_joined = False
-        self._step_high_c = float("-inf")
-        self._near_since_s: float | None = None
+        self._end: StepEnd | None = None
 
     @property
     def begun_s(self) -> float | None:
@@ -144,31 +140,17 @@ class PlanFollower:
         """Whether the plan wants the kiln to climb now."""
         return self.climb_due_s is not None
 
-    @property
-    def turns_next(self) -> bool:
-        """Whether the kiln is to cool when the step is over."""
-        if self.step is None:
-            return False
-        following = self.step.index + 1
-        return following == len(self.timeline.steps) or self.timeline.steps[following].cools
-
     def may_be_over(self, elapsed_s: float) -> bool:
         """Whether the kiln's own controller may be through with the step and let the kiln cool:
         the top and the hold are reached within what can be told from outside."""
-        step = self.step
-        if step is None or not self.turns_next:
+        end = self._end
+        if end is None:
             return False
-        near_s = 0.0 if self._near_since_s is None else elapsed_s - self._near_since_s
-        if step.climbs and near_s > step.hold_s:
-            return True
-        slack_s = min(max(_HOLD_SLACK * step.hold_s, _LEAST_SLACK_S), _MOST_SLACK_S)
         if self.activity is Activity.HOLDING:
             # Nobody knows how long a hold that was joined has gone on.
-            return self._is_joined or self.held_s >= step.hold_s - slack_s
-        if self.activity is not Activity.CLIMBING or self._step_high_c < step.to_c - _SHORT_OF_C:
-            return False
-        slow_for_s = 0.0 if self._slow_since_s is None else elapsed_s - self._slow_since_s
-        return slow_for_s >= step.hold_s - slack_s
+            joined = self._is_joined and end.turns_next
+            return joined or end.hold_may_be_over(elapsed_s, self.held_s)
+        return self.activity is Activity.CLIMBING and end.climb_may_be_over(elapsed_s)
 
     def position_s(self, temp_c: float) -> float | None:
         """Where on the plan's own clock the kiln is; None while waiting."""
@@ -193,8 +175,6 @@ class PlanFollower:
         """Take in the kiln's temperature and rate; what has changed in the plan, in order."""
         dt_s = 0.0 if self._last_s is None else elapsed_s - self._last_s
         self._last_s = elapsed_s
-        if temp_c > self.peak_seen_c:
-            self.peak_seen_c = temp_c
         if self.activity is Activity.WAITING:
             return self._wait(elapsed_s, temp_c, rate_c_per_h, sigma_c)
         if self.activity is Activity.FINISHED:
@@ -215,7 +195,7 @@ class PlanFollower:
                 (
                     step.index
                     for step in self.timeline.steps
-                    if step.climbs and temp_c < step.to_c - _NEAR_C
+                    if step.climbs and temp_c < step.to_c - NEAR_C
                 ),
                 None,
             )
@@ -238,7 +218,7 @@ class PlanFollower:
             (
                 step.index
                 for step in self.timeline.steps
-                if step.hold_s > 0.0 and abs(temp_c - step.to_c) <= _NEAR_C and temp_c > 60.0
+                if step.hold_s > 0.0 and abs(temp_c - step.to_c) <= NEAR_C and temp_c > 60.0
             ),
             None,
         )
@@ -247,7 +227,7 @@ class PlanFollower:
             return ()
         if self._still_since_s is None:
             self._still_since_s = elapsed_s
-        if elapsed_s - self._still_since_s < _STOPPED_SHORT_S:
+        if elapsed_s - self._still_since_s < STOPPED_SHORT_S:
             return ()
         step = self.timeline.steps[place]
         self._begun_s = self._still_since_s - step.reach_s
@@ -261,12 +241,12 @@ class PlanFollower:
         step = self.timeline.steps[place]
         self.step = step
         self.held_s = 0.0
-        self._step_high_c = float("-inf")
-        self._near_since_s = None
+        following = place + 1
+        turns_next = following == len(self.timeline.steps) or self.timeline.steps[following].cools
+        self._end = StepEnd(step, turns_next=turns_next)
         self.hold_complete_s = None
         self._hold_complete = False
         self._is_joined = False
-        self._slow_since_s = None
         if step.cools:
             self.activity = Activity.COOLING
             self.climb_due_s = None
@@ -282,42 +262,17 @@ class PlanFollower:
         self.climb_due_s = None
 
     def _move(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> tuple[Move, ...]:
-        step = self.step
-        assert step is not None  # noqa: S101 - only waiting has none
-        sign = -1.0 if step.cools else 1.0
-        short_c = (step.to_c - temp_c) * sign
-        if temp_c > self._step_high_c:
-            self._step_high_c = temp_c
-            if self._near_since_s is None and short_c <= _HELD_BACK_C:
-                self._near_since_s = elapsed_s
-        planned = step.rate_c_per_h or NATURAL_LEAST_C_PER_H
-        slow = rate_c_per_h * sign < _SLOWED * planned
-        least_short_c = short_c if step.cools else step.to_c - self._step_high_c
-        if not slow or least_short_c > _SHORT_OF_C:
-            self._slow_since_s = None
-        elif self._slow_since_s is None:
-            self._slow_since_s = elapsed_s
-        slow_for_s = 0.0 if self._slow_since_s is None else elapsed_s - self._slow_since_s
-        arrived = short_c <= _ARRIVED_C or (
-            slow
-            and (
-                (short_c <= _NEAR_C and slow_for_s >= _SLOWED_S)
-                or (
-                    short_c <= _SHORT_OF_C
-                    and slow_for_s >= _STOPPED_SHORT_S
-                    and (step.hold_s > 0.0 or self.turns_next)
-                )
-            )
-        )
-        if not arrived:
-            if step.climbs and self._is_let_go(elapsed_s, self._step_high_c, temp_c, rate_c_per_h):
-                done = (HoldDone(step, slow_for_s),) if step.hold_s > 0.0 else ()
+        step, end = self.step, self._end
+        assert step is not None and end is not None  # noqa: S101, PT018 - only waiting has none
+        if not end.look(elapsed_s, temp_c, rate_c_per_h):
+            if step.climbs and self._is_let_go(elapsed_s, end.high_c, temp_c, rate_c_per_h):
+                done = (HoldDone(step, end.slow_for_s),) if step.hold_s > 0.0 else ()
                 return (*done, *self._next(step, elapsed_s))
             return ()
         if step.hold_s > 0.0:
             self._start_hold(step, temp_c)
-            self.held_s = slow_for_s
-            self._is_arriving = not slow
+            self.held_s = end.slow_for_s
+            self._is_arriving = not end.is_slow
             self._arrived_s = elapsed_s
             return ()
         return self._next(step, elapsed_s)
@@ -357,15 +312,14 @@ class PlanFollower:
     ) -> None:
         """Wait for a kiln that passes the top at full pace: its own thermocouple reads less."""
         sign = -1.0 if step.cools else 1.0
-        planned = step.rate_c_per_h or NATURAL_LEAST_C_PER_H
         if step.cools:
-            lowest_c = step.to_c - _SHORT_OF_C
+            lowest_c = step.to_c - SHORT_OF_C
             self.hold_from_c = max(min(temp_c, self.hold_from_c), lowest_c)
-        if rate_c_per_h * sign >= _SLOWED * planned:
+        if rate_c_per_h * sign >= least_pace_c_per_h(step):
             return
         self._is_arriving = False
         # The rate is known a few minutes late; what was held meanwhile counts.
-        passed_c = max((temp_c - step.to_c) * sign - _NEAR_C, 0.0)
+        passed_c = max((temp_c - step.to_c) * sign - NEAR_C, 0.0)
         since_s = elapsed_s - self._arrived_s
         self.held_s = max(
             since_s - passed_c / (step.rate_c_per_h or NATURAL_CLIMB_C_PER_H) * 3600.0, 0.0
@@ -375,12 +329,7 @@ class PlanFollower:
         self, elapsed_s: float, from_c: float, temp_c: float, rate_c_per_h: float
     ) -> bool:
         """Whether the kiln cools away from ``from_c`` at the end of a step that may be over."""
-        fallen_c = from_c - temp_c
-        return (
-            fallen_c > _LEFT_C
-            and (rate_c_per_h < -NATURAL_LEAST_C_PER_H or fallen_c > _SHORT_OF_C)
-            and self.may_be_over(elapsed_s)
-        )
+        return falls_away(from_c, temp_c, rate_c_per_h) and self.may_be_over(elapsed_s)
 
     def _depart(
         self, step: PlannedStep, elapsed_s: float, above_c: float, rate_c_per_h: float
@@ -390,12 +339,11 @@ class PlanFollower:
         following = self.timeline.steps[step.index + 1]
         complete = self._hold_complete
         if following.climbs:
-            planned = following.rate_c_per_h or NATURAL_LEAST_C_PER_H
-            left = above_c > _LEFT_C and rate_c_per_h > _SLOWED * planned
+            left = above_c > LEFT_C and rate_c_per_h > least_pace_c_per_h(following)
             due = complete and elapsed_s - (self.hold_complete_s or 0.0) >= _CLIMB_DUE_S
             may_leave = complete or self._is_joined
             if (may_leave and left) or (complete and due) or above_c > _SKIPPED_UP_C:
                 return self._next(step, elapsed_s)
-        elif complete and (above_c < -_LEFT_C or rate_c_per_h < -NATURAL_LEAST_C_PER_H):
+        elif complete and (above_c < -LEFT_C or rate_c_per_h < -NATURAL_LEAST_C_PER_H):
             return self._next(step, elapsed_s)
         return ()

@@ -43,10 +43,6 @@ class KilnEstimate:
         self.rate_c_per_h = 0.0
         self.sigma_c = 0.0
 
-    @property
-    def lead_name(self) -> str | None:
-        return None if self.lead is None else self._tracks[self.lead].name
-
     def update(self, elapsed_s: float) -> None:
         """Settle who leads, and take over its figures, after all channels have been looked at."""
         tracks = self._tracks
@@ -59,10 +55,10 @@ class KilnEstimate:
             self.temp_c = None
             return
         track = tracks[self.lead]
-        temp_c, rate = track.temp_c, track.rate_c_per_s
-        assert temp_c is not None and rate is not None  # noqa: S101, PT018 - it is healthy
+        temp_c, rate_c_per_s = track.temp_c, track.rate_c_per_s
+        assert temp_c is not None and rate_c_per_s is not None  # noqa: S101, PT018 - it is healthy
         self.temp_c = temp_c + self.offset_c
-        self.rate_c_per_h = rate * 3600.0
+        self.rate_c_per_h = rate_c_per_s * 3600.0
         self.sigma_c = track.temp_sigma_c
 
     def _choose(self, elapsed_s: float) -> None:

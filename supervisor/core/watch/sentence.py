@@ -8,8 +8,12 @@ from supervisor.core.watch.follower import Activity
 from supervisor.core.watch.status import ConeStatus, PlanStatus, WatchStatus
 from supervisor.core.watch.wording import Words, show_duration
 
-_ON_TIME_S = 180.0
-_STILL_C_PER_H = 3.0
+ON_TIME_S = 180.0
+"""A kiln early or late by less is on plan, in every sentence and panel (common practice, no
+source: a plan is kept to the minute by nobody)."""
+STILL_C_PER_H = 5.0
+"""A kiln that moves by less stands still, in every sentence and panel: no plan climbs so slowly,
+and a steady kiln's rate is seldom known better (common practice, no source)."""
 
 ClockTime = Callable[[float], str | None]
 """Turns an elapsed time into the hour and minute that a person's clock shows then."""
@@ -41,11 +45,11 @@ def _doing(status: WatchStatus, words: Words) -> str:
     rate = status.rate_c_per_h or 0.0
     here = words.temp(temp_c)
     if plan.activity is Activity.WAITING:
-        if rate < -_STILL_C_PER_H:
+        if rate < -STILL_C_PER_H:
             return f"Waiting for the kiln to climb; {here} and cooling"
         return f"Waiting for the kiln to climb; {here}"
     if plan.activity is Activity.FINISHED:
-        falling = f", cooling {words.rate(-rate)}" if rate < -_STILL_C_PER_H else ""
+        falling = f", cooling {words.rate(-rate)}" if rate < -STILL_C_PER_H else ""
         return f"The plan is complete; {here}{falling}"
     if plan.activity is Activity.HOLDING:
         target = "" if plan.target_c is None else f" for {words.temp(plan.target_c)}"
@@ -53,7 +57,7 @@ def _doing(status: WatchStatus, words: Words) -> str:
         left = f", {show_duration(left_s)} to go" if left_s else ", the planned hold is over"
         return f"Holding at {here}{target}{left}"
     target = "" if plan.target_c is None else f" towards {words.temp(plan.target_c)}"
-    if abs(rate) < _STILL_C_PER_H:
+    if abs(rate) < STILL_C_PER_H:
         verb = "Standing"
         return f"{verb} at {here}{target}"
     verb = "Climbing" if rate > 0.0 else "Cooling"
@@ -64,7 +68,7 @@ def _late(plan: PlanStatus) -> str:
     late_s = plan.late_s
     if late_s is None or plan.activity is Activity.WAITING:
         return ""
-    if abs(late_s) < _ON_TIME_S:
+    if abs(late_s) < ON_TIME_S:
         return "on plan"
     side = "behind" if late_s > 0.0 else "ahead of"
     return f"{show_duration(abs(late_s))} {side} plan"

@@ -5,11 +5,11 @@ Pure: the same readings give the same events, live, replayed or simulated.
 
 from __future__ import annotations
 
-from supervisor.core.events import Event, Kind
+from supervisor.core.events import Event
 from supervisor.core.heatwork import HeatWork, Progress, pack_around
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule, Timeline
-from supervisor.core.watch.channel import ChannelTrack
+from supervisor.core.watch.channel_work import ChannelWork
 from supervisor.core.watch.detectors.cones import Cones
 from supervisor.core.watch.detectors.heat_lost import HeatLost
 from supervisor.core.watch.detectors.moment import Moment
@@ -44,10 +44,10 @@ class Watch:
         self.schedule = schedule
         self.channels = channels
         self.settings = settings
-        self._tracks = tuple(ChannelTrack(name) for name in channels)
+        self._works = tuple(ChannelWork(name) for name in channels)
+        self._tracks = tuple(work.track for work in self._works)
         self._kiln = KilnEstimate(self._tracks)
         self._plan = PlanFollower(schedule)
-        self._work = tuple(HeatWork() for _ in channels)
         self._moment = Moment(self._plan, Words(settings.units))
         self._last_s: float | None = None
         self._no_readings = NoReadings(settings.no_readings_s)
@@ -93,32 +93,26 @@ class Watch:
         events += self._overshoot.feed(moment)
         events += self._over_limit.feed(moment)
         events += self._cones.feed(moment, self._leading_work())
-        waits = self._plan.activity is Activity.WAITING
-        if waits or self._plan.is_past_peak or self._heat_lost.is_raised:
-            events += self._cool.feed(moment, self._tracks)
+        events += self._cool.feed(moment, self._tracks, self._heat_lost.raised_at_s)
         return events
 
     def _look(self, reading: Reading, events: list[Event]) -> None:
         temps, faults, elapsed_s = reading.temps_c, reading.faults, reading.elapsed_s
         arrived = False
-        for track, work in zip(self._tracks, self._work, strict=True):
-            value_c = temps.get(track.name)
-            track.look(elapsed_s, value_c, faults.get(track.name) if faults else None)
-            if track.is_current:
+        for name, work in zip(self.channels, self._works, strict=True):
+            if work.look(elapsed_s, temps.get(name), faults.get(name) if faults else None):
                 arrived = True
-                if track.fault is None:
-                    work.add(elapsed_s, track.temp_c)  # type: ignore[arg-type]
         if arrived:
             events += self._no_readings.arrived(self._moment)
 
     def _leading_work(self) -> HeatWork:
-        return self._work[self._kiln.lead or 0]
+        return self._works[self._kiln.lead or 0].work
 
     def progress(self, channel: str | None = None) -> Progress:
         """Where the cones stand for ``channel``, or for the channel that leads."""
         if channel is None:
             return self._leading_work().progress()
-        return self._work[self.channels.index(channel)].progress()
+        return self._works[self.channels.index(channel)].work.progress()
 
     @property
     def timeline(self) -> Timeline:
@@ -185,17 +179,3 @@ class Watch:
             )
             for cone, role in roles.items()
         )
-
-
-RAISED_KINDS = frozenset(
-    {
-        Kind.STALL,
-        Kind.HEAT_LOST,
-        Kind.OVERSHOOT,
-        Kind.OVER_LIMIT,
-        Kind.SENSOR_FAULT,
-        Kind.NO_READINGS,
-        Kind.CONE_NEAR,
-    }
-)
-"""The kinds that are conditions: raised once, then cleared once. All others are only raised."""

@@ -31,7 +31,6 @@ from supervisor.core.watch.detectors.progress import CoolToOpen
 from supervisor.core.watch.detectors.sensors import NoReadings, SensorFaults
 from supervisor.core.watch.detectors.stall import Stall
 from supervisor.core.watch.follower import Activity, PlanFollower
-from supervisor.core.watch.watch import RAISED_KINDS
 from supervisor.core.watch.wording import Words
 from tests.core.firings import (
     CONDITIONS,
@@ -147,7 +146,7 @@ def _cones(bench: Bench) -> Feed:
 
 def _cool(bench: Bench) -> Feed:
     cool = CoolToOpen(65.0)
-    return lambda moment: cool.feed(moment, bench.tracks)
+    return lambda moment: cool.feed(moment, bench.tracks, None)
 
 
 DETECTORS: Mapping[str, tuple[Tell, Kind]] = {
@@ -221,7 +220,8 @@ def test_a_single_reading_is_nothing_to_speak_of(name: str, elapsed_s: float) ->
 
 
 def test_the_kinds_that_come_and_go_are_the_documented_ones() -> None:
-    assert RAISED_KINDS == CONDITIONS
+    events = whole(eventful())
+    assert {event.kind for event in events if event.state is State.CLEARED} == CONDITIONS
 
 
 def test_looking_at_the_status_changes_nothing() -> None:

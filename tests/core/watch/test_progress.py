@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
-from supervisor.core.events import Kind, Severity
+from supervisor.core.events import Kind, Severity, State
 from supervisor.core.heatwork import HeatWork, pack_around
+from supervisor.core.heatwork.cones import WHOLE_CONE_NAMES
+from supervisor.core.readings import Reading
 from supervisor.core.schedule import Timeline, starter, starter_names
 from supervisor.core.units import Unit
 from supervisor.core.watch import Activity, Watch, WatchSettings
@@ -141,6 +145,72 @@ def test_a_cold_kiln_is_not_called_cool_enough() -> None:
     assert raised(told(schedule, seen(points, rig=Rig(every_s=10.0))), Kind.COOL_TO_OPEN) == []
 
 
+OPENING = plan("150 600", "150 1000 30", cone="06")
+OPENED = cooled(as_planned(OPENING), 22 * HOUR_S)
+"""Below 65 °C about 16 h after the peak."""
+
+
+def cooling(change: Callable[[float, float], float | None]) -> list[Reading]:
+    """Two channels that cool; the top is what ``change(elapsed_s, value_c)`` makes of it."""
+    readings = []
+    for reading in seen(OPENED, rig=Rig(every_s=10.0)):
+        value_c = reading.temps_c["kiln"]
+        assert value_c is not None
+        temps_c = {"top": change(reading.elapsed_s, value_c), "bottom": value_c - 3.0}
+        readings.append(Reading(reading.elapsed_s, temps_c))
+    return readings
+
+
+def test_a_channel_that_cannot_be_believed_is_named_before_the_kiln_is_opened() -> None:
+    broken_s = reached_s(OPENED, 900.0)
+    readings = cooling(lambda s, c: None if s >= broken_s else c)
+    events = told(OPENING, readings, channels=("top", "bottom"))
+    (opened,) = raised(events, Kind.COOL_TO_OPEN)
+    assert "“top” can't be believed: feel for heat there" in opened.message
+    assert "“bottom”" not in opened.message
+    well = told(OPENING, cooling(lambda s, c: c), channels=("top", "bottom"))
+    (opened,) = raised(well, Kind.COOL_TO_OPEN)
+    assert "believed" not in opened.message
+
+
+def test_one_hot_channel_keeps_the_kiln_shut() -> None:
+    readings = cooling(lambda s, c: 90.0 + 0.2 * (c - 90.0) if c < 90.0 else c)
+    events = told(OPENING, readings, channels=("bottom", "top"))
+    assert raised(events, Kind.COOL_TO_OPEN) == []
+
+
+def pulled_out(points: Points, onset_s: float, for_s: float) -> Points:
+    """A probe that is drawn out of the kiln in a quarter of an hour, and left out."""
+    return [*cut(points, onset_s), (onset_s + 900.0, 24.0), (onset_s + for_s, 22.0)]
+
+
+@pytest.mark.parametrize("for_s", [2 * HOUR_S, 10 * HOUR_S])
+def test_a_probe_pulled_out_in_mid_firing_is_no_cool_kiln(for_s: float) -> None:
+    points = as_planned(OPENING)
+    points = pulled_out(points, reached_s(points, 800.0), for_s)
+    events = told(OPENING, seen(points, rig=Rig(every_s=10.0)))
+    assert raised(events, Kind.HEAT_LOST)
+    assert raised(events, Kind.COOL_TO_OPEN) == []
+
+
+def test_a_probe_pulled_out_past_the_peak_is_no_cool_kiln() -> None:
+    points = pulled_out(OPENED, as_planned(OPENING)[-1][0] + HOUR_S, 10 * HOUR_S)
+    events = told(OPENING, seen(points, rig=Rig(every_s=10.0)))
+    assert raised(events, Kind.FIRING_FINISHED)
+    assert raised(events, Kind.COOL_TO_OPEN) == []
+
+
+def test_a_heat_loss_is_hours_old_before_the_kiln_is_called_cool() -> None:
+    # A small kiln of fibre, cut off at 500 °C: cold within three hours.
+    points = as_planned(OPENING)
+    onset_s = reached_s(points, 500.0)
+    points = cooled(cut(points, onset_s), 6 * HOUR_S, constant_s=HOUR_S)
+    events = told(OPENING, seen(points, rig=Rig(every_s=10.0)))
+    (lost,) = raised(events, Kind.HEAT_LOST)
+    (opened,) = raised(events, Kind.COOL_TO_OPEN)
+    assert 4 * HOUR_S <= opened.elapsed_s - lost.elapsed_s <= 4 * HOUR_S + 60.0
+
+
 @pytest.mark.parametrize("name", starter_names())
 def test_cones_are_called_when_their_heat_work_is_complete(name: str) -> None:
     schedule = starter(name)
@@ -170,7 +240,45 @@ def test_cones_are_called_when_their_heat_work_is_complete(name: str) -> None:
 def test_a_plan_without_a_target_calls_the_cones_as_they_come() -> None:
     schedule = plan("200 600", "60 700")
     events = told(schedule, seen(as_planned(schedule)))
-    assert [e.data["cone"] for e in raised(events, Kind.CONE_DOWN)] == ["022", "021", "020", "019"]
+    once_each(events)
+    down = raised(events, Kind.CONE_DOWN)
+    assert [e.data["cone"] for e in down] == ["022", "021", "020", "019"]
+
+
+@pytest.mark.parametrize("rate_c_per_h", [30, 60, 150])
+def test_without_a_target_only_the_next_cone_is_called_near(rate_c_per_h: int) -> None:
+    schedule = plan("200 600", f"{rate_c_per_h} 900")
+    events = told(schedule, seen(as_planned(schedule)))
+    once_each(events)
+    assert len(raised(events, Kind.CONE_DOWN)) >= 8
+    awaited: list[object] = []
+    fallen: list[object] = []
+    for event in events:
+        cone = event.data.get("cone")
+        if event.kind is Kind.CONE_DOWN:
+            fallen.append(cone)
+        elif event.kind is Kind.CONE_NEAR and event.state is State.CLEARED:
+            awaited.remove(cone)
+        elif event.kind is Kind.CONE_NEAR:
+            awaited.append(cone)
+            names = list(WHOLE_CONE_NAMES)
+            assert cone == next(name for name in names if name not in fallen)
+        assert len(awaited) <= 1
+
+
+def test_a_kiln_that_settles_at_its_top_goes_on_being_near_its_cone() -> None:
+    # The climb ends in a dip of 4 °C, steeper for a moment than a cone may cool.
+    schedule = plan("150 900", "60 999 60", cone="06")
+    points = as_planned(schedule)
+    top_s = reached_s(points, 998.9)
+    last_s = points[-1][0]
+    dip = [(top_s + 300.0, 995.0), (top_s + 600.0, 998.0), (last_s, 998.0)]
+    events = told(schedule, seen([*cut(points, top_s), *dip]))
+    once_each(events)
+    called = [e.data["cone"] for e in raised(events, Kind.CONE_NEAR)]
+    assert called.count("06") == 1
+    lost = [e for e in cleared(events, Kind.CONE_NEAR) if "not expected" in e.message]
+    assert lost == []
 
 
 def test_a_cone_that_will_not_fall_after_all_is_taken_back() -> None:
@@ -181,7 +289,9 @@ def test_a_cone_that_will_not_fall_after_all_is_taken_back() -> None:
     once_each(events)
     near = [e.data["cone"] for e in raised(events, Kind.CONE_NEAR)]
     assert "06" in near
-    assert "06" in [e.data["cone"] for e in cleared(events, Kind.CONE_NEAR)]
+    (lost,) = [e for e in cleared(events, Kind.CONE_NEAR) if e.data["cone"] == "06"]
+    assert "not expected" in lost.message
+    assert 600.0 <= lost.elapsed_s - reached_s(as_planned(schedule), 987.0) <= 1200.0
 
 
 @pytest.mark.parametrize("every_s", [1.0, 10.0, 30.0])

@@ -75,8 +75,100 @@ def only_fault(events: list[Event], cause: FaultCause) -> Event:
     once_each(events)
     (fault,) = raised(events, Kind.SENSOR_FAULT)
     assert fault.data["cause"] == cause.value
-    assert fault.severity is Severity.WARNING
+    live = cause is FaultCause.VOLTAGE
+    assert fault.severity is (Severity.CRITICAL if live else Severity.WARNING)
     return fault
+
+
+Said = Callable[[float], FaultCause | None]
+
+
+def reported(said: Said) -> list[Reading]:
+    """A good pair, of which the hardware says ``said(seconds since the onset)`` of the top."""
+    readings = []
+    for reading in pair():
+        since_s = reading.elapsed_s - ONSET_S
+        cause = said(since_s) if since_s >= 0.0 else None
+        if cause is not None:
+            temps_c = {**reading.temps_c, "top": None}
+            reading = replace(reading, temps_c=temps_c, faults={"top": cause})
+        readings.append(reading)
+    return readings
+
+
+def faults_of(events: list[Event]) -> list[tuple[str, object, Severity]]:
+    once_each(events)
+    faults = [e for e in events if e.kind is Kind.SENSOR_FAULT]
+    return [(e.state.value, e.data["cause"], e.severity) for e in faults]
+
+
+def test_an_open_probe_that_comes_to_touch_an_element_is_told_at_once() -> None:
+    said: Said = lambda s: FaultCause.OPEN if s < 1800.0 else FaultCause.VOLTAGE  # noqa: E731
+    events = told(SCHEDULE, reported(said), channels=CHANNELS)
+    assert faults_of(events) == [
+        ("raised", "open", Severity.WARNING),
+        ("cleared", "open", Severity.WARNING),
+        ("raised", "voltage", Severity.CRITICAL),
+    ]
+    _, gone, live = (e for e in events if e.kind is Kind.SENSOR_FAULT)
+    assert gone.elapsed_s == live.elapsed_s
+    assert 0.0 <= live.elapsed_s - (ONSET_S + 1800.0) <= 5.0
+    assert "isolator" in live.message
+
+
+def test_a_voltage_that_goes_is_cleared_as_critical_and_still_wants_an_electrician() -> None:
+    said: Said = lambda s: FaultCause.VOLTAGE if s < 1800.0 else None  # noqa: E731
+    events = told(SCHEDULE, reported(said), channels=CHANNELS)
+    assert faults_of(events) == [
+        ("raised", "voltage", Severity.CRITICAL),
+        ("cleared", "voltage", Severity.CRITICAL),
+    ]
+    (gone,) = cleared(events, Kind.SENSOR_FAULT)
+    assert "electrician" in gone.message
+
+
+def test_another_cause_is_told_when_it_has_lasted() -> None:
+    said: Said = lambda s: FaultCause.OPEN if s < 1800.0 else FaultCause.BUS  # noqa: E731
+    events = told(SCHEDULE, reported(said), channels=CHANNELS)
+    assert [what[:2] for what in faults_of(events)] == [
+        ("raised", "open"),
+        ("cleared", "open"),
+        ("raised", "bus"),
+    ]
+    bus = raised(events, Kind.SENSOR_FAULT)[-1]
+    assert 30.0 <= bus.elapsed_s - (ONSET_S + 1800.0) <= 45.0
+
+
+def test_causes_that_take_turns_are_told_once() -> None:
+    turns = (FaultCause.OPEN, FaultCause.SHORT)
+    said: Said = lambda s: turns[int(s / 5.0) % 2] if s < 1800.0 else None  # noqa: E731
+    events = told(SCHEDULE, reported(said), channels=CHANNELS)
+    assert [what[0] for what in faults_of(events)] == ["raised", "cleared"]
+    assert raised(events, Kind.SENSOR_FAULT)[0].elapsed_s - ONSET_S <= 60.0
+
+
+@pytest.mark.parametrize("first", [0, 1])
+def test_a_voltage_that_comes_and_goes_among_other_causes_is_told_and_kept(first: int) -> None:
+    turns = (FaultCause.OPEN, FaultCause.VOLTAGE)
+    said: Said = lambda s: turns[(int(s / 5.0) + first) % 2] if s < 1800.0 else None  # noqa: E731
+    events = told(SCHEDULE, reported(said), channels=CHANNELS)
+    assert faults_of(events) == [
+        ("raised", "voltage", Severity.CRITICAL),
+        ("cleared", "voltage", Severity.CRITICAL),
+    ]
+    assert raised(events, Kind.SENSOR_FAULT)[0].elapsed_s - ONSET_S <= 60.0
+
+
+def test_swapped_leads_hide_no_voltage() -> None:
+    swapped: Change = lambda s, c: None if c is None else 40.0 - c  # noqa: E731
+    readings = [
+        replace(r, temps_c={**r.temps_c, "top": None}, faults={"top": FaultCause.VOLTAGE})
+        if r.elapsed_s >= ONSET_S
+        else r
+        for r in changed(pair(), swapped, "top")
+    ]
+    events = told(SCHEDULE, readings, channels=CHANNELS)
+    assert [what[1] for what in faults_of(events)] == ["reversed", "reversed", "voltage"]
 
 
 @pytest.mark.parametrize("cause", [FaultCause.OPEN, FaultCause.SHORT, FaultCause.VOLTAGE])
@@ -218,6 +310,14 @@ def test_no_readings_is_raised_at_its_due_time_however_it_is_found(
     assert quiet.severity is Severity.CRITICAL
     (heard,) = cleared(events, Kind.NO_READINGS)
     assert 0.0 <= heard.elapsed_s - (ONSET_S + HOUR_S) <= 60.0
+
+
+def test_what_was_due_between_readings_carries_no_readings_label() -> None:
+    labelled = [replace(r, time=f"label {r.elapsed_s}") for r in silent(HOUR_S, empty_every_s=None)]
+    events = told(SCHEDULE, labelled)
+    (quiet,) = raised(events, Kind.NO_READINGS)
+    assert quiet.time is None
+    assert all(e.time == f"label {e.elapsed_s}" for e in events if e is not quiet)
 
 
 def test_a_silence_shorter_than_two_minutes_is_no_silence() -> None:

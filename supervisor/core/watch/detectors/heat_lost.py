@@ -8,23 +8,28 @@ from supervisor.core.watch.follower import Activity
 
 _COLD_FALL_C, _HOT_FALL_C = 6.0, 3.0
 _HOT_C = 500.0
-"""A cold kiln swings far under its relay and loses little heat: a fall there proves less."""
+"""A cold kiln swings far under its relay and loses little heat: a fall there proves less. The
+figures are common practice, no source; the hot one is what a kiln of a time constant of 3 h
+falls by in half a minute at 1,000 °C, seen within five minutes behind the sag and the filter."""
 _SWING_MARGIN, _MOST_SWING_C = 1.5, 8.0
 """Falls that the kiln has been seen to make and to make good are no loss of heat."""
 _SIGMAS = 7.0
 """Estimates a few minutes apart differ by √2 standard deviations: this is five of those."""
 _SUSPECT = 0.3
+"""This part of the fall that is called makes a stall wait for a while (common practice, no
+source)."""
 _HOLD_SAG_C = 5.0
 """A controller that settles may sag this far below the top of a hold."""
 _SHED_C = 20.0
 _COOLING_S = 8 * 3600.0
-"""A kiln without heat loses at least its excess over the shed in this time, at first."""
-_LEAST_C_PER_H = 4.0
-_PART_OF_COOLING = 0.2
+"""A kiln without heat cools at first as if it lost its excess over the shed in this time, or
+faster (common practice, no source: a well-lined studio kiln)."""
+_LEAST_C_PER_H, _PART_OF_COOLING = 4.0, 0.2
 _SAG_PER_H = _PART_OF_COOLING / _COOLING_S * 3600.0
-_STEADY_S = 180.0
-_REGAINED_C = 3.0
-_GAINING_C_PER_H = 5.0
+"""A fifth of that cooling, and the rate's own uncertainty at least, is a sag and no loss."""
+_STEADY_S, _REGAINED_C, _GAINING_C_PER_H = 180.0, 3.0, 5.0
+"""Heat is back when the kiln has won as much as a hot fall is called at and gains, beyond the
+rate's uncertainty, for as long as the filter needs to turn (common practice, no source)."""
 
 
 class HeatLost:
@@ -40,10 +45,13 @@ class HeatLost:
         "_swing_c",
         "is_raised",
         "is_suspected",
+        "raised_at_s",
     )
 
     def __init__(self) -> None:
         self.is_raised = False
+        self.raised_at_s: float | None = None
+        """Since when the loss stands, None while none does."""
         self.is_suspected = False
         """Whether enough of a fall is seen not to speak of a mere stall."""
         self._fall_c = 0.0
@@ -66,12 +74,12 @@ class HeatLost:
             return self._clear(moment, temp_c) if self.is_raised else []
         if self.is_raised:
             return self._look_for_recovery(moment, temp_c)
-        sag = _SAG_PER_H * (temp_c - _SHED_C)
-        if sag < _LEAST_C_PER_H:
-            sag = _LEAST_C_PER_H
+        sag_c_per_h = _SAG_PER_H * (temp_c - _SHED_C)
+        if sag_c_per_h < _LEAST_C_PER_H:
+            sag_c_per_h = _LEAST_C_PER_H
         if self._fall_c == 0.0:
             self._high_c, self._high_s = temp_c, moment.elapsed_s
-        fall_c = self._fall_c - (moment.rate_c_per_h + sag) * moment.dt_s / 3600.0
+        fall_c = self._fall_c - (moment.rate_c_per_h + sag_c_per_h) * moment.dt_s / 3600.0
         if fall_c <= 0.0:
             if self._falling_c > self._swing_c:
                 self._swing_c = min(self._falling_c, _MOST_SWING_C)
@@ -96,6 +104,7 @@ class HeatLost:
 
     def _raise(self, moment: Moment, temp_c: float, *, holds: bool) -> Event:
         self.is_raised = True
+        self.raised_at_s = moment.elapsed_s
         self._low_c = temp_c
         self._steady_since_s = None
         words = moment.words
@@ -124,8 +133,8 @@ class HeatLost:
         back_at_hold = (
             plan.activity is Activity.HOLDING and temp_c > plan.hold_from_c - 2 * _HOLD_SAG_C
         )
-        least = -_GAINING_C_PER_H if back_at_hold else _GAINING_C_PER_H
-        if moment.rate_c_per_h < least or not (regained or back_at_hold):
+        least_c_per_h = -_GAINING_C_PER_H if back_at_hold else _GAINING_C_PER_H
+        if moment.rate_c_per_h < least_c_per_h or not (regained or back_at_hold):
             self._steady_since_s = None
         elif self._steady_since_s is None:
             self._steady_since_s = moment.elapsed_s
@@ -136,6 +145,7 @@ class HeatLost:
 
     def _clear(self, moment: Moment, temp_c: float) -> list[Event]:
         self.is_raised = self.is_suspected = False
+        self.raised_at_s = None
         words = moment.words
         heats = moment.plan.activity in (Activity.CLIMBING, Activity.HOLDING)
         what = "holds or gains heat again" if heats else "is meant to cool now"

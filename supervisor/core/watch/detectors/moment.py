@@ -37,7 +37,11 @@ class Moment:
         channel: str | None = None,
         elapsed_s: float | None = None,
     ) -> Event:
-        """An event at this moment (or at ``elapsed_s``, when it was due between readings)."""
+        """An event at this moment (or at ``elapsed_s``, when it was due between readings).
+
+        No reading has a label for a time between readings, so such an event has none.
+        """
+        due_before = elapsed_s is not None
         at_s = self.elapsed_s if elapsed_s is None else elapsed_s
         return Event(
             elapsed_s=at_s,
@@ -46,6 +50,6 @@ class Moment:
             state=state,
             message=message,
             channel=channel,
-            time=self.time,
+            time=None if due_before else self.time,
             data=data,
         )

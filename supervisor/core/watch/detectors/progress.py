@@ -6,11 +6,17 @@ from supervisor.core.events import Event, Kind, Severity, Value
 from supervisor.core.schedule import PlannedStep
 from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.follower import HoldDone, Move, StepBegun
+from supervisor.core.watch.follower import Activity, HoldDone, Move, StepBegun
 from supervisor.core.watch.wording import show_duration
 
 _HOT_C = 300.0
-"""A kiln that never was this hot has nothing to cool down from."""
+"""A kiln that never was this hot has nothing to cool down from (common practice, no source)."""
+_LEAST_FALL_S = 3600.0
+"""No kiln of brick or fibre falls from there to hand-warm within this time with its ware in it;
+a probe that is pulled out does (common practice, no source)."""
+_HEAT_LOST_S = 4 * 3600.0
+"""While the plan still heats, a loss of heat must have stood for so long before the kiln is
+spoken of as cool: a kiln cools for longer, a probe out of its hole is found by then."""
 
 
 def told(moment: Moment, move: Move) -> Event:
@@ -64,32 +70,70 @@ def _heading(moment: Moment, step: PlannedStep) -> str:
 
 
 class CoolToOpen:
-    """Says once that every channel is below the temperature at which ware can be held."""
+    """Says once that every channel that can be believed is below hand-warm, and names the rest.
 
-    __slots__ = ("_below_c", "_hottest_c", "_said")
+    Nothing is said while the plan still heats (unless heat was lost hours ago), nor of a fall
+    that is too fast for a kiln.
+    """
+
+    __slots__ = ("_below_c", "_hot_s", "_is_settled")
 
     def __init__(self, below_c: float) -> None:
         self._below_c = below_c
-        self._hottest_c = float("-inf")
-        self._said = False
+        self._hot_s: float | None = None
+        self._is_settled = False
+        """Whether this cooling has been said, or was found to be a probe pulled out."""
 
-    def feed(self, moment: Moment, tracks: tuple[ChannelTrack, ...]) -> list[Event]:
-        if moment.temp_c is None:
+    def feed(
+        self, moment: Moment, tracks: tuple[ChannelTrack, ...], heat_lost_at_s: float | None
+    ) -> list[Event]:
+        """``heat_lost_at_s`` is since when a loss of heat stands, None while none does."""
+        temp_c = moment.temp_c
+        if temp_c is None:
             return []
-        hottest_c = max(
+        if temp_c > _HOT_C:
+            self._hot_s = moment.elapsed_s
+            self._is_settled = False
+            return []
+        hot_s = self._hot_s
+        if self._is_settled or hot_s is None or temp_c > self._below_c:
+            return []
+        temps_c = [
             track.temp_c for track in tracks if track.is_healthy and track.temp_c is not None
-        )
-        if hottest_c > self._hottest_c:
-            self._hottest_c = hottest_c
-        if hottest_c > _HOT_C:
-            self._said = False
-        if self._said or self._hottest_c < _HOT_C or hottest_c > self._below_c:
+        ]
+        hottest_c = max(temps_c, default=temp_c)
+        if hottest_c > self._below_c:
             return []
-        self._said = True
-        message = (
-            f"Every channel is below {moment.words.temp(self._below_c)}: cool enough to open, "
-            f"but feel for heat before you reach in; the ware in the middle is warmer than the "
-            f"air."
+        if moment.elapsed_s - hot_s < _LEAST_FALL_S:
+            self._is_settled = True
+            return []
+        if not self._may_be_over(moment, heat_lost_at_s):
+            return []
+        self._is_settled = True
+        return [self._event(moment, tracks, hottest_c)]
+
+    def _may_be_over(self, moment: Moment, heat_lost_at_s: float | None) -> bool:
+        plan = moment.plan
+        if plan.activity is Activity.WAITING or plan.is_past_peak:
+            return True
+        return heat_lost_at_s is not None and moment.elapsed_s - heat_lost_at_s >= _HEAT_LOST_S
+
+    def _event(self, moment: Moment, tracks: tuple[ChannelTrack, ...], hottest_c: float) -> Event:
+        limit = moment.words.temp(self._below_c)
+        blind = [f"“{track.name}”" for track in tracks if not track.is_healthy]
+        if blind:
+            start = (
+                f"Every channel that can be believed is below {limit}, but {' and '.join(blind)} "
+                f"can't be believed: feel for heat there before you open or reach in"
+            )
+        else:
+            start = (
+                f"Every channel is below {limit}: cool enough to open, but feel for heat before "
+                f"you reach in"
+            )
+        return moment.event(
+            Kind.COOL_TO_OPEN,
+            Severity.INFO,
+            f"{start}; the ware in the middle is warmer than the air.",
+            {"temp_c": round(hottest_c, 1), "below_c": round(self._below_c, 1)},
         )
-        data = {"temp_c": round(hottest_c, 1), "below_c": round(self._below_c, 1)}
-        return [moment.event(Kind.COOL_TO_OPEN, Severity.INFO, message, data)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.follower import NATURAL_LEAST_C_PER_H
+from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H
 from supervisor.core.watch.wording import show_duration
 
 _STOPPED = 0.25
@@ -16,9 +16,11 @@ _MOST_C_PER_H = 150.0
 """Plans may ask for more than a hot kiln can do: being slower than that is late, not stalled."""
 _SUSPENSE_S = 600.0
 """For so long a mere suspicion of lost heat keeps the stall back, to speak of one thing."""
-_LEAST_DEFICIT_C = 0.8
-_SIGMAS = 1.5
+_LEAST_DEFICIT_C, _SIGMAS = 0.8, 1.5
+"""In a slow climb the filter's own wander, a part of a degree and more where the probe is noisy,
+must not add up to a stall (chosen on made-up healthy logs, no source)."""
 _CAP = 1.5
+"""However long a stall has lasted, it is to clear soon after its end."""
 _PAUSE_MARGIN, _LONGEST_PAUSE_S = 1.25, 540.0
 """A kiln that swings has been seen to pause for so long and climb on; the cap keeps a real
 stall within a quarter of an hour."""
@@ -44,13 +46,16 @@ class Stall:
         if due_s is None or moment.elapsed_s < due_s or plan.step is None:
             self._deficit_c = 0.0
             return self._clear(moment, temp_c) if self.is_raised else []
-        planned = plan.step.rate_c_per_h or NATURAL_LEAST_C_PER_H
-        wanted = _STOPPED * min(planned, _MOST_C_PER_H)
-        limit_c = max(wanted * _FULL_STOP_S / 3600.0, _LEAST_DEFICIT_C + _SIGMAS * moment.sigma_c)
+        planned_c_per_h = plan.step.rate_c_per_h or NATURAL_LEAST_C_PER_H
+        wanted_c_per_h = _STOPPED * min(planned_c_per_h, _MOST_C_PER_H)
+        limit_c = max(
+            wanted_c_per_h * _FULL_STOP_S / 3600.0,
+            _LEAST_DEFICIT_C + _SIGMAS * moment.sigma_c,
+        )
         if self._deficit_c == 0.0:
             self._since_s = moment.elapsed_s
         lasted_s = moment.elapsed_s - self._since_s
-        deficit_c = self._deficit_c + (wanted - moment.rate_c_per_h) * moment.dt_s / 3600.0
+        deficit_c = self._deficit_c + (wanted_c_per_h - moment.rate_c_per_h) * moment.dt_s / 3600.0
         self._deficit_c = min(max(deficit_c, 0.0), _CAP * limit_c)
         if self._deficit_c == 0.0 and lasted_s > self._pause_s:
             self._pause_s = min(lasted_s, _LONGEST_PAUSE_S)
@@ -70,13 +75,13 @@ class Stall:
                 Severity.WARNING,
                 f"The kiln has all but stopped climbing at {words.temp(temp_c)}, "
                 f"{show_duration(lasted_s)} now, where the plan climbs "
-                f"{words.rate(planned)} to {words.temp(plan.step.to_c)}: go and look whether "
-                f"every element or burner still heats, at breaker, gas bottle and regulator, "
-                f"damper and door.",
+                f"{words.rate(planned_c_per_h)} to {words.temp(plan.step.to_c)}: go and look "
+                f"whether every element or burner still heats, at breaker, gas bottle and "
+                f"regulator, damper and door.",
                 {
                     "temp_c": round(temp_c, 1),
                     "rate_c_per_h": round(moment.rate_c_per_h, 1),
-                    "planned_rate_c_per_h": round(planned, 1),
+                    "planned_rate_c_per_h": round(planned_c_per_h, 1),
                     "to_c": round(plan.step.to_c, 1),
                     "since_s": round(self._since_s, 1),
                 },

@@ -1,0 +1,37 @@
+"""The heat-work of one channel: which of its values count. Knows nothing of other channels.
+
+A value counts when the channel took it up and nothing stands against the channel; it counts
+filtered. What is left out is bridged by a straight line.
+"""
+
+from __future__ import annotations
+
+from supervisor.core.heatwork import HeatWork
+from supervisor.core.readings import FaultCause
+from supervisor.core.watch.channel import ChannelTrack
+
+
+class ChannelWork:
+    """``track`` follows the channel, ``work`` adds up its heat-work."""
+
+    __slots__ = ("track", "work")
+
+    def __init__(self, name: str) -> None:
+        self.track = ChannelTrack(name)
+        self.work = HeatWork()
+
+    def look(self, elapsed_s: float, value_c: float | None, fault: FaultCause | None) -> bool:
+        """Take in what the source saw; whether it was a value that the channel took up.
+
+        ``elapsed_s`` is later than at the last look; ``value_c`` is None where the channel
+        gave no value, ``fault`` what the hardware reports against it.
+        """
+        track = self.track
+        track.look(elapsed_s, value_c, fault)
+        if not track.is_current:
+            return False
+        if track.fault is None:
+            temp_c = track.temp_c
+            assert temp_c is not None  # noqa: S101 - a value was just taken up
+            self.work.add(elapsed_s, temp_c)
+        return True

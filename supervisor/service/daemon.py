@@ -1,0 +1,236 @@
+"""The daemon's tasks, and who is told of what: page, broker, terminal.
+
+Owns every task in one group; one that dies takes all down, loudly.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import socket
+from collections.abc import AsyncIterator
+from dataclasses import replace
+
+from supervisor.core.errors import RecordError
+from supervisor.core.events import Event
+from supervisor.core.phases import cautions_for
+from supervisor.core.readings import Reading
+from supervisor.core.schedule import Timeline
+from supervisor.core.watch.wording import Words
+from supervisor.messaging.mqtt import LinkState, MqttLink
+from supervisor.messaging.outbox import Outbox
+from supervisor.record.store import Record
+from supervisor.service.begin import Begun, begin, begin_new
+from supervisor.service.clock import FiringClock
+from supervisor.service.desk import Desk
+from supervisor.service.keeper import Keeper
+from supervisor.service.reader import readings
+from supervisor.service.setup import Setup
+from supervisor.service.standby import Standby
+from supervisor.service.status import reading_json, status_json
+from supervisor.service.terminal import event_line, warn
+from web.app import create_app
+from web.serve import serve
+
+_STATUS_EVERY_S = 30.0
+"""The status is worked out anew so often; the link repeats what it has each minute."""
+_READINGS_EVERY_S = 0.5
+"""Real seconds between two readings sent to the broker; a speeded-up firing has too many."""
+
+
+class Daemon:
+    """Watches firing after firing of one kiln until it is cancelled."""
+
+    def __init__(self, setup: Setup, record: Record, listener: socket.socket) -> None:
+        self._setup = setup
+        self._record = record
+        self._listener = listener
+        self._loop = asyncio.get_running_loop()
+        self._failure: asyncio.Future[None] = self._loop.create_future()
+        self._link: MqttLink | None = None
+        self._outbox: Outbox | None = None
+        self._standby: Standby | None = None
+        self._sent_status: tuple[object, ...] = ()
+        self._status_real_s = float("-inf")
+        self._reading_real_s = float("-inf")
+
+    async def run(self) -> None:
+        """Watch until cancelled. Raises RecordError when the record can't keep what it must."""
+        setup, record = self._setup, self._record
+        begun = await begin(setup, record)
+        clock = begun.clock
+        self._outbox = Outbox(record, lambda: clock.label(clock.elapsed_s()))
+        if setup.broker is not None:
+            self._link = MqttLink(setup.broker, setup.kiln, self._outbox, on_change=self._on_link)
+        self._keeper = self._keeper_of(begun)
+        self._desk = Desk(
+            self._keeper,
+            kiln_kind=setup.kiln_kind,
+            mode=setup.page_mode,
+            interval_s=setup.interval_s,
+            mqtt_state=lambda: "off" if self._link is None else self._link.state.value,
+            on_acknowledged=self._tell_status,
+        )
+        self._announce(begun)
+        after_s = await self._resume(clock) if begun.resumes else None
+        app = create_app(self._desk, allowed_hosts=(*setup.host_names, socket.gethostname()))
+        async with asyncio.TaskGroup() as group:
+            group.create_task(self._fail_loudly())
+            if self._link is not None:
+                group.create_task(self._link.run())
+            group.create_task(serve(app, listener=self._listener, on_ready=self._page_is_ready))
+            group.create_task(self._read(readings(setup.source, clock, after_s), clock))
+
+    def on_trouble(self) -> None:
+        """The disk refuses, or takes again: messages go out from memory. From another thread."""
+        self._wake()
+        with contextlib.suppress(RuntimeError):  # the loop may be closing
+            self._loop.call_soon_threadsafe(self._tell_status)
+
+    def _keeper_of(self, begun: Begun) -> Keeper:
+        return Keeper(
+            self._record,
+            begun.firing,
+            begun.schedule,
+            begun.settings,
+            begun.clock,
+            alerts_topic=None if self._link is None else self._link.topics.alerts,
+            on_news=self._on_news,
+            on_messages=self._wake,
+            on_failure=self._on_failure,
+        )
+
+    async def _resume(self, clock: FiringClock) -> float | None:
+        count = await self._keeper.resume(self._desk.seen)
+        last = self._keeper.last_reading
+        after_s = None if last is None else last.elapsed_s
+        blind_s = clock.elapsed_s() - (after_s or 0.0)
+        self._setup.say(f"resumed: {count:,} readings, blind for {blind_s:,.0f} s")
+        return after_s
+
+    async def _read(self, stream: AsyncIterator[Reading], clock: FiringClock) -> None:
+        """Every reading to the firing that goes on, or to the lookout for the next one.
+
+        The stream's clock is that of the firing the daemon began with; a later firing counts
+        from its own beginning.
+        """
+        zero_s = 0.0
+        async for reading in stream:
+            if self._standby is not None:
+                if not self._standby.sees_a_beginning(reading):
+                    self._keeper.accept(_counted_from(zero_s, reading))
+                    continue
+                kept = self._standby.readings()
+                zero_s = kept[0].elapsed_s
+                await self._begin_next(clock, zero_s)
+                for earlier in kept[:-1]:
+                    self._keeper.accept(_counted_from(zero_s, earlier))
+            self._keeper.accept(_counted_from(zero_s, reading))
+            if not self._keeper.is_open:
+                self._standby = Standby(
+                    self._setup.schedule, self._keeper.firing.channels, self._setup.settings
+                )
+                self._setup.say("the firing is closed; the next begins when the kiln climbs")
+                self._desk.changed()
+        self._keeper.close()
+        self._desk.end()
+        self._setup.say("the readings are over; the page stays until you stop it (Ctrl-C)")
+
+    async def _begin_next(self, clock: FiringClock, zero_s: float) -> None:
+        next_clock = FiringClock(clock.elapsed_s() - zero_s, speed=clock.speed)
+        begun = await begin_new(self._setup, self._record, next_clock)
+        self._standby = None
+        self._keeper = self._keeper_of(begun)
+        self._desk.turn_to(self._keeper)
+        self._announce(begun)
+
+    def _announce(self, begun: Begun) -> None:
+        setup, firing = self._setup, begun.firing
+        setup.say(f"record: {self._record.path}")
+        setup.say(f"firing: {firing.id}{' (goes on)' if begun.resumes else ''}, {firing.name}")
+        words = Words(begun.settings.units)
+        timeline = Timeline(begun.schedule)
+        for caution in cautions_for(begun.schedule, timeline, words, begun.settings.limit_c):
+            setup.say(f"caution: {caution}")
+        if setup.broker is not None:
+            setup.say(f"broker: mqtt://{setup.broker.host}:{setup.broker.port}/")
+
+    def _page_is_ready(self, port: int) -> None:
+        anywhere = self._setup.host in ("0.0.0.0", "::", "")  # noqa: S104 - compared, not bound
+        host = "127.0.0.1" if anywhere else self._setup.host
+        if ":" in host:
+            host = f"[{host}]"
+        if anywhere:
+            self._setup.say(f"from a phone: http://{socket.gethostname()}.local:{port}/")
+        self._setup.say(f"page: http://{host}:{port}/")
+
+    def _on_news(self, events: list[Event]) -> None:
+        reading = self._keeper.last_reading
+        assert reading is not None  # noqa: S101 - there is news of it
+        self._desk.read(reading)
+        for event in events:
+            self._setup.say(event_line(event))
+        if self._link is None:
+            return
+        now_s = self._keeper.clock.real_s()
+        if now_s - self._reading_real_s >= _READINGS_EVERY_S:
+            self._reading_real_s = now_s
+            self._link.send_reading(reading_json(reading))
+        self._tell_status()
+
+    def _tell_status(self) -> None:
+        """Hand the status to the broker's link where it has changed, or is old."""
+        link, keeper = self._link, self._keeper
+        if link is None:
+            return
+        status = keeper.watch.status()
+        plan = status.plan
+        coarse = (
+            keeper.firing.id,
+            keeper.is_open,
+            plan.activity,
+            plan.step,
+            self._record.trouble is None,
+            tuple(
+                (alert.id, alert.severity, alert.acknowledged_at_s is None)
+                for alert in keeper.book.open_alerts
+            ),
+            tuple(cone.down_at_s for cone in status.cones),
+        )
+        now_s = keeper.clock.real_s()
+        if coarse != self._sent_status or now_s - self._status_real_s >= _STATUS_EVERY_S:
+            self._sent_status, self._status_real_s = coarse, now_s
+            link.set_status(status_json(keeper))
+
+    def _on_link(self, state: LinkState) -> None:
+        link = self._link
+        if link is not None and state is LinkState.AWAY and link.why is not None:
+            warn(f"{link.why}; it is tried again")
+        self._desk.changed()
+
+    def _wake(self) -> None:
+        """There may be messages to deliver. Called from the record's thread."""
+        outbox = self._outbox
+        if outbox is not None:
+            with contextlib.suppress(RuntimeError):  # the loop may be closing
+                self._loop.call_soon_threadsafe(outbox.wake)
+
+    def _on_failure(self, error: BaseException) -> None:
+        """The record could not keep what it was given. Called from its thread."""
+        with contextlib.suppress(RuntimeError):  # the loop may be closing
+            self._loop.call_soon_threadsafe(self._note_failure, error)
+
+    def _note_failure(self, error: BaseException) -> None:
+        if not self._failure.done():
+            self._failure.set_exception(
+                RecordError(f"the record could not keep what it was given: {error}")
+            )
+
+    async def _fail_loudly(self) -> None:
+        await self._failure
+
+
+def _counted_from(zero_s: float, reading: Reading) -> Reading:
+    if zero_s == 0.0:
+        return reading
+    return replace(reading, elapsed_s=round(reading.elapsed_s - zero_s, 3))

@@ -1,0 +1,61 @@
+"""What a daemon is told when it is started: what to watch, with what, and whom to tell."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
+
+from supervisor.core.readings import Source
+from supervisor.core.schedule import Schedule
+from supervisor.core.units import Unit
+from supervisor.core.watch import WatchSettings
+from supervisor.messaging.mqtt import BrokerSettings
+from supervisor.record.rows import Mode
+from web.models import Mode as PageMode
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """Everything that ``supervisor.service.run.run`` needs.
+
+    ``identity`` tells one simulated firing from another (scenario, seed): a simulation is
+    resumed only where it is the same. ``starts_at_s`` is the elapsed time at which the clock of
+    a new firing stands, for logs that do not begin at 0.
+    """
+
+    source: Source
+    schedule: Schedule
+    schedule_toml: str
+    data_dir: Path
+    kiln: str = "kiln"
+    kiln_kind: str = "electric"
+    settings: WatchSettings = field(default_factory=WatchSettings)
+    mode: Mode = Mode.LIVE
+    page_mode: PageMode = PageMode.LIVE
+    speed: float = 1.0
+    interval_s: float = 1.0
+    broker: BrokerSettings | None = None
+    host: str = "127.0.0.1"
+    port: int = 0
+    host_names: tuple[str, ...] = ()
+    begins_anew: bool = False
+    identity: Mapping[str, object] = field(default_factory=dict)
+    starts_at_s: float = 0.0
+    say: Callable[[str], None] = print
+
+    def kept_settings(self) -> dict[str, object]:
+        """What is kept with a firing so that it can be resumed and replayed as it was watched."""
+        watch = {**asdict(self.settings), "units": self.settings.units.value}
+        return {"speed": self.speed, "identity": dict(self.identity), "watch": watch}
+
+
+def watch_settings_of(kept: Mapping[str, object]) -> WatchSettings | None:
+    """The tolerances kept with a firing; None where there are none or they are of another time."""
+    watch = kept.get("watch")
+    if not isinstance(watch, dict):
+        return None
+    try:
+        return WatchSettings(**{**watch, "units": Unit(watch["units"])})
+    except (KeyError, TypeError, ValueError):
+        return None

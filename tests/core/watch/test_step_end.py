@@ -1,0 +1,61 @@
+"""The signs that one step of the plan is at its end, each taken with its slack."""
+
+from __future__ import annotations
+
+from supervisor.core.schedule import PlannedStep, Timeline
+from supervisor.core.watch.step_end import StepEnd, falls_away
+from tests.core.firings import plan
+
+
+def step(*steps: str, index: int = 0) -> PlannedStep:
+    return Timeline(plan(*steps)).steps[index]
+
+
+def test_a_kiln_has_arrived_at_the_top_itself() -> None:
+    end = StepEnd(step("100 600"), turns_next=True)
+    assert not end.look(0.0, 590.0, 100.0)
+    assert end.look(360.0, 599.5, 100.0)
+
+
+def test_a_kiln_near_its_top_has_arrived_when_it_slows_for_a_minute() -> None:
+    end = StepEnd(step("100 600", "100 700"), turns_next=False)
+    assert not end.look(0.0, 596.0, 30.0)
+    assert not end.look(50.0, 596.0, 30.0)
+    assert end.look(60.0, 596.0, 30.0)
+    assert end.slow_for_s == 60.0
+
+
+def test_a_kiln_short_of_its_top_stops_there_only_where_the_plan_does() -> None:
+    holds = StepEnd(step("100 600 20", "100 700"), turns_next=False)
+    climbs_on = StepEnd(step("100 600", "100 700"), turns_next=False)
+    for elapsed_s in (0.0, 299.0):
+        assert not holds.look(elapsed_s, 585.0, 0.0)
+        assert not climbs_on.look(elapsed_s, 585.0, 0.0)
+    assert holds.look(300.0, 585.0, 0.0)
+    assert not climbs_on.look(300.0, 585.0, 0.0)
+
+
+def test_a_step_that_goes_on_upwards_is_never_over_for_cooling() -> None:
+    end = StepEnd(step("100 600 20", "100 700"), turns_next=False)
+    end.look(0.0, 595.0, 0.0)
+    assert not end.climb_may_be_over(9000.0)
+    assert not end.hold_may_be_over(9000.0, 9000.0)
+
+
+def test_a_hold_may_be_over_three_minutes_early() -> None:
+    end = StepEnd(step("100 600 10"), turns_next=True)
+    assert not end.hold_may_be_over(0.0, 419.0)
+    assert end.hold_may_be_over(0.0, 420.0)
+
+
+def test_a_cooling_step_is_looked_at_from_above() -> None:
+    end = StepEnd(step("100 600", "50 400 10", index=1), turns_next=True)
+    assert not end.look(0.0, 500.0, -50.0)
+    assert end.look(7200.0, 400.5, -50.0)
+
+
+def test_a_kiln_that_is_let_go_falls_fast_or_far() -> None:
+    assert not falls_away(1000.0, 997.0, -200.0)
+    assert not falls_away(1000.0, 990.0, -20.0)
+    assert falls_away(1000.0, 990.0, -60.0)
+    assert falls_away(1000.0, 980.0, -20.0)

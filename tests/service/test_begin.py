@@ -1,0 +1,114 @@
+"""Which firing the daemon works on, and that what it began with is what it goes on with."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from supervisor.core.errors import InputError
+from supervisor.core.schedule import starter, starter_text
+from supervisor.core.units import Unit
+from supervisor.core.watch import WatchSettings
+from supervisor.record.rows import Mode
+from supervisor.record.store import Record
+from supervisor.service.begin import begin
+from supervisor.service.setup import Setup, watch_settings_of
+from tests.service.test_run import Source
+
+
+def setup_for(record: Record, said: list[str], mode: Mode = Mode.LIVE) -> Setup:
+    return Setup(
+        source=Source(),
+        schedule=starter("bisque"),
+        schedule_toml=starter_text("bisque"),
+        data_dir=record.path.parent,
+        kiln="big kiln",
+        mode=mode,
+        say=said.append,
+    )
+
+
+async def test_a_firing_goes_on_with_the_plan_and_the_tolerances_it_began_with(
+    record: Record,
+) -> None:
+    said: list[str] = []
+    setup = setup_for(record, said)
+    first = await begin(setup, record)
+    changed = replace(
+        setup,
+        schedule=starter("midfire-glaze"),
+        schedule_toml=starter_text("midfire-glaze"),
+        settings=WatchSettings(units=Unit.F, overshoot_c=3.0),
+    )
+    again = await begin(changed, record)
+    assert again.resumes
+    assert again.firing.id == first.firing.id
+    assert again.schedule == starter("bisque")
+    assert again.settings == WatchSettings()
+    assert [line for line in said if "keeps its own plan" in line and "--new" in line]
+    assert [line for line in said if "keeps the tolerances" in line]
+
+
+async def test_the_tolerances_come_back_from_the_record_as_they_were(record: Record) -> None:
+    settings = WatchSettings(units=Unit.F, overshoot_c=7.5, limit_c=1290.0)
+    begun = await begin(replace(setup_for(record, []), settings=settings), record)
+    assert watch_settings_of(record.firing(begun.firing.id).settings) == settings
+    assert watch_settings_of({}) is None
+    assert watch_settings_of({"watch": {"units": "K"}}) is None
+    assert watch_settings_of({"watch": {"units": "C", "of_another_time": 1}}) is None
+
+
+async def test_a_simulation_goes_on_only_where_it_is_the_same(record: Record) -> None:
+    said: list[str] = []
+    setup = replace(setup_for(record, said, Mode.SIMULATION), identity={"scenario": "stall"})
+    first = await begin(setup, record)
+    assert (await begin(setup, record)).firing.id == first.firing.id
+    other = await begin(replace(setup, identity={"scenario": "power-cut"}), record)
+    assert not other.resumes
+    assert not record.firing(first.firing.id).is_open
+
+
+async def test_a_kiln_that_was_renamed_leaves_no_firing_open(record: Record) -> None:
+    said: list[str] = []
+    first = await begin(setup_for(record, said), record)
+    second = await begin(replace(setup_for(record, said), kiln="small kiln"), record)
+    assert not record.firing(first.firing.id).is_open
+    assert record.firing(second.firing.id).is_open
+    assert [line for line in said if line.startswith("closed: ")]
+
+
+async def test_another_rig_is_refused_until_one_begins_anew(record: Record) -> None:
+    class Other(Source):
+        channels = ("bottom",)
+
+    setup = setup_for(record, [])
+    await begin(setup, record)
+    with pytest.raises(InputError, match="--new"):
+        await begin(replace(setup, source=Other()), record)
+    begun = await begin(replace(setup, source=Other(), begins_anew=True), record)
+    assert begun.firing.channels == ("bottom",)
+
+
+def test_paths_in_a_configuration_are_beside_it(tmp_path: Path) -> None:
+    from supervisor.service.config import parse_config
+
+    text = '[mqtt]\nhost = "broker"\ntls = true\nca_file = "ca.pem"\n'
+    broker = parse_config(text, "spyhole.toml").broker(tmp_path)
+    assert broker is not None
+    assert broker.ca_file == tmp_path / "ca.pem"
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ('[mqtt]\nhost = "b"\nca_file = "ca.pem"\n', "tls = true"),
+        ('[mqtt]\nhost = "b"\ntls = true\nkey_file = "k.pem"\n', "cert_file"),
+    ],
+)
+def test_certificates_that_would_be_ignored_are_refused(text: str, says: str) -> None:
+    from supervisor.service.config import parse_config
+
+    with pytest.raises(InputError, match=says):
+        parse_config(text, "spyhole.toml").broker()

@@ -1,0 +1,96 @@
+"""What the page's files must agree on among themselves and with the core, read as text."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.async_api import Browser
+
+import web
+from supervisor.core import watch
+from supervisor.core.watch.sentence import ON_TIME_S, STILL_C_PER_H
+from tests.web.fake_desk import FakeDesk
+from tests.web.opening import opened
+from tests.web.serving import serving
+from web import models
+
+STATIC = Path(web.__file__).parent / "static"
+SCRIPTS = {file.name: file.read_text(encoding="utf-8") for file in STATIC.glob("*.js")}
+STYLE = (STATIC / "style.css").read_text(encoding="utf-8")
+PAGE = (STATIC / "index.html").read_text(encoding="utf-8")
+
+
+def number(name: str) -> float:
+    """The one constant of that name in the page's scripts."""
+    found = [
+        value
+        for script in SCRIPTS.values()
+        for value in re.findall(rf"\bconst {name} = ([\d.]+);", script)
+    ]
+    assert len(found) == 1, f"{name} has one place"
+    return float(found[0])
+
+
+def test_the_panels_use_the_thresholds_of_the_cores_sentence() -> None:
+    assert number("ON_TIME_S") == ON_TIME_S
+    assert number("STEADY_C_PER_H") == STILL_C_PER_H
+
+
+def test_an_activity_is_the_cores_own() -> None:
+    assert models.PlanPosition.model_fields["activity"].annotation is watch.Activity
+
+
+def test_channels_looks_are_one_list_that_the_style_sheet_follows() -> None:
+    dashes = re.search(r"export const DASHES = (\[.*\]);", SCRIPTS["chart.js"])
+    assert dashes is not None
+    looks = list(range(len(json.loads(dashes[1]))))
+    light, dark = STYLE.split("prefers-color-scheme: dark", 1)
+    for sheet in (light, dark):
+        assert [int(n) for n in re.findall(r"--channel-(\d+):", sheet)] == looks
+    assert [int(n) for n in re.findall(r"\.swatch-(\d+) \{", STYLE)] == looks
+    for name, script in SCRIPTS.items():
+        assert not re.search(r"COLOURS\b", script), name
+
+
+def test_every_script_is_fetched_ahead() -> None:
+    loaded = set(re.findall(r'(?:href|src)="static/([\w]+\.js)"', PAGE))
+    assert loaded == set(SCRIPTS) - {"types.js"}  # which holds types only
+
+
+def paths(texts: Any, path: str = "words") -> Iterator[str]:
+    if isinstance(texts, dict):
+        for name, inner in texts.items():
+            yield from paths(inner, f"{path}.{name}")
+    else:
+        yield path
+
+
+def is_used(path: str) -> bool:
+    """Whether a text is named, or a group of texts around it is looked up or spread."""
+    if f'data-words="{path.removeprefix("words.")}"' in PAGE:
+        return True
+    everything = "".join(SCRIPTS.values())
+    if re.search(rf"\b{re.escape(path)}\b", everything):
+        return True
+    group = re.escape(path.rpartition(".")[0])
+    return re.search(rf"\b{group}\[|\.\.\.{group}(?![.\w])", everything) is not None
+
+
+@pytest.mark.browser
+async def test_every_text_is_shown_somewhere(browser: Browser, desk: FakeDesk) -> None:
+    async with serving(desk) as server, opened(browser, server) as page:
+        texts = await page.evaluate(
+            """async () => {
+              const { words } = await import("/static/words.js");
+              return JSON.parse(JSON.stringify(words, (_, text) =>
+                typeof text === "function" ? "" : text));
+            }"""
+        )
+    all_paths = list(paths(texts))
+    assert len(all_paths) > 80
+    assert [path for path in all_paths if not is_used(path)] == []

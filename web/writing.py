@@ -1,0 +1,52 @@
+"""How long a page waits for the disk: what is written is answered in time, kept or on its way.
+
+Knows tasks and seconds, nothing of notes or alerts. A phone gives up after some seconds and its
+owner tries again; so an answer comes before that, and says which of the two it is.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Coroutine
+from typing import Any, TypeVar
+
+T = TypeVar("T")
+
+WAIT_S = 3.0
+"""Longest wait for the disk, in real seconds: well below the 10 s after which a page gives up."""
+
+
+class Writings:
+    """What has been handed to the desk and is not on disk yet."""
+
+    def __init__(self) -> None:
+        self._under_way: set[asyncio.Task[Any]] = set()
+
+    async def in_time(self, writing: Coroutine[Any, Any, T]) -> T | None:
+        """What ``writing`` returns, or None when it is not done after 3 s; it then goes on.
+
+        Raises what ``writing`` raises in that time. A later failure is told to the event
+        loop's exception handler, for nobody asks any more. That nobody waits any more (the
+        request is cancelled) does not end the writing.
+        """
+        task = asyncio.ensure_future(writing)
+        self._under_way.add(task)
+        task.add_done_callback(self._under_way.discard)
+        # Unlike wait_for, wait leaves the task alone when the time is over or the waiter ends.
+        done, _ = await asyncio.wait([task], timeout=WAIT_S)
+        if done:
+            return task.result()
+        task.add_done_callback(_tell_of_failure)
+        return None
+
+
+def _tell_of_failure(task: asyncio.Task[Any]) -> None:
+    error = None if task.cancelled() else task.exception()
+    if error is not None:
+        task.get_loop().call_exception_handler(
+            {
+                "message": "what the page was told is kept in memory could not be written",
+                "exception": error,
+                "task": task,
+            }
+        )
