@@ -67,6 +67,7 @@ def fast_forward(folder: Path, kiln: str, until_s: float) -> str:
                 schedule_toml=schedule_toml(scenario.schedule),
                 mode=Mode.SIMULATION,
                 started_label="2026-11-25T13:00:00.000+00:00",
+                settings={"identity": {"scenario": scenario.name, "seed": scenario.seed}},
             )
         ).result(10.0)
         for reading in first_hours(until_s):

@@ -108,10 +108,20 @@ def run(options: argparse.Namespace) -> int:
             port=config.page.port if options.port is None else options.port,
             host_names=tuple(config.page.names),
             begins_anew=options.new,
-            identity={"scenario": options.simulate} if simulates else {},
+            identity=_identity(options),
             say=say,
         )
     )
+
+
+def _identity(options: argparse.Namespace) -> dict[str, object]:
+    """What tells one simulated firing from another; nothing for a real one."""
+    if options.simulate is None:
+        return {}
+    from simulator.scenario import load_scenario
+
+    scenario = load_scenario(options.simulate)
+    return {"scenario": scenario.name, "seed": scenario.seed}
 
 
 def _plan(options: argparse.Namespace, config: Config, folder: Path) -> tuple[str, Schedule]:

@@ -268,11 +268,11 @@ def test_without_a_target_only_the_next_cone_is_called_near(rate_c_per_h: int) -
 
 def test_a_kiln_that_settles_at_its_top_goes_on_being_near_its_cone() -> None:
     # The climb ends in a dip of 4 °C, steeper for a moment than a cone may cool.
-    schedule = plan("150 900", "60 999 60", cone="06")
+    schedule = plan("150 900", "60 990 60", cone="06")
     points = as_planned(schedule)
-    top_s = reached_s(points, 998.9)
+    top_s = reached_s(points, 989.9)
     last_s = points[-1][0]
-    dip = [(top_s + 300.0, 995.0), (top_s + 600.0, 998.0), (last_s, 998.0)]
+    dip = [(top_s + 240.0, 986.0), (top_s + 480.0, 990.0), (last_s, 990.0)]
     events = told(schedule, seen([*cut(points, top_s), *dip]))
     once_each(events)
     called = [e.data["cone"] for e in raised(events, Kind.CONE_NEAR)]

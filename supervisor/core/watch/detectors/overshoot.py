@@ -5,6 +5,11 @@ from __future__ import annotations
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.sentence import STILL_C_PER_H
+
+_BELOW_LIMIT_C = 5.0
+"""The limit is done with this far below it, so that a swing is told once (common practice, no
+source)."""
 
 
 class Overshoot:
@@ -50,7 +55,7 @@ class Overshoot:
         ]
 
     def _moving(self, moment: Moment) -> str:
-        if moment.rate_c_per_h > 5.0:
+        if moment.rate_c_per_h > STILL_C_PER_H:
             return f"still climbing {moment.words.rate(moment.rate_c_per_h)}"
         return "no longer climbing"
 
@@ -82,7 +87,7 @@ class OverLimit:
             return []
         words = moment.words
         data = {"temp_c": round(temp_c, 1), "limit_c": round(limit_c, 1)}
-        if self.is_raised and temp_c < limit_c - 5.0:
+        if self.is_raised and temp_c < limit_c - _BELOW_LIMIT_C:
             self.is_raised = False
             message = f"The kiln is below its limit again at {words.temp(temp_c)}."
             return [
