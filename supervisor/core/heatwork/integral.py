@@ -2,9 +2,7 @@
 
 Between two times the temperature is taken as a straight line, and the softening rate as
 exponential along it (the logarithmic mean), which an Arrhenius law is to within a part in a
-thousand over ``_LONGEST_PIECE_C``. Readings that come fast are gathered into pieces of up to
-``_PIECE_S`` seconds first: their temperature is expected to be filtered already, so a piece is
-straight for all purposes, and the cost a reading stays small.
+thousand over ``_LONGEST_PIECE_C``. Every reading counts at once, so work never shrinks.
 """
 
 from __future__ import annotations
@@ -16,8 +14,6 @@ from dataclasses import dataclass
 
 from supervisor.core.heatwork.cones import CONES, KELVIN_OFFSET
 
-_PIECE_S = 30.0
-_PIECE_C = 4.0
 _LONGEST_PIECE_C = 10.0
 _NEGLIGIBLE_PER_S = 1e-10
 """Below this rate a 30 h firing would add 1e-5 of a cone."""
@@ -100,7 +96,7 @@ class HeatWork:
         if start_s is None:
             self._start_s = elapsed_s
             self._start_c = temp_c
-        elif elapsed_s - start_s >= _PIECE_S or not -_PIECE_C < temp_c - self._start_c < _PIECE_C:
+        else:
             if elapsed_s > start_s:
                 self._finish(self._work, self._down_at_s, elapsed_s, temp_c)
             self._start_s = elapsed_s
