@@ -65,26 +65,14 @@ class HeatWork:
     gives the same figures as one that is not.
     """
 
-    __slots__ = (
-        "_at_c",
-        "_at_s",
-        "_down_at_s",
-        "_lowest",
-        "_rates",
-        "_start_c",
-        "_start_s",
-        "_work",
-    )
+    __slots__ = ("_at_c", "_at_s", "_down_at_s", "_lowest", "_work")
 
     def __init__(self) -> None:
         self._work = [0.0] * _COUNT
         self._down_at_s: dict[str, float] = {}
         self._lowest = 0
-        self._start_s: float | None = None
-        self._start_c = 0.0
-        self._at_s = 0.0
+        self._at_s: float | None = None
         self._at_c = 0.0
-        self._rates: list[float] = []
 
     def add(self, elapsed_s: float, temp_c: float) -> None:
         """Take in the (filtered) temperature at ``elapsed_s``."""
@@ -92,42 +80,18 @@ class HeatWork:
             temp_c = _COLDEST_C
         elif temp_c > _HOTTEST_C:
             temp_c = _HOTTEST_C
-        start_s = self._start_s
-        if start_s is None:
-            self._start_s = elapsed_s
-            self._start_c = temp_c
-        else:
-            if elapsed_s > start_s:
-                self._finish(self._work, self._down_at_s, elapsed_s, temp_c)
-            self._start_s = elapsed_s
-            self._start_c = temp_c
-        self._at_s = elapsed_s
-        self._at_c = temp_c
-
-    def _finish(
-        self, work: list[float], down_at_s: dict[str, float], end_s: float, end_c: float
-    ) -> None:
-        """Add the piece from the start held in self to ``end``."""
-        start_s = self._start_s
-        assert start_s is not None  # noqa: S101 - the callers look first
-        start_c = self._start_c
-        pieces = int(abs(end_c - start_c) / _LONGEST_PIECE_C) + 1
-        step_s = (end_s - start_s) / pieces
-        step_c = (end_c - start_c) / pieces
+        at_s, at_c = self._at_s, self._at_c
+        self._at_s, self._at_c = elapsed_s, temp_c
+        if at_s is None or elapsed_s <= at_s:
+            return
+        pieces = int(abs(temp_c - at_c) / _LONGEST_PIECE_C) + 1
+        step_s = (elapsed_s - at_s) / pieces
+        step_c = (temp_c - at_c) / pieces
         for n in range(pieces):
-            self._straight(
-                work, down_at_s, start_s + n * step_s, step_s, start_c + n * step_c, step_c
-            )
+            self._straight(at_s + n * step_s, step_s, at_c + n * step_c, step_c)
 
-    def _straight(
-        self,
-        work: list[float],
-        down_at_s: dict[str, float],
-        start_s: float,
-        step_s: float,
-        start_c: float,
-        step_c: float,
-    ) -> None:
+    def _straight(self, start_s: float, step_s: float, start_c: float, step_c: float) -> None:
+        work = self._work
         hottest_c = start_c + step_c if step_c > 0.0 else start_c
         place = bisect_right(_BEGIN_C, hottest_c)
         if place == 0:
@@ -138,7 +102,7 @@ class HeatWork:
         for i in range(self._lowest, _BEGIN_COUNT[place - 1]):
             before = work[i]
             if before >= WORK_CAP:
-                if i == self._lowest and work is self._work:
+                if i == self._lowest:
                     self._lowest += 1
                 continue
             q = _Q_OVER_R_K[i]
@@ -153,27 +117,20 @@ class HeatWork:
                 part = (1.0 - before) / (rate_per_s * step_s)
                 if not -1e-5 < growth < 1e-5:
                     part = log1p(part * growth) / growth
-                down_at_s[_NAMES[i]] = round(start_s + min(part, 1.0) * step_s, 1)
+                self._down_at_s[_NAMES[i]] = round(start_s + min(part, 1.0) * step_s, 1)
             work[i] = min(WORK_CAP, after)
 
-    def _now(self) -> tuple[list[float], dict[str, float]]:
-        work, down_at_s = self._work, self._down_at_s
-        if self._start_s is not None and self._at_s > self._start_s:
-            work, down_at_s = list(work), dict(down_at_s)
-            self._finish(work, down_at_s, self._at_s, self._at_c)
-        return work, down_at_s
-
     def work_of(self, cone: str) -> float:
-        """Work of one cone up to the end of the last whole piece (cheap)."""
+        """Work of one cone at the last temperature that was added."""
         return self._work[_NAMES.index(cone)]
 
     def down_at(self, cone: str) -> float | None:
-        """When ``cone`` went down, in elapsed seconds, as far as whole pieces tell (cheap)."""
+        """When ``cone`` went down, in elapsed seconds; None while it stands."""
         return self._down_at_s.get(cone)
 
     def progress(self) -> Progress:
         """Where all the cones stand at the last temperature that was added."""
-        work, down_at_s = self._now()
+        work, down_at_s = self._work, self._down_at_s
         downs = [i for i in range(_COUNT) if work[i] >= 1.0]
         highest = downs[-1] if downs else None
         following = 0 if highest is None else highest + 1
