@@ -6,10 +6,10 @@ import argparse
 from pathlib import Path
 
 from hardware.recorded_log import read_log
-from supervisor.commands.output import heatwork_json, print_json, show_clock
+from supervisor.commands.output import heatwork_json, print_json, show_clock, show_share
 from supervisor.core.errors import InputError
-from supervisor.core.heatwork import HeatWork, Progress
-from supervisor.core.watch.channel import ChannelTrack
+from supervisor.core.heatwork import Progress
+from supervisor.core.watch.channel_work import ChannelWork
 from supervisor.core.watch.wording import WITNESS
 
 
@@ -47,15 +47,12 @@ def heatwork_of_log(path: Path) -> tuple[tuple[str, ...], dict[str, Progress]]:
     Raises InputError when the log can't be read.
     """
     log = read_log(path)
-    tracks = [(ChannelTrack(name), HeatWork()) for name in log.channels]
+    channels = [(name, ChannelWork(name)) for name in log.channels]
     for reading in log:
         elapsed_s, temps, faults = reading.elapsed_s, reading.temps_c, reading.faults
-        for track, work in tracks:
-            name = track.name
-            track.look(elapsed_s, temps[name], faults.get(name) if faults else None)
-            if track.is_current and track.fault is None:
-                work.add(elapsed_s, track.temp_c)  # type: ignore[arg-type]
-    return log.channels, {track.name: work.progress() for track, work in tracks}
+        for name, channel in channels:
+            channel.look(elapsed_s, temps[name], faults.get(name) if faults else None)
+    return log.channels, {name: channel.work.progress() for name, channel in channels}
 
 
 def _show(name: str, progress: Progress) -> None:
@@ -65,4 +62,4 @@ def _show(name: str, progress: Progress) -> None:
         at = show_clock(progress.down_at_s[progress.cone])
         print(f"{name}: cone {progress.cone} is down, since {at} h")
     if progress.next_cone is not None:
-        print(f"  cone {progress.next_cone}: {progress.toward_next:.0%} of its heat-work")
+        print(f"  cone {progress.next_cone}: {show_share(progress.toward_next)} of its heat-work")

@@ -6,7 +6,7 @@ import argparse
 from typing import Any
 
 from supervisor.commands.files import load_schedule
-from supervisor.commands.output import heatwork_json, print_json, show_clock
+from supervisor.commands.output import heatwork_json, print_json, show_clock, show_share
 from supervisor.core.errors import InputError
 from supervisor.core.phases import cautions_for, heatwork_of, hold_for, phases_of
 from supervisor.core.schedule import Schedule, Timeline, starter_names
@@ -156,9 +156,10 @@ def _show_cones(timeline: Timeline) -> None:
         print("No cone goes down.")
         return
     at = show_clock(progress.down_at_s[progress.cone])
-    text = f"By calculation cone {progress.cone} goes down, at {at} h"
+    text = f"By calculation cone {progress.cone} goes down at {at} h"
     if progress.next_cone is not None:
-        text += f", and cone {progress.next_cone} gets {progress.toward_next:.0%} of what it needs"
+        share = show_share(progress.toward_next)
+        text += f", and cone {progress.next_cone} gets {share} of what it needs"
     print(f"{text}; {WITNESS}.")
 
 

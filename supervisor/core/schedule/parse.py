@@ -21,6 +21,8 @@ MAX_STEPS = 100
 MAX_TEXT = 500
 LOWEST_C, HIGHEST_C = 0.0, 1500.0
 FASTEST_C_PER_H = 2000.0
+SLOWEST_PER_H = 0.5
+"""A kiln moves more than this by itself; below it, a plan takes months."""
 LONGEST_HOLD_MIN = 7 * 24 * 60.0
 
 _TOP_KEYS = ("name", "units", "kind", "atmosphere", "target_cone", "step")
@@ -112,10 +114,12 @@ class _Reader:
         if "rate" in step:
             fastest = FASTEST_C_PER_H * (1.8 if units is Unit.F else 1.0)
             allowed = (
-                f"a positive number of degrees an hour up to {fastest:.0f} (the direction follows "
-                f"from `to`; leave `rate` out for as fast as the kiln goes)"
+                f"a positive number of degrees an hour, {SLOWEST_PER_H:g} to {fastest:.0f} "
+                f"(the direction follows from `to`; leave `rate` out for as fast as the kiln goes)"
             )
-            rate = self._number(step, "rate", path, lambda x: 0.0 < x <= fastest, allowed)
+            rate = self._number(
+                step, "rate", path, lambda x: SLOWEST_PER_H <= x <= fastest, allowed
+            )
             rate_c_per_h = difference_to_c(rate, units)
         hold_min = 0.0
         if "hold_min" in step:

@@ -61,6 +61,9 @@ def _doing(status: WatchStatus, words: Words) -> str:
         verb = "Standing"
         return f"{verb} at {here}{target}"
     verb = "Climbing" if rate > 0.0 else "Cooling"
+    if (rate > 0.0) is not (plan.activity is Activity.CLIMBING) and plan.target_c is not None:
+        # Away from where the plan wants it: nothing moves "towards" the step's end.
+        target = f" where the plan goes to {words.temp(plan.target_c)}"
     return f"{verb} {words.rate(abs(rate))}, {here}{target}"
 
 

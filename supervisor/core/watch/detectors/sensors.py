@@ -30,6 +30,14 @@ WHAT_TO_CHECK = {
 }
 
 
+_HANDS_ON = frozenset(
+    {FaultCause.OPEN, FaultCause.SHORT, FaultCause.RANGE, FaultCause.JUMP, FaultCause.REVERSED}
+)
+BEFORE_TOUCHING = (
+    "Before you touch a probe or its leads, switch the kiln off at its isolator and mind the heat."
+)
+
+
 class SensorFaults:
     """Says once when a channel becomes unusable, and once when it is well again.
 
@@ -55,6 +63,8 @@ class SensorFaults:
                 events.append(self._event(moment, track, said, message, State.CLEARED))
             if fault is not None:
                 message = f"Thermocouple “{track.name}” {WHAT_TO_CHECK[fault]}."
+                if fault in _HANDS_ON:
+                    message += f" {BEFORE_TOUCHING}"
                 if not any(other.is_healthy for other in self._tracks):
                     message += " No other channel can stand in: look at the kiln itself."
                 events.append(self._event(moment, track, fault, message, State.RAISED))
