@@ -18,7 +18,7 @@ TEXTS = st.text(st.characters(exclude_categories=["Cs"]), max_size=60)
 STEPS = st.builds(
     Step,
     to_c=st.floats(0.0, 1500.0),
-    rate_c_per_h=st.none() | st.floats(0.01, 2000.0),
+    rate_c_per_h=st.none() | st.floats(0.5, 2000.0),
     hold_s=st.floats(0.0, 7 * 86_400.0),
     note=TEXTS,
 )
