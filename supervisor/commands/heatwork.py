@@ -6,11 +6,11 @@ import argparse
 from pathlib import Path
 
 from hardware.recorded_log import read_log
-from supervisor.commands.output import heatwork_json, print_json, show_clock, show_share
+from supervisor.commands.output import heatwork_json, print_json, show_clock
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork import Progress
 from supervisor.core.watch.channel_work import ChannelWork
-from supervisor.core.watch.wording import WITNESS
+from supervisor.core.watch.wording import WITNESS, show_share
 
 
 def describe(parser: argparse.ArgumentParser) -> None:

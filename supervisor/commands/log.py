@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import asdict, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -101,10 +101,7 @@ def _add(options: argparse.Namespace, folder: Path) -> int:
         mode=Mode.IMPORT,
         units=schedule.units,
         started_label=started_label,
-        settings={
-            "log": options.log.name,
-            "watch": {**asdict(settings), "units": settings.units.value},
-        },
+        settings={"log": options.log.name, "watch": settings.kept()},
     )
     with Record.open(folder) as record:
         firing = record.import_readings(new, log, events, notes).result()

@@ -41,15 +41,6 @@ def show_clock(seconds: float) -> str:
     return f"{minutes // 60}:{minutes % 60:02d}"
 
 
-def show_share(work: float) -> str:
-    """How much of its heat-work a cone has had; what is not whole is never shown as whole.
-
-    >>> show_share(0.424), show_share(0.998), show_share(1.0)
-    ('42%', '99%', '100%')
-    """
-    return f"{min(round(work * 100.0), 99) if work < 1.0 else 100}%"
-
-
 class Progressing:
     """A line of progress on a terminal's stderr; silent where there is no terminal."""
 

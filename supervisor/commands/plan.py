@@ -6,7 +6,7 @@ import argparse
 from typing import Any
 
 from supervisor.commands.files import load_schedule
-from supervisor.commands.output import heatwork_json, print_json, show_clock, show_share
+from supervisor.commands.output import heatwork_json, print_json, show_clock
 from supervisor.core.errors import InputError
 from supervisor.core.phases import cautions_for, heatwork_of, hold_for, phases_of
 from supervisor.core.schedule import Schedule, Timeline, starter_names
@@ -17,7 +17,7 @@ from supervisor.core.schedule.timeline import (
     NATURAL_COOLING_S,
 )
 from supervisor.core.units import Unit
-from supervisor.core.watch.wording import WITNESS, Words
+from supervisor.core.watch.wording import WITNESS, Words, show_share
 
 
 def describe(parser: argparse.ArgumentParser) -> None:

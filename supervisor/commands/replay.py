@@ -82,7 +82,7 @@ def run(options: argparse.Namespace) -> int:
         print_json(
             {
                 "readings": count,
-                "events": [event_document(event) for event in events],
+                "events": [event.document() for event in events],
                 "heatwork": heatwork_json(log.channels[0], watch.progress(log.channels[0])),
             }
         )
@@ -110,14 +110,6 @@ def _must_not_be_read(out: Path, read: tuple[Path, ...]) -> None:
         raise InputError(
             "the events can't replace what is replayed; give another name", where=str(out)
         )
-
-
-def event_document(event: Event) -> dict[str, object]:
-    """The event as the same object that stands in a line of events."""
-    import json
-
-    document: dict[str, object] = json.loads(event.to_json())
-    return document
 
 
 class _Run:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from hardware.board import open_rig, pin_number
 from supervisor.commands.files import data_folder, is_there, read_text, schedule_text
@@ -14,9 +15,13 @@ from supervisor.core.readings import Source
 from supervisor.core.schedule import Schedule, parse_schedule
 from supervisor.record.rows import Mode
 from supervisor.service.config import Config, parse_config
+from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.setup import Setup
 from supervisor.service.terminal import say
 from web.models import Mode as PageMode
+
+if TYPE_CHECKING:
+    from simulator.scenario import Scenario
 
 _DEFAULT_FILE = "spyhole.toml"
 
@@ -78,16 +83,18 @@ def run(options: argparse.Namespace) -> int:
     if options.speed is not None and options.simulate is None:
         raise InputError("--speed goes with --simulate: a real firing takes its own time")
     config, folder = _config(options)
-    speed = options.speed or 1.0
-    text, schedule = _plan(options, config, folder)
-    simulates = options.simulate is not None
+    scenario = None if options.simulate is None else _scenario(options.simulate)
+    text, schedule = _plan(options, config, folder, scenario)
     named_data = options.data or (config.record.data and str(folder / config.record.data))
     data_dir = data_folder(named_data)
     broker = config.broker(folder)
+    speed = options.speed or 1.0
     settings = config.watch_settings()
-    if simulates:
+    identity: dict[str, object] = {}
+    if scenario is not None:
         settings = patient(settings, speed)
-    source, interval_s = _source(options, config, speed)
+        identity = {"scenario": scenario.name, "seed": scenario.seed}
+    source, interval_s = _source(config, scenario, speed)
     return start(
         Setup(
             source=source,
@@ -96,11 +103,9 @@ def run(options: argparse.Namespace) -> int:
             data_dir=data_dir,
             kiln=config.kiln.name,
             kiln_kind=config.kiln.kind,
-            settings=patient(config.watch_settings(), speed)
-            if simulates
-            else config.watch_settings(),
-            mode=Mode.SIMULATION if simulates else Mode.LIVE,
-            page_mode=PageMode.SIMULATION if simulates else PageMode.LIVE,
+            settings=settings,
+            mode=Mode.LIVE if scenario is None else Mode.SIMULATION,
+            page_mode=PageMode.LIVE if scenario is None else PageMode.SIMULATION,
             speed=speed,
             interval_s=interval_s,
             broker=broker,
@@ -108,23 +113,22 @@ def run(options: argparse.Namespace) -> int:
             port=config.page.port if options.port is None else options.port,
             host_names=tuple(config.page.names),
             begins_anew=options.new,
-            identity=_identity(options),
+            identity=identity,
             say=say,
         )
     )
 
 
-def _identity(options: argparse.Namespace) -> dict[str, object]:
-    """What tells one simulated firing from another; nothing for a real one."""
-    if options.simulate is None:
-        return {}
+def _scenario(name: str) -> Scenario:
+    # A real firing needs none of the simulator.
     from simulator.scenario import load_scenario
 
-    scenario = load_scenario(options.simulate)
-    return {"scenario": scenario.name, "seed": scenario.seed}
+    return load_scenario(name)
 
 
-def _plan(options: argparse.Namespace, config: Config, folder: Path) -> tuple[str, Schedule]:
+def _plan(
+    options: argparse.Namespace, config: Config, folder: Path, scenario: Scenario | None
+) -> tuple[str, Schedule]:
     """The plan's text and the plan: of the command line, the configuration, the scenario.
 
     A file that the configuration names is looked for beside the configuration.
@@ -136,15 +140,11 @@ def _plan(options: argparse.Namespace, config: Config, folder: Path) -> tuple[st
     if named is not None:
         text, where = schedule_text(named)
         return text, parse_schedule(text, where)
-    if options.simulate is None:
+    if scenario is None:
         raise InputError(
             "name the plan with --schedule, or as `schedule` under [watch] in the configuration"
         )
-    from simulator.scenario import load_scenario
-    from supervisor.service.schedule_text import schedule_toml
-
-    schedule = load_scenario(options.simulate).schedule
-    return schedule_toml(schedule), schedule
+    return schedule_toml(scenario.schedule), scenario.schedule
 
 
 def _config(options: argparse.Namespace) -> tuple[Config, Path]:
@@ -157,17 +157,17 @@ def _config(options: argparse.Namespace) -> tuple[Config, Path]:
     return parse_config(read_text(path, "a configuration in TOML"), str(path)), path.parent
 
 
-def _source(options: argparse.Namespace, config: Config, speed: float) -> tuple[Source, float]:
+def _source(config: Config, scenario: Scenario | None, speed: float) -> tuple[Source, float]:
+    """Where the readings come from, and how many firing seconds lie between two of them."""
     channels = config.channels()
     for channel in channels:
         pin_number(channel)
-    if options.simulate is not None:
-        from simulator.scenario import load_scenario
+    interval_s = config.watch.interval_s
+    if scenario is not None:
         from supervisor.service.simulated_rig import SimulatedRig
 
-        interval_s = max(config.watch.interval_s, interval_for(speed))
-        return SimulatedRig(load_scenario(options.simulate), interval_s), interval_s
+        interval_s = max(interval_s, interval_for(speed))
+        return SimulatedRig(scenario, interval_s), interval_s
     if not channels:
         raise InputError(f"the configuration names no [[sensor]].\n\n{_NEEDS}")
-    interval_s = config.watch.interval_s
     return open_rig(channels, interval_s=interval_s, mains_hz=config.watch.mains_hz), interval_s

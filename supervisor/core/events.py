@@ -77,17 +77,17 @@ class Event:
         '{"elapsed_s": 60.0, "time": null, "kind": "hold_done", "severity": "info", \
 "state": "raised", "channel": null, "message": "The hold is done.", "data": {}}'
         """
-        return json.dumps(
-            {
-                "elapsed_s": self.elapsed_s,
-                "time": self.time,
-                "kind": self.kind.value,
-                "severity": self.severity.value,
-                "state": self.state.value,
-                "channel": self.channel,
-                "message": self.message,
-                "data": dict(self.data),
-            },
-            ensure_ascii=False,
-            allow_nan=False,
-        )
+        return json.dumps(self.document(), ensure_ascii=False, allow_nan=False)
+
+    def document(self) -> dict[str, object]:
+        """The object that stands in a line of events, its keys in their fixed order."""
+        return {
+            "elapsed_s": self.elapsed_s,
+            "time": self.time,
+            "kind": self.kind.value,
+            "severity": self.severity.value,
+            "state": self.state.value,
+            "channel": self.channel,
+            "message": self.message,
+            "data": dict(self.data),
+        }

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from supervisor.core.heatwork import CONES, HeatWork, Progress
 from supervisor.core.schedule import Atmosphere, FiringKind, PlannedStep, Schedule, Timeline
-from supervisor.core.watch.wording import Words, show_duration
+from supervisor.core.watch.wording import Words, show_duration, show_share
 
 QUARTZ_C = 573.0
 """Alpha-beta inversion at 1 atm (Dodd and Murfin 1994)."""
@@ -167,10 +167,14 @@ def _passes(steps: list[PlannedStep], temp_c: float, timeline: Timeline) -> floa
 
 def heatwork_of(timeline: Timeline) -> Progress:
     """The heat-work that the plan is worth if it is kept to the minute."""
+    return _heatwork_until(timeline, timeline.total_s)
+
+
+def _heatwork_until(timeline: Timeline, end_s: float) -> Progress:
+    count = int(end_s // SAMPLE_S)
+    corners = {step.reach_s for step in timeline.steps if step.reach_s < end_s}
     work = HeatWork()
-    count = int(timeline.total_s // SAMPLE_S)
-    times = sorted({n * SAMPLE_S for n in range(count + 1)} | {s.reach_s for s in timeline.steps})
-    for at_s in (*times, timeline.total_s):
+    for at_s in (*sorted({n * SAMPLE_S for n in range(count + 1)} | corners), end_s):
         work.add(at_s, timeline.at(at_s))
     return work.progress()
 
@@ -205,8 +209,8 @@ def _cone_cautions(schedule: Schedule, timeline: Timeline) -> list[str]:
     work = progress.work[target]
     if work < 1.0:
         message = (
-            f"By calculation the plan reaches only {work:.0%} of the heat-work of cone {target}: "
-            f"hold longer, go hotter, or climb slower at the end."
+            f"By calculation the plan reaches only {show_share(work)} of the heat-work of cone "
+            f"{target}: hold longer, go hotter, or climb slower at the end."
         )
         return [message]
     peak = timeline.steps[schedule.peak_step]
@@ -226,13 +230,7 @@ def hold_for(cone: str, schedule: Schedule, timeline: Timeline) -> float | None:
     0 where the climb alone does it; None where it would take more than 48 h.
     """
     peak = timeline.steps[schedule.peak_step]
-    work = HeatWork()
-    at_s = 0.0
-    while at_s < peak.reach_s:
-        work.add(at_s, timeline.at(at_s))
-        at_s += SAMPLE_S
-    work.add(peak.reach_s, peak.to_c)
-    missing = 1.0 - work.progress().work[cone]
+    missing = 1.0 - _heatwork_until(timeline, peak.reach_s).work[cone]
     if missing <= 0.0:
         return 0.0
     hold_s = missing / CONES[cone].rate_per_s(peak.to_c)

@@ -18,6 +18,7 @@ from supervisor.core.watch import Activity, ChannelStatus, WatchStatus
 from supervisor.core.watch.detectors.sensors import WHAT_TO_CHECK
 from supervisor.core.watch.sentence import sentence
 from supervisor.core.watch.wording import Words
+from supervisor.record.rows import Note
 from supervisor.service.keeper import Keeper
 from web import models as page
 from web.interface import UnknownAlertError
@@ -61,7 +62,7 @@ class Desk:
     def _take(self, keeper: Keeper) -> None:
         self._keeper = keeper
         self._trace = Trace(keeper.firing.channels, gap_s=self._gap_s)
-        self._plan_seen: float | None = None
+        self._plan_is_placed = False
         self._zero: datetime | None = None
 
     def turn_to(self, keeper: Keeper) -> None:
@@ -85,9 +86,8 @@ class Desk:
         """A reading has come in."""
         self._trace.append(reading.elapsed_s, reading.temps_c)
         self._set_clock(reading)
-        begun_s = self._keeper.watch.status().plan.begun_s if self._plan_seen is None else None
-        if begun_s is not None:
-            self._plan_seen = begun_s
+        if not self._plan_is_placed and self._keeper.watch.begun_s is not None:
+            self._plan_is_placed = True
             self._chart_revision += 1
         self.changed()
 
@@ -123,14 +123,12 @@ class Desk:
     async def add_note(self, text: str, by: str | None, client_id: str | None) -> page.Note:
         note = await self._keeper.add_note(text, by, client_id)
         self.changed()
-        return page.Note(
-            id=str(note.id), elapsed_s=note.elapsed_s, time=note.time, text=note.text, by=note.by
-        )
+        return _note(note)
 
     def chart(self, max_points: int) -> page.Chart:
         elapsed_s, channels = self._trace.rows(max_points)
         watch = self._keeper.watch
-        begun_s = watch.status().plan.begun_s or 0.0
+        begun_s = watch.begun_s or 0.0
         points = watch.timeline.points()
         return page.Chart(
             elapsed_s=elapsed_s,
@@ -194,10 +192,7 @@ class Desk:
                 for cone in status.cones
             ],
             alerts=[_alert(alert) for alert in self._open_alerts(status.elapsed_s)],
-            notes=[
-                page.Note(id=str(n.id), elapsed_s=n.elapsed_s, time=n.time, text=n.text, by=n.by)
-                for n in reversed(keeper.notes[-page.NOTES_SHOWN :])
-            ],
+            notes=[_note(note) for note in reversed(keeper.notes[-page.NOTES_SHOWN :])],
             mqtt=page.MqttState(self._mqtt_state()),
             record=page.RecordState.FAILING if keeper.record.trouble else page.RecordState.OK,
             chart_revision=self._chart_revision,
@@ -261,6 +256,12 @@ def _plan(status: WatchStatus) -> page.PlanPosition:
         target_c=plan.target_c,
         late_s=plan.late_s,
         ends_in_s=plan.ends_in_s,
+    )
+
+
+def _note(note: Note) -> page.Note:
+    return page.Note(
+        id=str(note.id), elapsed_s=note.elapsed_s, time=note.time, text=note.text, by=note.by
     )
 
 

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from supervisor.core.readings import Source
 from supervisor.core.schedule import Schedule
-from supervisor.core.units import Unit
 from supervisor.core.watch import WatchSettings
 from supervisor.messaging.mqtt import BrokerSettings
 from supervisor.record.rows import Mode
@@ -46,16 +45,13 @@ class Setup:
 
     def kept_settings(self) -> dict[str, object]:
         """What is kept with a firing so that it can be resumed and replayed as it was watched."""
-        watch = {**asdict(self.settings), "units": self.settings.units.value}
-        return {"speed": self.speed, "identity": dict(self.identity), "watch": watch}
+        return {
+            "speed": self.speed,
+            "identity": dict(self.identity),
+            "watch": self.settings.kept(),
+        }
 
 
 def watch_settings_of(kept: Mapping[str, object]) -> WatchSettings | None:
     """The tolerances kept with a firing; None where there are none or they are of another time."""
-    watch = kept.get("watch")
-    if not isinstance(watch, dict):
-        return None
-    try:
-        return WatchSettings(**{**watch, "units": Unit(watch["units"])})
-    except (KeyError, TypeError, ValueError):
-        return None
+    return WatchSettings.of_kept(kept.get("watch"))

@@ -10,7 +10,7 @@ from collections import deque
 
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule
-from supervisor.core.watch import Activity, Watch, WatchSettings
+from supervisor.core.watch import Watch, WatchSettings
 
 KEPT_S = 3600.0
 _MOST_KEPT = 20_000
@@ -32,7 +32,7 @@ class Standby:
         while kept[0].elapsed_s < reading.elapsed_s - KEPT_S:
             kept.popleft()
         self._watch.feed(reading)
-        return self._watch.status().plan.activity is not Activity.WAITING
+        return self._watch.begun_s is not None
 
     def readings(self) -> list[Reading]:
         """What is kept, oldest first, on the clock it was fed with."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 
 from supervisor.core.readings import Reading
-from supervisor.core.units import Unit
 from supervisor.core.watch.sentence import sentence
 from supervisor.core.watch.wording import Words
 from supervisor.service.keeper import Keeper
@@ -39,7 +38,7 @@ def status_json(keeper: Keeper) -> str:
             "schedule": keeper.firing.name,
             "elapsed_s": status.elapsed_s,
             "time": status.time,
-            "sentence": sentence(status, Words(_unit(keeper)), lambda _s: None),
+            "sentence": sentence(status, Words(keeper.settings.units), lambda _s: None),
             "temp_c": _round(status.temp_c, 1),
             "rate_c_per_h": _round(status.rate_c_per_h, 1),
             "activity": plan.activity.value,
@@ -72,10 +71,6 @@ def status_json(keeper: Keeper) -> str:
         ensure_ascii=False,
         allow_nan=False,
     )
-
-
-def _unit(keeper: Keeper) -> Unit:
-    return keeper.settings.units
 
 
 def _round(value: float | None, digits: int) -> float | None:

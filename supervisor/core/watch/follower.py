@@ -82,7 +82,6 @@ class PlanFollower:
         "_arrived_s",
         "_begun_s",
         "_end",
-        "_hold_complete",
         "_is_arriving",
         "_is_joined",
         "_last_s",
@@ -117,7 +116,6 @@ class PlanFollower:
         self._lowest_s = 0.0
         self._last_s: float | None = None
         self._still_since_s: float | None = None
-        self._hold_complete = False
         self._is_arriving = False
         self._arrived_s = 0.0
         self._is_joined = False
@@ -245,7 +243,6 @@ class PlanFollower:
         turns_next = following == len(self.timeline.steps) or self.timeline.steps[following].cools
         self._end = StepEnd(step, turns_next=turns_next)
         self.hold_complete_s = None
-        self._hold_complete = False
         self._is_joined = False
         if step.cools:
             self.activity = Activity.COOLING
@@ -295,13 +292,12 @@ class PlanFollower:
         elif temp_c > self.hold_from_c - _FALLEN_C:
             self.held_s += dt_s
         moves: tuple[Move, ...] = ()
-        if not self._hold_complete and self.held_s >= step.hold_s:
-            self._hold_complete = True
+        if self.hold_complete_s is None and self.held_s >= step.hold_s:
             self.hold_complete_s = elapsed_s
             moves = (HoldDone(step, self.held_s),)
             if step.index + 1 == len(self.timeline.steps):
                 return (*moves, *self._next(step, elapsed_s))
-        if not self._hold_complete and self._is_let_go(
+        if self.hold_complete_s is None and self._is_let_go(
             elapsed_s, self.hold_from_c, temp_c, rate_c_per_h
         ):
             return (HoldDone(step, self.held_s), *self._next(step, elapsed_s))
@@ -337,12 +333,13 @@ class PlanFollower:
         if step.index + 1 == len(self.timeline.steps):
             return ()
         following = self.timeline.steps[step.index + 1]
-        complete = self._hold_complete
+        complete_s = self.hold_complete_s
+        complete = complete_s is not None
         if following.climbs:
             left = above_c > LEFT_C and rate_c_per_h > least_pace_c_per_h(following)
-            due = complete and elapsed_s - (self.hold_complete_s or 0.0) >= _CLIMB_DUE_S
+            due = complete_s is not None and elapsed_s - complete_s >= _CLIMB_DUE_S
             may_leave = complete or self._is_joined
-            if (may_leave and left) or (complete and due) or above_c > _SKIPPED_UP_C:
+            if (may_leave and left) or due or above_c > _SKIPPED_UP_C:
                 return self._next(step, elapsed_s)
         elif complete and (above_c < -LEFT_C or rate_c_per_h < -NATURAL_LEAST_C_PER_H):
             return self._next(step, elapsed_s)

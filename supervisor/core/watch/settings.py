@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
 
 from supervisor.core.units import Unit
 
@@ -27,3 +28,17 @@ class WatchSettings:
     """The kiln maker's limit, if told."""
     open_below_c: float = 65.0
     """Ware below this can be held in the hand (common practice, no source)."""
+
+    def kept(self) -> dict[str, object]:
+        """The tolerances as JSON values, to be kept with a firing; ``of_kept`` reads them."""
+        return {**asdict(self), "units": self.units.value}
+
+    @classmethod
+    def of_kept(cls, kept: object) -> WatchSettings | None:
+        """The tolerances that ``kept`` wrote; None where they are none, or of another time."""
+        if not isinstance(kept, Mapping):
+            return None
+        try:
+            return cls(**{**kept, "units": Unit(kept["units"])})
+        except (KeyError, TypeError, ValueError):
+            return None

@@ -119,6 +119,11 @@ class Watch:
         """The plan on its own clock, from where this firing began."""
         return self._plan.timeline
 
+    @property
+    def begun_s(self) -> float | None:
+        """When the plan's own clock stood at 0, in elapsed seconds; None while waiting."""
+        return self._plan.begun_s
+
     def status(self) -> WatchStatus:
         """Everything there is to know now. Changes nothing."""
         kiln, plan = self._kiln, self._plan

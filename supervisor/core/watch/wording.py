@@ -26,6 +26,15 @@ def show_duration(seconds: float) -> str:
     return f"{hours} h {left} min" if left else f"{hours} h"
 
 
+def show_share(work: float) -> str:
+    """How much of its heat-work a cone has had; what is not whole is never shown as whole.
+
+    >>> show_share(0.424), show_share(0.998), show_share(1.0)
+    ('42%', '99%', '100%')
+    """
+    return f"{min(round(work * 100.0), 99) if work < 1.0 else 100}%"
+
+
 @dataclass(frozen=True, slots=True)
 class Words:
     """The same words in the scale that the potter reads."""
