@@ -29,6 +29,8 @@ _PASSING = frozenset({Kind.CONE_NEAR})
 """The notices that are over by an event of their own."""
 _OF_A_CONE = frozenset({Kind.CONE_NEAR, Kind.CONE_DOWN})
 """The kinds of which each cone has its own, told apart by ``data["cone"]``."""
+_OF_A_BAND = frozenset({Kind.FAST_HEATING, Kind.FAST_COOLING})
+"""The kinds of which each band of the ware has its own, told apart by ``data["band"]``."""
 
 _RANK = {Severity.INFO: 0, Severity.WARNING: 1, Severity.CRITICAL: 2}
 
@@ -263,9 +265,13 @@ class AlertBook:
 
 
 def _key(what: Event | Alert) -> _Key:
-    """What tells one alert from another: of cones, each is a matter of its own."""
-    cone = what.data.get("cone") if what.kind in _OF_A_CONE else None
-    return (what.kind, what.channel, cone)
+    """What tells one alert from another: each cone and each band is a matter of its own."""
+    which = None
+    if what.kind in _OF_A_CONE:
+        which = what.data.get("cone")
+    elif what.kind in _OF_A_BAND:
+        which = what.data.get("band")
+    return (what.kind, what.channel, which)
 
 
 def _sends_a_person(event: Event) -> bool:

@@ -13,6 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints, Validation
 
 from hardware.channel import ThermocoupleChannel
 from supervisor.core.errors import InputError
+from supervisor.core.heatwork.uncertainty import WIRE_TYPES, Wire
 from supervisor.core.toml_places import line_of, parse_toml, shown
 from supervisor.core.units import Unit, difference_to_c, to_c
 from supervisor.core.watch import WatchSettings
@@ -35,11 +36,15 @@ class KilnTable(_Table):
 
 
 class SensorTable(_Table):
-    """One thermocouple behind a MAX31856: channel name, chip-select pin, type, correction."""
+    """One thermocouple behind a MAX31856: channel name, chip-select pin, type, correction.
+
+    ``wire`` is the tolerance class of ASTM E230 that it was sold as.
+    """
 
     channel: Name
     chip_select: str
     type: str = "K"
+    wire: Literal["standard", "special"] = "standard"
     offset: float = 0.0
     averaging: int = 4
 
@@ -126,6 +131,11 @@ class Config(_Table):
             open_below_c=default.open_below_c
             if table.open_below is None
             else to_c(table.open_below, unit),
+            wires={
+                sensor.channel: Wire(sensor.type, special=sensor.wire == "special")
+                for sensor in self.sensor
+                if sensor.type in WIRE_TYPES
+            },
         )
 
     def broker(self, folder: Path = Path()) -> BrokerSettings | None:

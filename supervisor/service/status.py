@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+from dataclasses import asdict
 
 from supervisor.core.readings import Reading
+from supervisor.core.watch.cone_forecast import ConeForecast
 from supervisor.core.watch.sentence import sentence
 from supervisor.core.watch.wording import Words
 from supervisor.service.keeper import Keeper
@@ -52,10 +54,13 @@ def status_json(keeper: Keeper) -> str:
                     "role": cone.role,
                     "work": round(cone.work, 3),
                     "down_at_s": cone.down_at_s,
-                    "expected_in_s": _round(cone.expected_in_s, 0),
+                    **_forecast(cone.forecast),
                 }
                 for cone in status.cones
             },
+            "cones_corrected_by_c": _round(
+                None if status.correction is None else status.correction.offset_c, 1
+            ),
             "open_alerts": [
                 {
                     "id": alert.id,
@@ -71,6 +76,15 @@ def status_json(keeper: Keeper) -> str:
         ensure_ascii=False,
         allow_nan=False,
     )
+
+
+def _forecast(forecast: ConeForecast | None) -> dict[str, float | None]:
+    """Seconds from now until a cone is down, as the core's ConeForecast tells them."""
+    figures = {} if forecast is None else asdict(forecast)
+    return {
+        f"{name.removesuffix('_s')}_in_s": _round(figures.get(name), 0)
+        for name in ("expected_s", "earliest_s", "latest_s", "if_plan_s", "at_rate_s", "hold_s")
+    }
 
 
 def _round(value: float | None, digits: int) -> float | None:

@@ -181,7 +181,7 @@ def once_each(events: Iterable[Event]) -> None:
     """Assert that no condition is raised while it stands, or cleared while it doesn't."""
     standing: set[tuple[Kind, str | None, object]] = set()
     for event in events:
-        which = (event.kind, event.channel, event.data.get("cone"))
+        which = (event.kind, event.channel, event.data.get("cone", event.data.get("band")))
         if event.state is State.CLEARED:
             assert which in standing, f"cleared but never raised: {event}"
             standing.remove(which)
@@ -199,6 +199,8 @@ CONDITIONS = frozenset(
         Kind.SENSOR_FAULT,
         Kind.NO_READINGS,
         Kind.CONE_NEAR,
+        Kind.FAST_HEATING,
+        Kind.FAST_COOLING,
     }
 )
 """The kinds that come and go, by ``DEVELOPERS.md``; written out here on purpose."""

@@ -14,6 +14,7 @@ from simulator.firing import SimulatedFiring
 from simulator.scenario import load_scenario
 from simulator.source import SimulatedSource
 from supervisor.core.events import Event, Kind
+from supervisor.core.phases import bands_of
 from supervisor.core.schedule import starter_names
 from supervisor.core.watch import Watch
 from tests.core.firings import alarms, cleared, once_each, raised
@@ -73,6 +74,16 @@ def test_a_healthy_firing_brings_its_cone_down(name: str, seed: int) -> None:
     _, events = fired(name, seed)
     target = load_scenario(name).schedule.target_cone
     assert target in [e.data["cone"] for e in raised(events, Kind.CONE_DOWN)]
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("name", HEALTHY)
+def test_a_healthy_firing_comes_to_each_phase_of_its_ware_once(name: str, seed: int) -> None:
+    _, events = fired(name, seed)
+    schedule = load_scenario(name).schedule
+    begun = [e.data["band"] for e in raised(events, Kind.PHASE_BEGUN)]
+    assert sorted(begun, key=str) == sorted(str(band.name) for band in bands_of(schedule))
+    assert raised(events, Kind.FAST_HEATING) == raised(events, Kind.FAST_COOLING) == []
 
 
 @pytest.mark.parametrize("seed", SEEDS)

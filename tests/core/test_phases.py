@@ -115,4 +115,4 @@ def test_a_hold_of_days_is_not_proposed() -> None:
 def test_every_band_names_its_source() -> None:
     for band in BANDS:
         assert len(band.source) > 10
-        assert (band.high_c < band.low_c) is band.cooling
+        assert (band.to_c < band.from_c) is band.cooling

@@ -10,18 +10,27 @@ Sources:
   ``cone-equivalents.csv`` beside this file.
 * C. O. Fairchild and M. F. Peters, *Characteristics of pyrometric cones*, J. Am. Ceram. Soc. 9
   (11), 701-743, 1926: the figures at 20 °C/h, from memory. The cones of that time had other
-  mixtures, so only a loose agreement can be asked.
+  mixtures, so only a loose agreement can be asked. (``solve_cones.py`` lets their steps from 20
+  to 150 °C/h pull a little; their temperatures are used here alone.)
+* The text of the same chart on holds at a cone's own temperature, the hours from memory.
 """
 
 from __future__ import annotations
 
 import math
+import statistics
 from functools import cache
 from importlib.resources import files
 
 import pytest
 
-from supervisor.core.heatwork import CONE_NAMES, CONES, HeatWork
+from supervisor.core.heatwork import (
+    CONE_NAMES,
+    CONES,
+    WHOLE_CONE_NAMES,
+    HeatWork,
+    seconds_of_hold,
+)
 from supervisor.core.units import c_from_f, f_from_c
 from tests.reference import solve_cones
 
@@ -29,10 +38,10 @@ START_C = 25.0
 PUBLISHED = solve_cones.published()
 LARGE = solve_cones.published("large")
 FAIRCHILD_PETERS_20_C = {
-    "08": 945, "07": 975, "06": 1005, "05": 1030, "04": 1050, "03": 1080, "02": 1095, "01": 1110,
-    "1": 1125, "2": 1135, "3": 1145, "4": 1165, "5": 1180, "6": 1190, "7": 1210, "8": 1225,
-    "9": 1250, "10": 1260, "11": 1285, "12": 1310,
-}  # fmt: skip
+    cone: slow_c
+    for cone, (slow_c, _) in solve_cones.FAIRCHILD_PETERS_C.items()
+    if CONE_NAMES.index(cone) >= CONE_NAMES.index("08")
+}
 """Cones 08 to 12 at 20 °C/h, °C, from memory (see above)."""
 
 
@@ -67,23 +76,15 @@ def test_the_table_has_every_cone_in_order_of_hardness() -> None:
 def test_a_cone_goes_down_at_its_published_equivalent(
     cone: str, rate_c_per_h: float, column: int
 ) -> None:
-    assert equivalents(rate_c_per_h)[cone] == pytest.approx(PUBLISHED[cone][column], abs=2.0)
+    assert equivalents(rate_c_per_h)[cone] == pytest.approx(PUBLISHED[cone][column], abs=1.0)
 
 
 @pytest.mark.parametrize(("rate_c_per_h", "column"), [(60.0, 0), (150.0, 1)])
 def test_the_worst_deviation_is_the_one_that_the_docs_state(
     rate_c_per_h: float, column: int
 ) -> None:
-    # 0.9 °C, cones 022 and 021 1.2 °C; the time of the call is kept to a tenth of a second.
     off = deviations(rate_c_per_h, column)
-    wide = {cone: off.pop(cone) for cone in ("022", "021")}
-    assert max(abs(value) for value in off.values()) <= 0.91, off
-    assert max(abs(value) for value in wide.values()) <= 1.21, wide
-
-
-def test_the_docs_do_not_state_more_than_is_needed() -> None:
-    worst = max(abs(v) for rate, i in ((60.0, 0), (150.0, 1)) for v in deviations(rate, i).values())
-    assert worst > 1.0
+    assert 0.9 < max(abs(value) for value in off.values()) <= 1.0, off
 
 
 @pytest.mark.parametrize(
@@ -110,28 +111,47 @@ def test_the_rows_for_fahrenheit_are_the_same_cones() -> None:
 def test_the_shipped_table_is_what_the_script_makes() -> None:
     text = files("supervisor.core.heatwork").joinpath("cones.csv").read_text(encoding="utf-8")
     header, *lines = text.splitlines()
-    assert header == "cone,ln_a_per_s,q_j_per_mol"
+    assert header == "cone,a_ln_per_s,b_k,t0_k"
     shipped = [line.split(",") for line in lines]
     made = solve_cones.rows()
     assert [row[0] for row in shipped] == [row[0] for row in made]
-    for (cone, ln_a, q), (_, made_ln_a, made_q) in zip(shipped, made, strict=True):
+    for row, made_row in zip(shipped, made, strict=True):
         # The last digits may differ with the version of the solver, the cone may not.
-        assert float(q) == pytest.approx(float(made_q), rel=2e-4), cone
-        assert float(ln_a) == pytest.approx(float(made_ln_a), rel=2e-4), cone
+        for figure, made_figure in zip(row[1:], made_row[1:], strict=True):
+            assert float(figure) == pytest.approx(float(made_figure), rel=5e-4), row
 
 
 def test_the_script_moves_no_figure_by_more_than_its_slack() -> None:
     for cone, (slow_c, fast_c) in solve_cones.smoothed(PUBLISHED).items():
-        slack_c = solve_cones.WIDE_SLACK_C.get(cone, solve_cones.SLACK_C)
-        assert abs(slow_c - PUBLISHED[cone][0]) <= slack_c + 1e-6
-        assert abs(fast_c - PUBLISHED[cone][1]) <= slack_c + 1e-6
+        assert abs(slow_c - PUBLISHED[cone][0]) <= solve_cones.SLACK_C + 1e-6
+        assert abs(fast_c - PUBLISHED[cone][1]) <= solve_cones.SLACK_C + 1e-6
 
 
 def test_softening_is_of_the_order_of_a_viscous_glass() -> None:
-    # An activation energy outside some hundred to a thousand kJ/mol would be no silicate melt.
-    for cone in CONES.values():
-        q_kj_per_mol = cone.q_over_r_k * 8.314462618 / 1000.0
-        assert 250.0 < q_kj_per_mol < 1200.0, cone.name
+    # An apparent activation energy outside some hundred to a thousand kJ/mol, at the cone's own
+    # temperature, would be no silicate melt (general glass practice, no source).
+    for cone, (temp_c, _) in PUBLISHED.items():
+        growth_per_k = CONES[cone].growth_per_c(temp_c)
+        q_kj_per_mol = growth_per_k * (temp_c + 273.15) ** 2 * 8.314462618 / 1000.0
+        assert 250.0 < q_kj_per_mol < 1500.0, cone
+
+
+@pytest.mark.parametrize(("cones_up", "low_h", "high_h"), [(1, 0.4, 2.5), (2, 2.0, 7.0)])
+def test_a_hold_at_a_cones_own_temperature_goes_on_maturing(
+    cones_up: int, low_h: float, high_h: float
+) -> None:
+    # The chart's text: 1 to 2 h for the next cone, 4 to 6 h for two cones higher (hours from
+    # memory). Cones do not stand equally far apart, so the median is asked, loosely.
+    hours = []
+    for place, name in enumerate(WHOLE_CONE_NAMES[:-cones_up]):
+        higher = CONES[WHOLE_CONE_NAMES[place + cones_up]]
+        work = HeatWork()
+        top_c, rate_c_per_h = PUBLISHED[name][0], 60.0
+        for n in range(int((top_c - 20.0) / rate_c_per_h * 60.0) + 1):
+            work.add(n * 60.0, 20.0 + n * rate_c_per_h / 60.0)
+        hold_s = seconds_of_hold(higher, work.work_of(higher.name), top_c)
+        hours.append(math.inf if hold_s is None else hold_s / 3600.0)
+    assert low_h < statistics.median(hours) < high_h
 
 
 @pytest.mark.parametrize("cone", sorted(LARGE, key=CONE_NAMES.index))

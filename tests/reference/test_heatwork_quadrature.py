@@ -1,6 +1,6 @@
 """Running heat-work against numerical quadrature of the very integral that defines it.
 
-The law is ``work = ∫ exp(ln A − Q/(R·T)) dt`` along a given temperature; ``scipy.integrate.quad``
+The law is ``work = ∫ exp(a − B/(T − T0)) dt`` along a given temperature; ``scipy.integrate.quad``
 (QUADPACK, Piessens and others 1983) is the reference.
 """
 
@@ -16,7 +16,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from supervisor.core.heatwork import CONE_NAMES, CONES, HeatWork, Progress, seconds_until_down
+from supervisor.core.heatwork import (
+    CONE_NAMES,
+    CONES,
+    HeatWork,
+    Leg,
+    Progress,
+    seconds_of_hold,
+    seconds_until_down,
+    work_along,
+)
 from supervisor.core.heatwork.integral import WORK_CAP
 
 HOUR_S = 3600.0
@@ -145,6 +154,10 @@ def test_the_hardest_cone_has_none_after_it() -> None:
     assert progress.toward_next == 0.0
 
 
+def climb(from_c: float, rate_c_per_h: float, to_c: float) -> Leg:
+    return from_c, to_c, (to_c - from_c) / rate_c_per_h * HOUR_S
+
+
 TEMPS_C = st.lists(st.floats(20.0, 1400.0), min_size=2, max_size=12)
 STEPS_S = st.lists(st.floats(0.5, 1200.0), min_size=12, max_size=12)
 
@@ -230,7 +243,7 @@ def test_a_forecast_is_when_the_integral_gets_there(
     cone: str, rate_c_per_h: float, done: float
 ) -> None:
     from_c = CONES[cone].temp_at_rate(2e-5)
-    wait_s = seconds_until_down(CONES[cone], done, from_c, rate_c_per_h, 1500.0)
+    wait_s = seconds_until_down(CONES[cone], done, [climb(from_c, rate_c_per_h, 1500.0)])
     assert wait_s is not None
     end_c = from_c + rate_c_per_h * wait_s / HOUR_S
     gained = exact(cone, [(0.0, from_c), (wait_s, end_c)])
@@ -239,7 +252,8 @@ def test_a_forecast_is_when_the_integral_gets_there(
 
 @pytest.mark.parametrize("top_c", [1190.0, 1200.0, 1210.0])
 def test_a_forecast_knows_of_the_hold_at_the_top(top_c: float) -> None:
-    wait_s = seconds_until_down(CONES["6"], 0.0, 1150.0, 60.0, top_c)
+    legs = [climb(1150.0, 60.0, top_c), (top_c, top_c, 48 * HOUR_S)]
+    wait_s = seconds_until_down(CONES["6"], 0.0, legs)
     assert wait_s is not None
     reach_s = (top_c - 1150.0) / 60.0 * HOUR_S
     assert wait_s > reach_s
@@ -248,8 +262,53 @@ def test_a_forecast_knows_of_the_hold_at_the_top(top_c: float) -> None:
 
 
 def test_a_forecast_gives_up_where_it_would_take_days() -> None:
-    assert seconds_until_down(CONES["6"], 0.5, 700.0, 0.0, 700.0) is None
-    assert seconds_until_down(CONES["6"], 1.0, 700.0, 0.0, 700.0) == 0.0
-    assert seconds_until_down(CONES["6"], 0.5, 1200.0, -50.0, 1300.0) == pytest.approx(
-        0.5 / CONES["6"].rate_per_s(1200.0)
+    for_ever: list[Leg] = [(700.0, 700.0, 1000 * HOUR_S)]
+    assert seconds_until_down(CONES["6"], 0.5, for_ever) is None
+    assert seconds_until_down(CONES["6"], 1.0, for_ever) == 0.0
+    assert seconds_until_down(CONES["6"], 0.5, []) is None
+    assert seconds_of_hold(CONES["6"], 0.5, 700.0) is None
+
+
+def test_a_hold_is_as_long_as_the_missing_work_takes() -> None:
+    wait_s = seconds_of_hold(CONES["6"], 0.5, 1200.0)
+    assert wait_s == pytest.approx(0.5 / CONES["6"].rate_per_s(1200.0))
+    hold: list[Leg] = [(1200.0, 1200.0, 48 * HOUR_S)]
+    assert seconds_until_down(CONES["6"], 0.5, hold) == pytest.approx(wait_s)
+    assert seconds_of_hold(CONES["6"], 1.2, 1200.0) == 0.0
+
+
+@pytest.mark.parametrize("offset_c", [-12.0, 5.0])
+def test_an_offset_is_the_same_as_a_hotter_or_cooler_kiln(offset_c: float) -> None:
+    points = FIRINGS["a climb and a hold"]
+    moved = [(at_s, temp_c + offset_c) for at_s, temp_c in points]
+    told = HeatWork(offset_c)
+    late = HeatWork()
+    for elapsed_s in range(0, int(points[-1][0]) + 1, 10):
+        temp_c = at(points, float(elapsed_s))
+        told.add(float(elapsed_s), temp_c)
+        late.add(float(elapsed_s), temp_c)
+    late.correct(offset_c)
+    assert late.progress() == told.progress()
+    assert told.progress().offset_c == offset_c
+    for cone in ("06", "4", "5", "6"):
+        expected = min(exact(cone, moved), WORK_CAP)
+        assert told.progress().work[cone] == pytest.approx(expected, rel=3e-3), cone
+    ahead: list[Leg] = [climb(1100.0, 60.0, 1300.0)]
+    true: list[Leg] = [climb(1100.0 + offset_c, 60.0, 1300.0 + offset_c)]
+    assert seconds_until_down(CONES["6"], 0.1, ahead, offset_c) == pytest.approx(
+        seconds_until_down(CONES["6"], 0.1, true), rel=1e-3
     )
+
+
+@pytest.mark.parametrize("until_s", [8 * HOUR_S, 9.3 * HOUR_S, 9.345 * HOUR_S, 20 * HOUR_S])
+def test_the_work_along_a_path_can_be_asked_for_any_time_and_offset(until_s: float) -> None:
+    points = FIRINGS["a climb and a hold"]
+    work = HeatWork()
+    for elapsed_s in range(0, int(points[-1][0]) + 1, 10):
+        work.add(float(elapsed_s), at(points, float(elapsed_s)))
+    end_s = min(until_s, points[-1][0])
+    cut = [p for p in points if p[0] < end_s] + [(end_s, at(points, end_s))]
+    for offset_c in (-10.0, 0.0, 10.0):
+        moved = [(at_s, temp_c + offset_c) for at_s, temp_c in cut]
+        found = work_along(work.path, CONES["6"], offset_c, until_s)
+        assert found == pytest.approx(exact("6", moved), rel=3e-3, abs=1e-6)

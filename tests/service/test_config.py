@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from supervisor.core.errors import InputError
+from supervisor.core.heatwork import Wire
 from supervisor.core.units import Unit
 from supervisor.core.watch import WatchSettings
 from supervisor.service.config import Config, parse_config
@@ -23,6 +24,7 @@ limit = 2372
 channel = "top"
 chip_select = "D5"
 type = "S"
+wire = "special"
 offset = -3.6
 averaging = 16
 
@@ -84,6 +86,7 @@ def test_every_key_is_taken_and_fahrenheit_is_converted_once() -> None:
     assert top.offset_c == pytest.approx(-2.0)
     assert top.averaging == 16
     assert (low.thermocouple_type, low.offset_c, low.averaging) == ("K", 0.0, 4)
+    assert settings.wires == {"top": Wire("S", special=True), "low": Wire("K")}
     assert (config.watch.schedule, config.watch.interval_s) == ("midfire-glaze", 2.0)
     assert config.watch.mains_hz == 60
     broker = config.broker()
@@ -121,7 +124,7 @@ MISTAKES = {
     '[[sensor]]\nchannel = "a"\nchip_select = "D5"\npin = 3': (
         "line 4",
         'unknown key "pin"',
-        "channel, chip_select, type, offset, averaging",
+        "channel, chip_select, type, wire, offset, averaging",
     ),
     "[watch]\nsensitivity = 1": ("line 2", 'unknown key "sensitivity"', "schedule, interval_s"),
     '[mqtt]\nhost = "a"\ntopic = "x"': ("line 3", 'unknown key "topic"', "host, port, user"),

@@ -1,11 +1,12 @@
 """The cones and how fast each softens. Knows nothing of firings.
 
-A cone softens like a viscous body: its rate of deformation follows
-``k(T) = exp(ln A − Q/(R·T))`` (Arrhenius), and it is down when ``∫ k dt = 1``. The table
+A cone softens like a viscous body, and the viscosity of a glassy melt follows the law of Vogel
+(1921) and Fulcher (J. Am. Ceram. Soc. 8, 339-355, 1925): its rate of deformation is
+``k(T) = exp(a − B/(T − T0))`` with T in kelvin, and it is down when ``∫ k dt = 1``. The table
 ``cones.csv`` beside this module is solved from the temperature equivalents that the Edward
 Orton Jr. Ceramic Foundation publishes for its self-supporting cones (2016 issue, 60 and
-150 °C/h); ``tests/reference/solve_cones.py`` says how and makes the table anew. It meets the
-published figures within 0.9 °C, cones 022 and 021 within 1.2 °C.
+150 °C/h); ``tests/reference/solve_cones.py`` says how and makes the table anew. It meets every
+published figure within 1 °C.
 """
 
 from __future__ import annotations
@@ -17,27 +18,36 @@ from dataclasses import dataclass
 from importlib.resources import files
 from types import MappingProxyType
 
-GAS_CONSTANT_J_PER_MOL_K = 8.31446261815324
-"""Exact by the definition of the SI units (2019)."""
 KELVIN_OFFSET = 273.15
 """0 °C in kelvin (definition)."""
+_LEAST_ABOVE_T0_K = 20.0
+"""So near its T0 a cone would take longer than any kiln stands; it counts as rigid."""
 
 
 @dataclass(frozen=True, slots=True)
 class Cone:
-    """One cone: ``k(T) = exp(ln_a − q_over_r_k / T)`` in 1/s with T in kelvin."""
+    """One cone: ``k(T) = exp(a − b_k / (T − t0_k))`` in 1/s with T in kelvin; 0 near T0."""
 
     name: str
-    ln_a: float
-    q_over_r_k: float
+    a: float
+    b_k: float
+    t0_k: float
 
     def rate_per_s(self, temp_c: float) -> float:
         """Softening per second at ``temp_c``; the whole way down is 1."""
-        return math.exp(self.ln_a - self.q_over_r_k / (temp_c + KELVIN_OFFSET))
+        above_k = temp_c + KELVIN_OFFSET - self.t0_k
+        if above_k < _LEAST_ABOVE_T0_K:
+            return 0.0
+        return math.exp(self.a - self.b_k / above_k)
+
+    def growth_per_c(self, temp_c: float) -> float:
+        """By what part the softening rate grows for each °C at ``temp_c``, in 1/°C."""
+        above_k = max(temp_c + KELVIN_OFFSET - self.t0_k, _LEAST_ABOVE_T0_K)
+        return self.b_k / (above_k * above_k)
 
     def temp_at_rate(self, rate_per_s: float) -> float:
-        """The temperature in °C at which the cone softens at ``rate_per_s``."""
-        return self.q_over_r_k / (self.ln_a - math.log(rate_per_s)) - KELVIN_OFFSET
+        """The temperature in °C at which the cone softens at ``rate_per_s``, below exp(a)."""
+        return self.b_k / (self.a - math.log(rate_per_s)) + self.t0_k - KELVIN_OFFSET
 
 
 def _load() -> Mapping[str, Cone]:
@@ -45,9 +55,7 @@ def _load() -> Mapping[str, Cone]:
     return MappingProxyType(
         {
             row["cone"]: Cone(
-                row["cone"],
-                float(row["ln_a_per_s"]),
-                float(row["q_j_per_mol"]) / GAS_CONSTANT_J_PER_MOL_K,
+                row["cone"], float(row["a_ln_per_s"]), float(row["b_k"]), float(row["t0_k"])
             )
             for row in csv.DictReader(text.splitlines())
         }

@@ -1,43 +1,78 @@
-"""How long until a cone is down, if the kiln goes on as said. Knows nothing of plans."""
+"""How long until a cone is down, if the kiln goes on as said. Knows nothing of plans.
+
+What is to come is given as straight legs; the softening rate is taken as exponential over
+pieces of ``_STEP_C`` of them (the logarithmic mean), which the law of softening is to within
+a part in a thousand.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
-from supervisor.core.heatwork.cones import KELVIN_OFFSET, Cone
+from supervisor.core.heatwork.cones import Cone
+
+Leg = tuple[float, float, float]
+"""From one temperature to another, in °C, within so many seconds."""
 
 _STEP_C = 5.0
-_NEARLY_C = 0.01
+_IDLE_PER_S = 1e-8
+"""At this rate a cone gets a thousandth of its work in 28 h: such legs are passed over."""
+LONGEST_S = 48 * 3600.0
+"""Nobody waits longer for a cone."""
 
 
 def seconds_until_down(
-    cone: Cone, work: float, temp_c: float, rate_c_per_h: float, top_c: float
+    cone: Cone, work: float, legs: Iterable[Leg], offset_c: float = 0.0
 ) -> float | None:
-    """Seconds until ``cone`` is down: climbing at ``rate_c_per_h`` to ``top_c``, then holding.
+    """Seconds until ``cone`` is down along ``legs``; None if it stands at their end.
 
-    ``work`` is what the cone has had already. A rate of 0 or less, or a top at or below
-    ``temp_c``, means holding at ``temp_c``. 0 when it is down already; ``None`` when it would
-    take more than 48 h. The softening rate is taken as exponential over pieces of 5 °C.
+    ``work`` is what the cone has had already; ``offset_c`` is added to the legs' temperatures.
+    0 when it is down already; None as well when it would take more than ``LONGEST_S``.
     """
     if work >= 1.0:
         return 0.0
+    idle_c = cone.temp_at_rate(_IDLE_PER_S) - offset_c
     waited_s = 0.0
-    if rate_c_per_h > 0.0:
-        while top_c - temp_c > _NEARLY_C:
-            step_c = min(_STEP_C, top_c - temp_c)
-            step_s = step_c / rate_c_per_h * 3600.0
-            rate_per_s = cone.rate_per_s(temp_c)
-            growth = cone.q_over_r_k * (
-                1.0 / (temp_c + KELVIN_OFFSET) - 1.0 / (temp_c + step_c + KELVIN_OFFSET)
-            )
-            gain = rate_per_s * step_s * math.expm1(growth) / growth
-            if work + gain >= 1.0:
-                part = math.log1p((1.0 - work) / (rate_per_s * step_s) * growth) / growth
-                return waited_s + part * step_s
+    for from_c, to_c, leg_s in legs:
+        if waited_s > LONGEST_S:
+            return None
+        if from_c <= idle_c and to_c <= idle_c:
+            waited_s += leg_s
+            continue
+        count = math.ceil(abs(to_c - from_c) / _STEP_C) or 1
+        part_s, part_c = leg_s / count, (to_c - from_c) / count
+        here_c = from_c
+        for _ in range(count):
+            gain, growth = _gain(cone, here_c + offset_c, part_c, part_s)
+            if gain > 0.0 and work + gain >= 1.0:
+                part = (1.0 - work) / gain
+                if abs(growth) > 1e-5:
+                    part = math.log1p(part * math.expm1(growth)) / growth
+                found_s = waited_s + min(part, 1.0) * part_s
+                return found_s if found_s <= LONGEST_S else None
             work += gain
-            temp_c += step_c
-            waited_s += step_s
+            here_c += part_c
+            waited_s += part_s
+    return None
+
+
+def _gain(cone: Cone, from_c: float, rise_c: float, length_s: float) -> tuple[float, float]:
+    """The work of one straight piece, and the logarithm by which the rate grows along it."""
+    start_per_s = cone.rate_per_s(from_c)
+    if rise_c == 0.0 or start_per_s == 0.0:
+        return start_per_s * length_s, 0.0
+    end_per_s = cone.rate_per_s(from_c + rise_c)
+    if end_per_s == 0.0:
+        return 0.0, 0.0
+    growth = math.log(end_per_s / start_per_s)
+    if abs(growth) < 1e-5:
+        return start_per_s * length_s, growth
+    return (end_per_s - start_per_s) / growth * length_s, growth
+
+
+def seconds_of_hold(cone: Cone, work: float, temp_c: float) -> float | None:
+    """Seconds of a hold at ``temp_c`` that bring ``cone`` down; None where it takes too long."""
     rate_per_s = cone.rate_per_s(temp_c)
-    if rate_per_s <= 0.0 or (1.0 - work) / rate_per_s > 48 * 3600.0:
-        return None
-    return waited_s + (1.0 - work) / rate_per_s
+    missing = max(1.0 - work, 0.0)
+    return missing / rate_per_s if missing <= rate_per_s * LONGEST_S else None

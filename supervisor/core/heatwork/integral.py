@@ -1,8 +1,8 @@
 """Heat-work of every cone, added up reading by reading. Knows nothing of plans or channels.
 
-Between two times the temperature is taken as a straight line, and the softening rate as
-exponential along it (the logarithmic mean), which an Arrhenius law is to within a part in a
-thousand over ``_LONGEST_PIECE_C``. Every reading counts at once, so work never shrinks.
+The softening rate is taken at the mean of each short piece of the path (``path.py``). The
+piece that is still open counts whenever progress is asked for, so work never shrinks, and
+asking changes nothing.
 """
 
 from __future__ import annotations
@@ -12,19 +12,19 @@ from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from supervisor.core.heatwork.cones import CONES, KELVIN_OFFSET
+from supervisor.core.heatwork.cones import CONES, KELVIN_OFFSET, Cone
+from supervisor.core.heatwork.path import Piece, ThermalPath
 
-_LONGEST_PIECE_C = 10.0
 _NEGLIGIBLE_PER_S = 1e-10
 """Below this rate a 30 h firing would add 1e-5 of a cone."""
-_COLDEST_C, _HOTTEST_C = -200.0, 2000.0
-"""Nothing softens below and no kiln goes above; keeps the pieces few and the sums finite."""
-WORK_CAP = 10.0
+WORK_CAP = 40.0
 """Work is counted up to this; beyond, the cone has been down for long."""
 
 _NAMES = tuple(CONES)
-_LN_A = tuple(cone.ln_a for cone in CONES.values())
-_Q_OVER_R_K = tuple(cone.q_over_r_k for cone in CONES.values())
+_PLACE = {name: i for i, name in enumerate(_NAMES)}
+_A = tuple(cone.a for cone in CONES.values())
+_B_K = tuple(cone.b_k for cone in CONES.values())
+_T0_C = tuple(cone.t0_k - KELVIN_OFFSET for cone in CONES.values())
 _COUNT = len(_NAMES)
 
 
@@ -48,6 +48,7 @@ class Progress:
     """Where the cones stand: ``work`` by cone (1 is down), ``down_at_s`` of those that are.
 
     ``cone`` is the hardest one down, ``next_cone`` the one after it, ``toward_next`` its work.
+    ``offset_c`` is what was added to the thermocouple's temperature, 0 where nothing was.
     """
 
     cone: str | None
@@ -55,83 +56,97 @@ class Progress:
     toward_next: float
     work: Mapping[str, float]
     down_at_s: Mapping[str, float]
+    offset_c: float = 0.0
 
 
 class HeatWork:
     """Running heat-work of all cones from a temperature that is fed in order of time.
 
-    ``add`` takes elapsed seconds (never smaller than the last) and °C. A gap is bridged by a
-    straight line. Asking for progress changes nothing, so that a firing that is looked at
-    gives the same figures as one that is not.
+    ``add`` takes elapsed seconds and °C; a value that is not later than the last is no news.
+    A gap is bridged by a straight line. ``offset_c`` is added to every temperature; ``correct``
+    changes it for all that was fed already as well.
     """
 
-    __slots__ = ("_at_c", "_at_s", "_down_at_s", "_lowest", "_work")
+    __slots__ = ("_down_at_s", "_lowest", "_work", "offset_c", "path")
 
-    def __init__(self) -> None:
+    def __init__(self, offset_c: float = 0.0) -> None:
+        self.path = ThermalPath()
+        self.offset_c = offset_c
+        self._begin()
+
+    def _begin(self) -> None:
         self._work = [0.0] * _COUNT
         self._down_at_s: dict[str, float] = {}
         self._lowest = 0
-        self._at_s: float | None = None
-        self._at_c = 0.0
 
     def add(self, elapsed_s: float, temp_c: float) -> None:
         """Take in the (filtered) temperature at ``elapsed_s``."""
-        if temp_c < _COLDEST_C:
-            temp_c = _COLDEST_C
-        elif temp_c > _HOTTEST_C:
-            temp_c = _HOTTEST_C
-        at_s, at_c = self._at_s, self._at_c
-        self._at_s, self._at_c = elapsed_s, temp_c
-        if at_s is None or elapsed_s <= at_s:
-            return
-        pieces = int(abs(temp_c - at_c) / _LONGEST_PIECE_C) + 1
-        step_s = (elapsed_s - at_s) / pieces
-        step_c = (temp_c - at_c) / pieces
-        for n in range(pieces):
-            self._straight(at_s + n * step_s, step_s, at_c + n * step_c, step_c)
+        for piece in self.path.add(elapsed_s, temp_c):
+            self._count(piece)
 
-    def _straight(self, start_s: float, step_s: float, start_c: float, step_c: float) -> None:
-        work = self._work
-        hottest_c = start_c + step_c if step_c > 0.0 else start_c
-        place = bisect_right(_BEGIN_C, hottest_c)
+    def correct(self, offset_c: float) -> None:
+        """Count everything anew with ``offset_c`` added to the temperature."""
+        if offset_c == self.offset_c:
+            return
+        self.offset_c = offset_c
+        self._begin()
+        last = self.path.open_piece
+        for piece in self.path.pieces():
+            if piece != last:
+                self._count(piece)
+
+    def _count(self, piece: Piece) -> None:
+        _, length_s, mean_c, _, _ = piece
+        temp_c = mean_c + self.offset_c
+        place = bisect_right(_BEGIN_C, temp_c)
         if place == 0:
             return
-        start_per_k = -1.0 / (start_c + KELVIN_OFFSET)
-        end_per_k = -1.0 / (start_c + step_c + KELVIN_OFFSET)
-        exp, log1p, expm1 = math.exp, math.log1p, math.expm1
+        work, exp = self._work, math.exp
         for i in range(self._lowest, _BEGIN_COUNT[place - 1]):
             before = work[i]
             if before >= WORK_CAP:
                 if i == self._lowest:
                     self._lowest += 1
                 continue
-            q = _Q_OVER_R_K[i]
-            rate_per_s = exp(_LN_A[i] + q * start_per_k)
-            growth = q * (end_per_k - start_per_k)
-            if -1e-5 < growth < 1e-5:
-                gain = rate_per_s * step_s * (1.0 + growth / 2.0)
-            else:
-                gain = rate_per_s * step_s * expm1(growth) / growth
-            after = before + gain
+            above_k = temp_c - _T0_C[i]
+            if above_k < 1.0:
+                continue
+            after = before + exp(_A[i] - _B_K[i] / above_k) * length_s
             if before < 1.0 <= after:
-                part = (1.0 - before) / (rate_per_s * step_s)
-                if not -1e-5 < growth < 1e-5:
-                    part = log1p(part * growth) / growth
-                self._down_at_s[_NAMES[i]] = round(start_s + min(part, 1.0) * step_s, 1)
+                self._down_at_s[_NAMES[i]] = self._crossing_s(_NAMES[i], piece, before, after)
             work[i] = min(WORK_CAP, after)
 
     def work_of(self, cone: str) -> float:
         """Work of one cone at the last temperature that was added."""
-        return self._work[_NAMES.index(cone)]
+        work = self._work[_PLACE[cone]]
+        last = self.path.open_piece
+        if last is not None:
+            work += CONES[cone].rate_per_s(last[2] + self.offset_c) * last[1]
+        return min(work, WORK_CAP)
 
     def down_at(self, cone: str) -> float | None:
         """When ``cone`` went down, in elapsed seconds; None while it stands."""
-        return self._down_at_s.get(cone)
+        at_s = self._down_at_s.get(cone)
+        last = self.path.open_piece
+        if at_s is not None or last is None:
+            return at_s
+        before, after = self._work[_PLACE[cone]], self.work_of(cone)
+        return self._crossing_s(cone, last, before, after) if before < 1.0 <= after else None
+
+    def _crossing_s(self, cone: str, piece: Piece, before: float, after: float) -> float:
+        """When in the piece the work passed 1: the rate follows the line between its ends."""
+        start_s, length_s, mean_c, from_c, to_c = piece
+        part = (1.0 - before) / (after - before)
+        growth = CONES[cone].growth_per_c(mean_c + self.offset_c) * (to_c - from_c)
+        if abs(growth) > 1e-5:
+            part = math.log1p(part * math.expm1(growth)) / growth
+        return round(start_s + min(part, 1.0) * length_s, 1)
 
     def progress(self) -> Progress:
         """Where all the cones stand at the last temperature that was added."""
-        work, down_at_s = self._work, self._down_at_s
+        work = [self.work_of(name) for name in _NAMES]
         downs = [i for i in range(_COUNT) if work[i] >= 1.0]
+        down_at_s = {_NAMES[i]: self.down_at(_NAMES[i]) for i in downs}
         highest = downs[-1] if downs else None
         following = 0 if highest is None else highest + 1
         return Progress(
@@ -139,5 +154,22 @@ class HeatWork:
             next_cone=_NAMES[following] if following < _COUNT else None,
             toward_next=work[following] if following < _COUNT else 0.0,
             work=dict(zip(_NAMES, work, strict=True)),
-            down_at_s=dict(sorted(down_at_s.items(), key=lambda item: item[1])),
+            down_at_s=dict(
+                sorted(
+                    ((name, at_s) for name, at_s in down_at_s.items() if at_s is not None),
+                    key=lambda item: item[1],
+                )
+            ),
+            offset_c=self.offset_c,
         )
+
+
+def work_along(
+    path: ThermalPath, cone: Cone, offset_c: float = 0.0, until_s: float | None = None
+) -> float:
+    """Work of ``cone`` along ``path`` up to ``until_s`` if ``offset_c`` is added to it all."""
+    rate_per_s = cone.rate_per_s
+    return sum(
+        rate_per_s(mean_c + offset_c) * length_s
+        for _, length_s, mean_c, _, _ in path.pieces(until_s)
+    )

@@ -1,6 +1,26 @@
 """Schedules as people write them: TOML in, a Schedule or one clear sentence out.
 
 Every mistake is answered with the line it stands on, the key, and what is allowed.
+
+Beside its steps a schedule may change the bands of temperature that guard the ware, each in a
+table of its own, in the units of the file::
+
+    [[band]]                  # a known band, made stricter for large, thick ware
+    name = "quartz turns back"
+    from = 620                # both limits or neither; heating bands go up, cooling ones down
+    to = 520
+    fastest = 60              # degrees an hour; "any": no rate is too fast
+
+    [[band]]                  # a known band that does not concern this ware
+    name = "cristobalite turns back"
+    leave_out = true
+
+    [[band]]                  # a band of one's own; the limits say which way
+    name = "glass anneals"
+    from = 520
+    to = 460
+    fastest = 30
+    why = "the glass that was melted in relaxes here"
 """
 
 from __future__ import annotations
@@ -13,20 +33,34 @@ from typing import Any, TypeVar
 
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork.cones import CONES
-from supervisor.core.schedule.model import Atmosphere, FiringKind, Schedule, Step
+from supervisor.core.schedule.model import (
+    Atmosphere,
+    BandChange,
+    BandName,
+    FiringKind,
+    Schedule,
+    Step,
+    Way,
+)
 from supervisor.core.toml_places import Path, line_of, parse_toml, shown
-from supervisor.core.units import Unit, difference_to_c, from_c, to_c
+from supervisor.core.units import Unit, difference_from_c, difference_to_c, from_c, to_c
 
 MAX_STEPS = 100
 MAX_TEXT = 500
+MAX_BANDS = 50
+MAX_BAND_NAME = 60
 LOWEST_C, HIGHEST_C = 0.0, 1500.0
 FASTEST_C_PER_H = 2000.0
 SLOWEST_PER_H = 0.5
 """A kiln moves more than this by itself; below it, a plan takes months."""
 LONGEST_HOLD_MIN = 7 * 24 * 60.0
+NARROWEST_BAND_C = 20.0
+"""Less than this a kiln swings through without meaning it (common practice, no source)."""
+ANY_RATE = "any"
 
-_TOP_KEYS = ("name", "units", "kind", "atmosphere", "target_cone", "step")
+_TOP_KEYS = ("name", "units", "kind", "atmosphere", "target_cone", "step", "band")
 _STEP_KEYS = ("rate", "to", "hold_min", "note")
+_BAND_KEYS = ("name", "from", "to", "fastest", "leave_out", "why")
 _BARE_CONE = re.compile(r"^[ \t]*target_cone[ \t]*=[ \t]*(0\d[\d.]*)[ \t]*(#.*)?\r?$", re.MULTILINE)
 """A cone such as 06 without its quotes, which TOML itself refuses as a number."""
 _Choice = TypeVar("_Choice", bound=StrEnum)
@@ -49,6 +83,10 @@ def cone_name(text: str) -> str | None:
     plain = text.strip().lower().removeprefix("cone").strip()
     plain = plain.replace("½", ".5").replace(" 1/2", ".5").replace("-1/2", ".5")
     return plain if plain in CONES else None
+
+
+def _known_bands() -> str:
+    return ", ".join(f'"{name}"' for name in BandName)
 
 
 class _Reader:
@@ -84,6 +122,7 @@ class _Reader:
             atmosphere=self._choice(data, "atmosphere", Atmosphere, Atmosphere.OXIDATION, ()),
             target_cone=target_cone,
             steps=tuple(self._step(step, ("step", i), units) for i, step in enumerate(steps)),
+            bands=self._bands(data, units),
         )
 
     def _target_cone(self, data: dict[str, Any]) -> str | None:
@@ -106,21 +145,11 @@ class _Reader:
         self._only_known(step, _STEP_KEYS, path, "a step")
         if "to" not in step:
             raise self._error("this step has no `to`, the temperature it goes to", path)
-        low, high = from_c(LOWEST_C, units), from_c(HIGHEST_C, units)
-        temp = self._number(
-            step, "to", path, lambda x: low <= x <= high, f"{low:.0f} to {high:.0f} °{units.value}"
-        )
+        temp_c = self._temp_c(step, "to", path, units)
         rate_c_per_h = None
         if "rate" in step:
-            fastest = FASTEST_C_PER_H * (1.8 if units is Unit.F else 1.0)
-            allowed = (
-                f"a positive number of degrees an hour, {SLOWEST_PER_H:g} to {fastest:.0f} "
-                f"(the direction follows from `to`; leave `rate` out for as fast as the kiln goes)"
-            )
-            rate = self._number(
-                step, "rate", path, lambda x: SLOWEST_PER_H <= x <= fastest, allowed
-            )
-            rate_c_per_h = difference_to_c(rate, units)
+            hint = "the direction follows from `to`; leave `rate` out for as fast as the kiln goes"
+            rate_c_per_h = self._rate_c_per_h(step, "rate", path, units, hint)
         hold_min = 0.0
         if "hold_min" in step:
             hold_min = self._number(
@@ -131,7 +160,121 @@ class _Reader:
                 f"0 to {LONGEST_HOLD_MIN:.0f} minutes",
             )
         note = self._text(step, "note", path)
-        return Step(to_c(temp, units), rate_c_per_h, hold_min * 60.0, note)
+        return Step(temp_c, rate_c_per_h, hold_min * 60.0, note)
+
+    def _bands(self, data: dict[str, Any], units: Unit) -> tuple[BandChange, ...]:
+        if "band" not in data:
+            return ()
+        tables = data["band"]
+        if not isinstance(tables, list) or not all(isinstance(t, dict) for t in tables):
+            raise self._error("bands are written as [[band]], one table each", ("band",))
+        if len(tables) > MAX_BANDS:
+            raise self._error(f"a schedule has at most {MAX_BANDS} bands", ("band",))
+        changes: list[BandChange] = []
+        for i, table in enumerate(tables):
+            change = self._band(table, ("band", i), units)
+            if any(change.name == earlier.name for earlier in changes):
+                raise self._error(
+                    f"the band {shown(change.name)} is here twice; say all of it in one [[band]]",
+                    ("band", i, "name"),
+                )
+            changes.append(change)
+        return tuple(changes)
+
+    def _band(self, table: dict[str, Any], path: Path, units: Unit) -> BandChange:
+        self._only_known(table, _BAND_KEYS, path, "a band")
+        name = self._band_name(table, path)
+        known = BandName(name) if name in list(BandName) else None
+        left_out = table.get("leave_out", False)
+        if not isinstance(left_out, bool):
+            raise self._error(
+                f"leave_out = {shown(left_out)} is not allowed; give true or false",
+                (*path, "leave_out"),
+            )
+        if left_out:
+            if known is None or len(table) > 2:
+                raise self._error(
+                    f"leave_out is for a known band and stands alone beside its name; known are "
+                    f"{_known_bands()}",
+                    (*path, "leave_out"),
+                )
+            return BandChange(name, is_left_out=True)
+        limits = self._band_limits(table, path, units, known)
+        fastest_c_per_h = None
+        at_any_rate = table.get("fastest") == ANY_RATE
+        if "fastest" in table and not at_any_rate:
+            if known is not None and known.way is Way.HOLDING:
+                raise self._error(
+                    f"the band “{name}” is a hold and has no rate", (*path, "fastest")
+                )
+            hint = f'or "{ANY_RATE}", for no rate is too fast'
+            fastest_c_per_h = self._rate_c_per_h(table, "fastest", path, units, hint)
+        why = self._text(table, "why", path).strip().rstrip(".")
+        return BandChange(name, *limits, fastest_c_per_h, at_any_rate=at_any_rate, why=why)
+
+    def _band_name(self, table: dict[str, Any], path: Path) -> str:
+        if "name" not in table:
+            raise self._error(
+                f"this band has no `name`; known are {_known_bands()}, and any other name is a "
+                f"band of your own",
+                path,
+            )
+        value = table["name"]
+        name = value.strip() if isinstance(value, str) else ""
+        if not name or len(name) > MAX_BAND_NAME or not name.isprintable():
+            raise self._error(
+                f"name = {shown(value)} is not allowed; give 1 to {MAX_BAND_NAME} printable "
+                f"characters in quotes",
+                (*path, "name"),
+            )
+        return name
+
+    def _band_limits(
+        self, table: dict[str, Any], path: Path, units: Unit, known: BandName | None
+    ) -> tuple[float | None, float | None]:
+        given = [key for key in ("from", "to") if key in table]
+        if not given and known is not None:
+            return None, None
+        if known is not None and known.way is Way.HOLDING:
+            raise self._error(
+                f"the band “{known}” is the hold at the peak and has no limits of its own",
+                (*path, given[0]),
+            )
+        if len(given) < 2:
+            own = "" if known else f" (a band of your own needs them; known are {_known_bands()})"
+            raise self._error(
+                f"give both `from` and `to` of the band {shown(table['name'])}{own}",
+                (*path, given[0] if given else "name"),
+            )
+        first_c = self._temp_c(table, "from", path, units)
+        last_c = self._temp_c(table, "to", path, units)
+        if abs(last_c - first_c) < NARROWEST_BAND_C - 1e-9:
+            least = difference_from_c(NARROWEST_BAND_C, units)
+            raise self._error(
+                f"`from` and `to` of a band must be at least {least:.0f} °{units.value} apart",
+                (*path, "to"),
+            )
+        if known is not None and (known.way is Way.COOLING) is not (last_c < first_c):
+            which, how = ("cooling", "below") if known.way is Way.COOLING else ("heating", "above")
+            raise self._error(
+                f"“{known}” is a {which} band: its `to` must lie {how} its `from`", (*path, "to")
+            )
+        return first_c, last_c
+
+    def _temp_c(self, table: dict[str, Any], key: str, path: Path, units: Unit) -> float:
+        low, high = from_c(LOWEST_C, units), from_c(HIGHEST_C, units)
+        allowed = f"{low:.0f} to {high:.0f} °{units.value}"
+        return to_c(self._number(table, key, path, lambda x: low <= x <= high, allowed), units)
+
+    def _rate_c_per_h(
+        self, table: dict[str, Any], key: str, path: Path, units: Unit, hint: str
+    ) -> float:
+        fastest = difference_from_c(FASTEST_C_PER_H, units)
+        allowed = (
+            f"a positive number of degrees an hour, {SLOWEST_PER_H:g} to {fastest:.0f} ({hint})"
+        )
+        rate = self._number(table, key, path, lambda x: SLOWEST_PER_H <= x <= fastest, allowed)
+        return difference_to_c(rate, units)
 
     def _only_known(
         self, table: dict[str, Any], known: tuple[str, ...], path: Path, what: str

@@ -107,6 +107,10 @@ class ChannelTrack:
         return None if self._filter is None else self._filter.rate_c_per_s
 
     @property
+    def rate_sigma_c_per_s(self) -> float:
+        return 0.0 if self._filter is None else math.sqrt(max(self._filter.p_rate, 0.0))
+
+    @property
     def temp_sigma_c(self) -> float:
         return 0.0 if self._filter is None else math.sqrt(max(self._filter.p_temp, 0.0))
 

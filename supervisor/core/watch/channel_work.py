@@ -6,19 +6,31 @@ filtered. What is left out is bridged by a straight line.
 
 from __future__ import annotations
 
-from supervisor.core.heatwork import HeatWork
+from supervisor.core.heatwork import Correction, HeatWork, Wire
 from supervisor.core.readings import FaultCause
 from supervisor.core.watch.channel import ChannelTrack
 
 
 class ChannelWork:
-    """``track`` follows the channel, ``work`` adds up its heat-work."""
+    """``track`` follows the channel, ``work`` adds up its heat-work.
 
-    __slots__ = ("track", "work")
+    ``correction`` is added to the temperature for heat-work alone: the reading stays as it is.
+    """
 
-    def __init__(self, name: str) -> None:
+    __slots__ = ("correction", "track", "wire", "work")
+
+    def __init__(
+        self, name: str, wire: Wire | None = None, correction: Correction | None = None
+    ) -> None:
         self.track = ChannelTrack(name)
-        self.work = HeatWork()
+        self.wire = wire or Wire()
+        self.correction = correction
+        self.work = HeatWork(0.0 if correction is None else correction.offset_c)
+
+    def correct(self, correction: Correction | None) -> None:
+        """Take ``correction`` into force, for what is past as well; None takes it back."""
+        self.correction = correction
+        self.work.correct(0.0 if correction is None else correction.offset_c)
 
     def look(self, elapsed_s: float, value_c: float | None, fault: FaultCause | None) -> bool:
         """Take in what the source saw; whether it was a value that the channel took up.

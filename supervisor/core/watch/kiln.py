@@ -28,6 +28,7 @@ class KilnEstimate:
         "lead",
         "offset_c",
         "rate_c_per_h",
+        "rate_sigma_c_per_h",
         "sigma_c",
         "temp_c",
     )
@@ -41,6 +42,7 @@ class KilnEstimate:
         self.offset_c = 0.0
         self.temp_c: float | None = None
         self.rate_c_per_h = 0.0
+        self.rate_sigma_c_per_h = 0.0
         self.sigma_c = 0.0
 
     def update(self, elapsed_s: float) -> None:
@@ -59,6 +61,7 @@ class KilnEstimate:
         assert temp_c is not None and rate_c_per_s is not None  # noqa: S101, PT018 - it is healthy
         self.temp_c = temp_c + self.offset_c
         self.rate_c_per_h = rate_c_per_s * 3600.0
+        self.rate_sigma_c_per_h = track.rate_sigma_c_per_s * 3600.0
         self.sigma_c = track.temp_sigma_c
 
     def _choose(self, elapsed_s: float) -> None:

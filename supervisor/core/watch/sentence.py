@@ -15,6 +15,10 @@ STILL_C_PER_H = 5.0
 """A kiln that moves by less stands still, in every sentence and panel: no plan climbs so slowly,
 and a steady kiln's rate is seldom known better (common practice, no source)."""
 
+LOOK_WITHIN_S = 30 * 60.0
+"""A cone this near is worth a walk: it moves 15 to 25 minutes before it is down (Orton, text of
+the chart of temperature equivalents)."""
+
 ClockTime = Callable[[float], str | None]
 """Turns an elapsed time into the hour and minute that a person's clock shows then."""
 
@@ -31,12 +35,29 @@ def sentence(status: WatchStatus, words: Words, clock_time: ClockTime) -> str:
     text = f"{_doing(status, words)}{', ' + late if late else ''}."
     cone = _next_cone(status.cones)
     if cone is not None and cone.expected_in_s is not None:
-        at = clock_time(status.elapsed_s + cone.expected_in_s)
-        when = f"about {at}" if at else f"in {show_duration(cone.expected_in_s)}"
-        text += f" Cone {cone.cone} {when}, by calculation: go and look at the cones."
-    elif plan.activity is Activity.FINISHED and status.temp_c > 100.0:
+        return f"{text} {_of_cone(cone, cone.expected_in_s, status, words, clock_time)}"
+    if plan.activity is Activity.FINISHED and status.temp_c > 100.0:
         text += " Keep it shut until it is cool."
     return text
+
+
+def _of_cone(
+    cone: ConeStatus, in_s: float, status: WatchStatus, words: Words, clock_time: ClockTime
+) -> str:
+    """When the next cone is expected; at the last hold as the rest of the hold that it needs."""
+    temp_c = status.temp_c
+    assert temp_c is not None  # noqa: S101 - the caller has looked
+    hold_s = None if cone.forecast is None else cone.forecast.hold_s
+    look = ": go and look at the cones" if in_s <= LOOK_WITHIN_S else ""
+    by = "by calculation" if status.correction is None else "by corrected calculation"
+    if status.plan.activity is Activity.HOLDING and hold_s is not None and hold_s <= in_s + 60.0:
+        return (
+            f"Cone {cone.cone} needs another {show_duration(hold_s)} at {words.temp(temp_c)}, "
+            f"{by}{look}."
+        )
+    at = clock_time(status.elapsed_s + in_s)
+    when = f"about {at}" if at else f"in {show_duration(in_s)}"
+    return f"Cone {cone.cone} {when}, {by}{look}."
 
 
 def _doing(status: WatchStatus, words: Words) -> str:

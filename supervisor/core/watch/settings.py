@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 
+from supervisor.core.heatwork import Correction, Wire
 from supervisor.core.units import Unit
 
 
@@ -28,6 +29,10 @@ class WatchSettings:
     """The kiln maker's limit, if told."""
     open_below_c: float = 65.0
     """Ware below this can be held in the hand (common practice, no source)."""
+    wires: Mapping[str, Wire] = field(default_factory=dict)
+    """The thermocouple wire of each channel; one that is not named is standard type K."""
+    corrections: Mapping[str, Correction] = field(default_factory=dict)
+    """What real cones have shown of a channel, where the potter has accepted it."""
 
     def kept(self) -> dict[str, object]:
         """The tolerances as JSON values, to be kept with a firing; ``of_kept`` reads them."""
@@ -39,6 +44,9 @@ class WatchSettings:
         if not isinstance(kept, Mapping):
             return None
         try:
-            return cls(**{**kept, "units": Unit(kept["units"])})
+            values = {**kept, "units": Unit(kept["units"])}
+            for key, kind in (("wires", Wire), ("corrections", Correction)):
+                values[key] = {name: kind(**one) for name, one in values.get(key, {}).items()}
+            return cls(**values)
         except (KeyError, TypeError, ValueError):
             return None

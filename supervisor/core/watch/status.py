@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from supervisor.core.heatwork import Correction
 from supervisor.core.readings import FaultCause
+from supervisor.core.watch.cone_forecast import ConeForecast
 from supervisor.core.watch.follower import Activity
 
 
@@ -36,13 +38,21 @@ class PlanStatus:
 
 @dataclass(frozen=True, slots=True)
 class ConeStatus:
-    """One cone: its calculated work (1 is down), when it went down or is expected to."""
+    """One cone: its calculated work (1 is down), when it went down or is expected to.
+
+    ``forecast`` is None while the kiln waits or can't be seen, and of a cone that is down.
+    """
 
     cone: str
     role: str
     work: float
     down_at_s: float | None
-    expected_in_s: float | None
+    forecast: ConeForecast | None
+
+    @property
+    def expected_in_s(self) -> float | None:
+        """Seconds from now; None where it is down already, or not expected."""
+        return None if self.forecast is None else self.forecast.expected_s
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,3 +66,5 @@ class WatchStatus:
     channels: tuple[ChannelStatus, ...]
     plan: PlanStatus
     cones: tuple[ConeStatus, ...]
+    correction: Correction | None = None
+    """What is added to the leading channel's temperature for the cones; None: uncorrected."""

@@ -6,14 +6,16 @@ Pure: the same readings give the same events, live, replayed or simulated.
 from __future__ import annotations
 
 from supervisor.core.events import Event
-from supervisor.core.heatwork import HeatWork, Progress, pack_around
+from supervisor.core.heatwork import Correction, Progress, pack_around
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule, Timeline
 from supervisor.core.watch.channel_work import ChannelWork
-from supervisor.core.watch.detectors.cones import Cones
+from supervisor.core.watch.cone_forecast import ConeForecast, forecast_of
+from supervisor.core.watch.detectors.cones import Cones, outlook_of
 from supervisor.core.watch.detectors.heat_lost import HeatLost
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.overshoot import OverLimit, Overshoot
+from supervisor.core.watch.detectors.phases import Phases
 from supervisor.core.watch.detectors.progress import CoolToOpen, told
 from supervisor.core.watch.detectors.sensors import NoReadings, SensorFaults
 from supervisor.core.watch.detectors.stall import Stall
@@ -44,7 +46,10 @@ class Watch:
         self.schedule = schedule
         self.channels = channels
         self.settings = settings
-        self._works = tuple(ChannelWork(name) for name in channels)
+        self._works = tuple(
+            ChannelWork(name, settings.wires.get(name), settings.corrections.get(name))
+            for name in channels
+        )
         self._tracks = tuple(work.track for work in self._works)
         self._kiln = KilnEstimate(self._tracks)
         self._plan = PlanFollower(schedule)
@@ -57,6 +62,7 @@ class Watch:
         self._overshoot = Overshoot(settings.overshoot_c)
         self._over_limit = OverLimit(settings.limit_c)
         self._cones = Cones(schedule.target_cone, settings.cone_near_s)
+        self._phases = Phases(schedule)
         self._cool = CoolToOpen(settings.open_below_c)
 
     def feed(self, reading: Reading) -> list[Event]:
@@ -81,6 +87,7 @@ class Watch:
         if kiln.temp_c is None:
             return events
         moment.rate_c_per_h = kiln.rate_c_per_h
+        moment.rate_sigma_c_per_h = kiln.rate_sigma_c_per_h
         moment.sigma_c = kiln.sigma_c
         for move in self._plan.update(elapsed_s, kiln.temp_c, kiln.rate_c_per_h, kiln.sigma_c):
             events.append(told(moment, move))
@@ -92,7 +99,8 @@ class Watch:
         )
         events += self._overshoot.feed(moment)
         events += self._over_limit.feed(moment)
-        events += self._cones.feed(moment, self._leading_work())
+        events += self._phases.feed(moment, heat_is_lost=self._heat_lost.is_raised)
+        events += self._cones.feed(moment, self._lead)
         events += self._cool.feed(moment, self._tracks, self._heat_lost.raised_at_s)
         return events
 
@@ -105,14 +113,24 @@ class Watch:
         if arrived:
             events += self._no_readings.arrived(self._moment)
 
-    def _leading_work(self) -> HeatWork:
-        return self._works[self._kiln.lead or 0].work
+    @property
+    def _lead(self) -> ChannelWork:
+        return self._works[self._kiln.lead or 0]
 
     def progress(self, channel: str | None = None) -> Progress:
         """Where the cones stand for ``channel``, or for the channel that leads."""
-        if channel is None:
-            return self._leading_work().progress()
-        return self._works[self.channels.index(channel)].work.progress()
+        return self.channel_work(channel).work.progress()
+
+    def channel_work(self, channel: str | None = None) -> ChannelWork:
+        """The heat-work of ``channel``, or of the channel that leads, and its path."""
+        return self._lead if channel is None else self._works[self.channels.index(channel)]
+
+    def correct(self, channel: str, correction: Correction | None) -> None:
+        """Let ``correction`` count for the channel's cones from now on, None for none.
+
+        What is past is counted anew with it; what was said already is not said again.
+        """
+        self.channel_work(channel).correct(correction)
 
     @property
     def timeline(self) -> Timeline:
@@ -146,6 +164,7 @@ class Watch:
             channels=channels,
             plan=self._plan_status(plan, kiln.temp_c),
             cones=self._cone_status(),
+            correction=self._lead.correction,
         )
 
     def _plan_status(self, plan: PlanFollower, temp_c: float | None) -> PlanStatus:
@@ -180,7 +199,13 @@ class Watch:
                 role,
                 progress.work[cone],
                 progress.down_at_s.get(cone),
-                self._cones.expected_in_s.get(cone),
+                None if cone in progress.down_at_s else self._forecast(cone),
             )
             for cone, role in roles.items()
         )
+
+    def _forecast(self, cone: str) -> ConeForecast | None:
+        if self._plan.activity is Activity.WAITING:
+            return None
+        outlook = outlook_of(self._moment, self._lead)
+        return None if outlook is None else forecast_of(outlook, cone)

@@ -9,6 +9,22 @@ from supervisor.core.units import Unit, show_difference, show_rate, show_temp
 WITNESS = "this is calculated from the thermocouple, the witness cones decide"
 
 
+def witness(words: Words, offset_c: float = 0.0) -> str:
+    """``WITNESS``, or the same of a calculation that is corrected by what real cones did.
+
+    >>> witness(Words(Unit.C), 4.2)
+    'this is calculated from the thermocouple and corrected by +4 °C, the witness cones decide'
+    """
+    if offset_c == 0.0:
+        return WITNESS
+    sign = "+" if offset_c > 0.0 else "−"
+    by = words.difference(abs(offset_c))
+    return (
+        f"this is calculated from the thermocouple and corrected by {sign}{by}, the witness "
+        f"cones decide"
+    )
+
+
 def show_duration(seconds: float) -> str:
     """A length of time in words, to the minute.
 

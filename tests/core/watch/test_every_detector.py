@@ -17,16 +17,19 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from supervisor.core.events import Event, Kind, State
-from supervisor.core.heatwork import CONE_NAMES, HeatWork
+from supervisor.core.heatwork import CONE_NAMES
+from supervisor.core.heatwork.integral import WORK_CAP
 from supervisor.core.readings import FaultCause, Reading
 from supervisor.core.schedule import Schedule, starter, starter_names
+from supervisor.core.schedule.model import BandChange
 from supervisor.core.units import Unit
 from supervisor.core.watch import Watch, WatchSettings
-from supervisor.core.watch.channel import ChannelTrack
+from supervisor.core.watch.channel_work import ChannelWork
 from supervisor.core.watch.detectors.cones import Cones
 from supervisor.core.watch.detectors.heat_lost import HeatLost
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.overshoot import OverLimit, Overshoot
+from supervisor.core.watch.detectors.phases import Phases
 from supervisor.core.watch.detectors.progress import CoolToOpen
 from supervisor.core.watch.detectors.sensors import NoReadings, SensorFaults
 from supervisor.core.watch.detectors.stall import Stall
@@ -47,7 +50,13 @@ from tests.core.firings import (
 )
 
 CHANNELS = ("top", "bottom")
-EVENTFUL = plan("150 600 20", "150 1000 20", "- 800 10", "100 700", cone="06")
+EVENTFUL = replace(
+    plan("150 600 20", "150 1000 20", "- 800 10", "100 700", cone="06"),
+    bands=(
+        BandChange("chemical water", fastest_c_per_h=60.0),
+        BandChange("quartz turns back", fastest_c_per_h=30.0),
+    ),
+)
 Tell = Callable[[Iterable[Reading]], list[Event]]
 
 
@@ -81,9 +90,9 @@ class Bench:
     """What stands before the detectors in the watch, so that one can be tried alone."""
 
     def __init__(self) -> None:
-        self.tracks = tuple(ChannelTrack(name) for name in CHANNELS)
+        self.works = tuple(ChannelWork(name) for name in CHANNELS)
+        self.tracks = tuple(work.track for work in self.works)
         self.plan = PlanFollower(EVENTFUL)
-        self.work = HeatWork()
         self.moment = Moment(self.plan, Words(Unit.C))
         self.last_s: float | None = None
         self.arrived = False
@@ -97,8 +106,9 @@ class Bench:
         moment.elapsed_s, moment.time = elapsed_s, reading.time
         moment.dt_s = 0.0 if self.last_s is None else elapsed_s - self.last_s
         self.last_s = elapsed_s
-        for track in self.tracks:
-            track.look(elapsed_s, reading.temps_c.get(track.name), reading.faults.get(track.name))
+        for work in self.works:
+            name = work.track.name
+            work.look(elapsed_s, reading.temps_c.get(name), reading.faults.get(name))
         self.arrived = any(track.is_current for track in self.tracks)
         lead = next((track for track in self.tracks if track.is_healthy), None)
         moment.temp_c = None if lead is None else lead.temp_c
@@ -106,7 +116,6 @@ class Bench:
             moment.rate_c_per_h = lead.rate_c_per_s * 3600.0
             moment.sigma_c = lead.temp_sigma_c
             self.plan.update(elapsed_s, moment.temp_c, moment.rate_c_per_h, moment.sigma_c)
-            self.work.add(elapsed_s, moment.temp_c)
         return True
 
 
@@ -141,7 +150,12 @@ def _no_readings(bench: Bench) -> Feed:
 
 def _cones(bench: Bench) -> Feed:
     cones = Cones("06", 1200.0)
-    return lambda moment: [] if moment.temp_c is None else cones.feed(moment, bench.work)
+    return lambda moment: [] if moment.temp_c is None else cones.feed(moment, bench.works[0])
+
+
+def _phases(bench: Bench) -> Feed:
+    phases = Phases(EVENTFUL)
+    return lambda moment: phases.feed(moment, heat_is_lost=False)
 
 
 def _cool(bench: Bench) -> Feed:
@@ -158,6 +172,9 @@ DETECTORS: Mapping[str, tuple[Tell, Kind]] = {
     "no_readings": (alone(_no_readings), Kind.NO_READINGS),
     "cones": (alone(_cones), Kind.CONE_DOWN),
     "cool_to_open": (alone(_cool), Kind.COOL_TO_OPEN),
+    "phases": (alone(_phases), Kind.PHASE_BEGUN),
+    "hurries up": (alone(_phases), Kind.FAST_HEATING),
+    "hurries down": (alone(_phases), Kind.FAST_COOLING),
 }
 EVERYTHING: Mapping[str, tuple[Tell, Kind]] = {**DETECTORS, "the watch": (whole, Kind.STEP_BEGUN)}
 
@@ -347,7 +364,7 @@ def test_any_firing_of_any_rig_is_survived_and_repeats_itself(
         again += other.feed(reading)
         other.status()
     assert lines(again) == lines(events)
-    assert all(0.0 <= done <= 10.0 for done in one.progress().work.values())
+    assert all(0.0 <= done <= WORK_CAP for done in one.progress().work.values())
     assert tuple(one.progress().work) == CONE_NAMES
     status = one.status()
     assert status.temp_c is None or math.isfinite(status.temp_c)

@@ -156,7 +156,7 @@ def test_every_cause_has_a_place_to_look() -> None:
 
 def test_a_figure_in_data_has_its_unit_in_its_name(said: tuple[str, list[Event]]) -> None:
     _, events = said
-    plain = {"step", "steps", "cone", "work", "cause"}
+    plain = {"step", "steps", "cone", "work", "cause", "band"}
     for event in events:
         for name in event.data:
             assert name in plain or re.match(r"is_|.*(_c|_s|_c_per_h)$", name), name

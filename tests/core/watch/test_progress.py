@@ -88,11 +88,11 @@ def test_a_probe_15_degrees_high_is_told_as_overshoot_and_nothing_else() -> None
 @pytest.mark.parametrize(("start_c", "step"), [(80.0, 1), (300.0, 2), (700.0, 3)])
 def test_a_warm_start_skips_what_lies_below(start_c: float, step: int) -> None:
     schedule = starter("midfire-glaze")
-    fired = plan("130 600", "160 1090", "60 1205 30")
+    fired = plan("130 600", "160 1090", "60 1205 35")
     if start_c < 120.0:
         fired = schedule
     if start_c > 600.0:
-        fired = plan("160 1090", "60 1205 30")
+        fired = plan("160 1090", "60 1205 35")
     events = told(schedule, seen(as_planned(fired, start_c=start_c, wait_s=1800.0)))
     assert alarms(events) == []
     assert [e.data["step"] for e in raised(events, Kind.STEP_BEGUN)] == list(range(step, 5))

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from supervisor.core.events import Event, Kind, Severity, State, Value
-from supervisor.core.heatwork import CONES, HeatWork, pack_around, seconds_until_down
-from supervisor.core.heatwork.cones import WHOLE_CONE_NAMES
+from supervisor.core.heatwork import WHOLE_CONE_NAMES, pack_around
+from supervisor.core.watch.channel_work import ChannelWork
+from supervisor.core.watch.cone_forecast import Outlook, expected_s
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.follower import Activity
-from supervisor.core.watch.wording import WITNESS, show_duration
+from supervisor.core.watch.wording import show_duration, witness
 
-_EVERY_S = 15.0
-"""Cones move in minutes: looking more often would cost and tell nothing."""
+_EVERY_S, _SELDOM_S, _FAR_S = 15.0, 120.0, 3600.0
+"""Cones move in minutes: looking more often would cost and tell nothing; and seldom will do
+while the next one is an hour away."""
 _WORTH_A_FORECAST = 0.02
 """With less of its heat-work a cone is far off (common practice, no source)."""
 _COOLING_C_PER_H = -20.0
@@ -18,9 +19,6 @@ _COOLING_C_PER_H = -20.0
 _LOST_S = 600.0
 """A controller that settles at its top swings for minutes; a forecast lost for longer is lost
 (common practice, no source)."""
-_STILL_C_PER_H, _GOES_ON_C = 2.0, 200.0
-"""A slower climb is forecast as a hold; a climb without a plan goes on for longer than any
-forecast of interest."""
 _LOST_TIMES = 3.0
 """A cone that was called and is now this many times as far off as the call is not near."""
 
@@ -34,12 +32,11 @@ class Cones:
 
     __slots__ = (
         "_called",
-        "_looked_s",
+        "_look_s",
         "_lost_since_s",
         "_names",
         "_near_s",
         "_target",
-        "expected_in_s",
     )
 
     def __init__(self, target: str | None, near_s: float) -> None:
@@ -49,36 +46,34 @@ class Cones:
         self._near_s = near_s
         self._called: set[str] = set()
         self._lost_since_s: dict[str, float] = {}
-        self._looked_s = float("-inf")
-        self.expected_in_s: dict[str, float] = {}
-        """Seconds until each cone that a forecast is worth while for."""
+        self._look_s = float("-inf")
 
-    def feed(self, moment: Moment, work: HeatWork) -> list[Event]:
-        if moment.elapsed_s - self._looked_s < _EVERY_S:
+    def feed(self, moment: Moment, lead: ChannelWork) -> list[Event]:
+        """``lead`` is the channel that leads."""
+        if moment.elapsed_s < self._look_s:
             return []
-        self._looked_s = moment.elapsed_s
         events: list[Event] = []
-        self.expected_in_s = {}
-        may_call = True
+        next_s, may_call = None, True
         for name in list(self._names):
-            down_s = work.down_at(name)
+            down_s = lead.work.down_at(name)
             if down_s is not None:
-                events += self._fell(moment, name, down_s)
+                events += self._fell(moment, lead, name, down_s)
                 continue
-            done = work.work_of(name)
-            if done < _WORTH_A_FORECAST:
+            done = lead.work.work_of(name)
+            if done < _WORTH_A_FORECAST and (self._target is None or next_s is not None):
                 break
-            in_s = self._forecast(moment, name, done)
-            if in_s is not None:
-                self.expected_in_s[name] = in_s
+            in_s = self._forecast(moment, lead, name)
             if name in self._called:
                 events += self._awaited(moment, name, done, in_s)
-            elif may_call and in_s is not None and in_s <= self._near_s:
-                events.append(self._call(moment, name, done, in_s))
+            elif in_s is not None and in_s <= self._near_s and may_call:
+                events.append(self._call(moment, lead, name, in_s))
             may_call = self._target is not None
+            next_s = in_s if next_s is None else next_s
+        far = not self._called and (next_s is None or next_s > _FAR_S + self._near_s)
+        self._look_s = moment.elapsed_s + (_SELDOM_S if far else _EVERY_S)
         return events
 
-    def _fell(self, moment: Moment, name: str, down_s: float) -> list[Event]:
+    def _fell(self, moment: Moment, lead: ChannelWork, name: str, down_s: float) -> list[Event]:
         self._names.remove(name)
         events: list[Event] = []
         if name in self._called:
@@ -89,22 +84,31 @@ class Cones:
             events.append(
                 moment.event(Kind.CONE_NEAR, Severity.INFO, message, gone, state=State.CLEARED)
             )
-        message = f"Cone {name}{self._role(name)} should be down now: go and look, {WITNESS}."
+        message = (
+            f"Cone {name}{self._role(name)} should be down now: go and look, "
+            f"{witness(moment.words, lead.work.offset_c)}."
+        )
         data: dict[str, Value] = {
             "cone": name,
             "down_at_s": down_s,
             "temp_c": None if moment.temp_c is None else round(moment.temp_c, 1),
+            "offset_c": round(lead.work.offset_c, 1),
         }
         events.append(moment.event(Kind.CONE_DOWN, Severity.INFO, message, data))
         return events
 
-    def _call(self, moment: Moment, name: str, done: float, in_s: float) -> Event:
+    def _call(self, moment: Moment, lead: ChannelWork, name: str, in_s: float) -> Event:
         self._called.add(name)
         message = (
             f"Cone {name}{self._role(name)} should go down in {show_duration(in_s)}: go and "
-            f"look at the cones; {WITNESS}."
+            f"look at the cones; {witness(moment.words, lead.work.offset_c)}."
         )
-        data: dict[str, Value] = {"cone": name, "in_s": round(in_s, 0), "work": round(done, 3)}
+        data: dict[str, Value] = {
+            "cone": name,
+            "in_s": round(in_s, 0),
+            "work": round(lead.work.work_of(name), 3),
+            "offset_c": round(lead.work.offset_c, 1),
+        }
         return moment.event(Kind.CONE_NEAR, Severity.INFO, message, data)
 
     def _awaited(self, moment: Moment, name: str, done: float, in_s: float | None) -> list[Event]:
@@ -122,18 +126,9 @@ class Cones:
         data: dict[str, Value] = {"cone": name, "work": round(done, 3)}
         return [moment.event(Kind.CONE_NEAR, Severity.INFO, message, data, state=State.CLEARED)]
 
-    def _forecast(self, moment: Moment, name: str, done: float) -> float | None:
-        temp_c, rate_c_per_h = moment.temp_c, moment.rate_c_per_h
-        if temp_c is None or rate_c_per_h < _COOLING_C_PER_H:
-            return None
-        plan = moment.plan
-        climbs = plan.activity is Activity.CLIMBING and plan.step is not None
-        top_c = plan.step.to_c if climbs and plan.step is not None else temp_c
-        if plan.activity in (Activity.WAITING, Activity.FINISHED):
-            # Nothing is known of where it will stop: go on as it goes.
-            top_c = temp_c + _GOES_ON_C
-        climb_c_per_h = rate_c_per_h if rate_c_per_h > _STILL_C_PER_H else 0.0
-        return seconds_until_down(CONES[name], done, temp_c, climb_c_per_h, top_c)
+    def _forecast(self, moment: Moment, lead: ChannelWork, name: str) -> float | None:
+        outlook = outlook_of(moment, lead)
+        return None if outlook is None else expected_s(outlook, name)
 
     def _role(self, name: str) -> str:
         if self._target is None:
@@ -142,3 +137,17 @@ class Cones:
         if name == target:
             return ", the target,"
         return ", the guide," if name == guide else ", the guard," if name == guard else ""
+
+
+def outlook_of(moment: Moment, lead: ChannelWork) -> Outlook | None:
+    """What a forecast starts from at this moment; None while the kiln can't be seen."""
+    if moment.temp_c is None:
+        return None
+    return Outlook(
+        moment.plan,
+        lead,
+        moment.temp_c,
+        moment.sigma_c,
+        moment.rate_c_per_h,
+        moment.rate_sigma_c_per_h,
+    )

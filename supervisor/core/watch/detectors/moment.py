@@ -24,6 +24,7 @@ class Moment:
     time: str | None = None
     temp_c: float | None = None
     rate_c_per_h: float = 0.0
+    rate_sigma_c_per_h: float = 0.0
     sigma_c: float = 0.0
 
     def event(

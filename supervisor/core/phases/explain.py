@@ -1,0 +1,364 @@
+"""A plan explained: every figure and sentence once, for terminal, page and picture alike.
+
+Knows what is to be said and in which order; knows nothing of widths, fonts or files.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from supervisor.core.heatwork import Progress, Wire
+from supervisor.core.heatwork.hold import OneConeLow
+from supervisor.core.phases.bands import bands_of
+from supervisor.core.phases.cautions import cautions_for
+from supervisor.core.phases.passage import PlannedPhase, phases_of
+from supervisor.core.phases.tempo import (
+    HARD_C_PER_H,
+    Stretch,
+    dawdles_of,
+    hurries_of,
+    last_stretch,
+    late_coolings_of,
+)
+from supervisor.core.phases.worth import (
+    ConeInterval,
+    HoldWorth,
+    cone_interval,
+    heatwork_of,
+    hold_for,
+    hold_worth,
+    one_cone_low_of,
+)
+from supervisor.core.schedule.model import Atmosphere, BandName, FiringKind, Schedule, Way
+from supervisor.core.schedule.timeline import (
+    DEFAULT_START_C,
+    NATURAL_CLIMB_C_PER_H,
+    NATURAL_COOLING_S,
+    PlannedStep,
+    Timeline,
+)
+from supervisor.core.watch.wording import WITNESS, Words, show_duration, show_share
+
+_HAND_WARM_C = 65.0
+"""Ware below this can be held in the hand (common practice, no source)."""
+
+_NEARLY_C = 10.0
+_LEAST_CONES = 0.1
+_OPENING = "Open when the ware can be held in the hand, and not before the kiln maker allows it."
+_MONOXIDE = (
+    "Reduction makes carbon monoxide, which nobody smells: air the room, have an alarm for it "
+    "there, and go by the kiln maker's instructions and the local codes."
+)
+
+CAUTIONS = "Cautions"
+"""The heading of the section that a reader must not miss."""
+
+Section = tuple[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class WantedHold:
+    """The answer to "how long must the peak be held for this cone?"; None: over 48 h."""
+
+    cone: str
+    hold_min: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """A plan explained. ``sections`` are (heading, lines); the rest is what they are made of.
+
+    A section without a line is left out. Lines are whole sentences, but for those of steps
+    and phases, which begin with their times on the plan's clock.
+    """
+
+    name: str
+    summary: str
+    progress: Progress
+    phases: tuple[PlannedPhase, ...]
+    interval: ConeInterval | None
+    holds: tuple[HoldWorth, ...]
+    hurries: tuple[str, ...]
+    dawdles: tuple[str, ...]
+    cautions: tuple[str, ...]
+    wanted: WantedHold | None
+    sections: tuple[Section, ...]
+
+
+def explain(
+    schedule: Schedule,
+    timeline: Timeline,
+    words: Words,
+    *,
+    limit_c: float | None = None,
+    hold_for_cone: str | None = None,
+) -> Explanation:
+    """Everything there is to say of ``schedule``, in the reader's scale.
+
+    ``limit_c`` is what the kiln's maker allows, in °C; ``hold_for_cone`` a known cone whose
+    hold is asked for.
+    """
+    progress = heatwork_of(timeline)
+    phases = tuple(phases_of(schedule, timeline))
+    holds = tuple(hold_worth(schedule, timeline, progress))
+    hurries = (
+        *(_hurry(stretch, schedule, words) for stretch in hurries_of(schedule, timeline)),
+        *(_late(step, below_c, words) for step, below_c in late_coolings_of(timeline)),
+    )
+    dawdles = tuple(_dawdle(s, schedule, words) for s in dawdles_of(schedule, timeline))
+    cautions = tuple(cautions_for(schedule, timeline, words, limit_c))
+    wanted = None
+    if hold_for_cone is not None:
+        wanted = WantedHold(hold_for_cone, hold_for(hold_for_cone, schedule, timeline))
+    heat = [_cones(progress)]
+    interval = cone_interval(timeline, progress, Wire())
+    if interval is not None:
+        heat.append(_how_sure(interval, words))
+    heat += [_worth(hold, words) for hold in holds]
+    rule = one_cone_low_of(schedule, timeline)
+    if rule is not None and holds:
+        heat.append(_rule(rule, words))
+    if wanted is not None:
+        heat.append(_wanted(wanted, schedule, words))
+    sections: list[Section] = [
+        ("The plan", (*_steps(timeline, words), *_length(schedule, timeline, words))),
+        ("Heat-work", tuple(heat)),
+        ("What the ware goes through", _phases(schedule, timeline, phases, words)),
+        ("Pace", (*_end_of_climb(schedule, timeline, words), *hurries, *dawdles)),
+        ("When the plan is over", _afterwards(schedule, timeline, words)),
+        ("Safety", _safety(schedule)),
+        (CAUTIONS, cautions),
+    ]
+    return Explanation(
+        name=schedule.name,
+        summary=_summary(schedule),
+        progress=progress,
+        phases=phases,
+        interval=interval,
+        holds=holds,
+        hurries=hurries,
+        dawdles=dawdles,
+        cautions=cautions,
+        wanted=wanted,
+        sections=tuple(section for section in sections if section[1]),
+    )
+
+
+def clock(seconds: float) -> str:
+    """Hours and minutes on the plan's clock.
+
+    >>> clock(0.0), clock(12.5 * 3600.0)
+    ('0:00', '12:30')
+    """
+    minutes = round(seconds / 60.0)
+    return f"{minutes // 60}:{minutes % 60:02d}"
+
+
+def _span(start_s: float, end_s: float) -> str:
+    return f"{clock(start_s)} to {clock(end_s)}"
+
+
+def _summary(schedule: Schedule) -> str:
+    target = f", for cone {schedule.target_cone}" if schedule.target_cone else ""
+    if schedule.kind is FiringKind.OTHER:
+        return f"A firing in {schedule.atmosphere.value}{target}."
+    return f"{schedule.kind.value.capitalize()} firing in {schedule.atmosphere.value}{target}."
+
+
+def _steps(timeline: Timeline, words: Words) -> list[str]:
+    said = []
+    for step in timeline.steps:
+        note = f" ({step.note.strip().rstrip('.')})" if step.note.strip() else ""
+        if step.reach_s > step.start_s:
+            said.append(f"{_span(step.start_s, step.reach_s)}  {_move(step, words)}{note}")
+            note = ""
+        if step.hold_s > 0.0:
+            hold = f"hold {show_duration(step.hold_s)} at {words.temp(step.to_c)}"
+            said.append(f"{_span(step.reach_s, step.end_s)}  {hold}{note}")
+    return said
+
+
+def _move(step: PlannedStep, words: Words) -> str:
+    verb = "cool" if step.cools else "climb"
+    rate_c_per_h = step.rate_c_per_h
+    if rate_c_per_h is not None:
+        how = f"{verb} {words.rate(rate_c_per_h)}"
+    else:
+        how = "climb at full power" if step.climbs else "cool by itself"
+    return f"{how} to {words.temp(step.to_c)}"
+
+
+def _length(schedule: Schedule, timeline: Timeline, words: Words) -> list[str]:
+    took = show_duration(timeline.total_s)
+    peak = words.temp(schedule.peak_c)
+    said = [f"It takes {took} from {words.temp(timeline.start_c)}; the peak is {peak}."]
+    if any(step.rate_c_per_h is None for step in schedule.steps):
+        said.append(
+            f"Steps without a rate are estimated: {words.rate(NATURAL_CLIMB_C_PER_H)} up, and "
+            f"cooling with a time constant of {NATURAL_COOLING_S / 3600.0:.0f} h."
+        )
+    return said
+
+
+def _cones(progress: Progress) -> str:
+    if progress.cone is None:
+        return f"By calculation no cone goes down; {WITNESS}."
+    said = f"By calculation cone {progress.cone} goes down at "
+    said += clock(progress.down_at_s[progress.cone])
+    if progress.next_cone is not None:
+        share = show_share(progress.toward_next)
+        said += f", and cone {progress.next_cone} gets {share} of what it needs"
+    return f"{said}; {WITNESS}."
+
+
+def _how_sure(interval: ConeInterval, words: Words) -> str:
+    coolest = "none" if interval.coolest is None else interval.coolest
+    between = (
+        f"it is cone {coolest} all the same"
+        if interval.coolest == interval.hottest
+        else f"it is cone {coolest} to {interval.hottest}"
+    )
+    return (
+        f"In four firings of five {between}: new standard type K wire, the cones and the "
+        f"calculation itself may together be {words.difference(interval.off_c)} off."
+    )
+
+
+def _rule(found: OneConeLow, words: Words) -> str:
+    """How far the rule of one cone low and 25 minutes is true of this plan's last climb."""
+    share = f"{found.share * 100.0:.0f}%"
+    needs = "" if found.hold_s is None else f", and {show_duration(found.hold_s)} bring it down"
+    return (
+        f"A rule of the trade says: fire one cone low and hold 25 minutes. After a climb of "
+        f"{words.rate(found.rate_c_per_h)}, a hold as cone {found.low} goes down, at "
+        f"{words.temp(found.temp_c)}, gives cone {found.cone} {share} of its heat-work in 25 "
+        f"minutes{needs}."
+    )
+
+
+def _worth(hold: HoldWorth, words: Words) -> str:
+    share = "all" if hold.share >= 1.0 else show_share(hold.share)
+    worth = "gives"
+    if hold.cones is not None and hold.cones >= _LEAST_CONES:
+        cones = f"{hold.cones:.1f}"
+        count = f"{cones} cones" if hold.cones >= 1.05 else f"{cones} of a cone"
+        worth = f"is worth {'1 cone' if cones == '1.0' else count}: it gives"
+    return (
+        f"The hold of {show_duration(hold.hold_s)} at {words.temp(hold.to_c)} {worth} cone "
+        f"{hold.cone} {share} of the heat-work that it needs."
+    )
+
+
+def _wanted(wanted: WantedHold, schedule: Schedule, words: Words) -> str:
+    where = f"at {words.temp(schedule.peak_c)}"
+    if wanted.hold_min is None:
+        return f"No hold of less than 48 h {where} brings cone {wanted.cone} down."
+    if wanted.hold_min == 0.0:
+        return f"Cone {wanted.cone} goes down without any hold {where}."
+    return (
+        f"A hold of {wanted.hold_min:.0f} min {where}, in place of the plan's own, brings cone "
+        f"{wanted.cone} down."
+    )
+
+
+def _is_steady(phase: PlannedPhase, timeline: Timeline) -> bool:
+    step = timeline.step_at(phase.start_s)
+    return step.rate_c_per_h is not None and phase.end_s <= step.reach_s + 1.0
+
+
+def _phases(
+    schedule: Schedule, timeline: Timeline, phases: tuple[PlannedPhase, ...], words: Words
+) -> tuple[str, ...]:
+    said = []
+    for phase in phases:
+        band = phase.band
+        pace = ""
+        if band.way is not Way.HOLDING:
+            pace = f" at {words.rate(phase.rate_c_per_h)}"
+            if not _is_steady(phase, timeline):
+                pace += " on average"
+            if band.fastest_c_per_h is not None:
+                pace += f" (up to {words.rate(band.fastest_c_per_h)} is advisable)"
+        said.append(
+            f"{_span(phase.start_s, phase.end_s)}  {band.name}, {band.limits(words)}{pace}: "
+            f"{band.reason(words)}."
+        )
+    if schedule.kind is FiringKind.OTHER:
+        said.append(
+            'The schedule does not say what is fired (kind = "bisque" or "glaze"), so no rate is '
+            "looked after."
+        )
+    return tuple(said)
+
+
+def _end_of_climb(schedule: Schedule, timeline: Timeline, words: Words) -> list[str]:
+    last = last_stretch(schedule, timeline)
+    if last is None:
+        return []
+    width, took = words.difference(last.to_c - last.from_c), show_duration(last.spent_s)
+    return [f"The last {width} to the peak take {took}, {words.rate(last.rate_c_per_h)}."]
+
+
+def _hurry(stretch: Stretch, schedule: Schedule, words: Words) -> str:
+    where = f"between {words.temp(stretch.from_c)} and {words.temp(stretch.to_c)}"
+    if stretch.rate_c_per_h > HARD_C_PER_H:
+        what = "few studio kilns can follow, and top and bottom drift apart"
+    elif schedule.kind is FiringKind.GLAZE:
+        what = "top and bottom drift apart, and the glaze has little time to heal"
+    else:
+        what = "top and bottom drift apart"
+    return f"It hurries {where} at {words.rate(stretch.rate_c_per_h)}: {what}."
+
+
+def _late(step: PlannedStep, below_c: float, words: Words) -> str:
+    rate = words.rate(step.rate_c_per_h or 0.0)
+    return (
+        f"It asks for {rate} down to {words.temp(step.to_c)}, but below about "
+        f"{words.temp(below_c)} a shut brick kiln cools slower than that: it will be late there, "
+        f"and that is no fault."
+    )
+
+
+def _dawdle(stretch: Stretch, schedule: Schedule, words: Words) -> str:
+    easy_c_per_h = (stretch.to_c - stretch.from_c) / (stretch.could_s or stretch.spent_s) * 3600.0
+    said = (
+        f"It spends {show_duration(stretch.spent_s)} between {words.temp(stretch.from_c)} and "
+        f"{words.temp(stretch.to_c)}, where nothing needs it; at {words.rate(easy_c_per_h)} it "
+        f"would take {show_duration(stretch.could_s or stretch.spent_s)}"
+    )
+    return f"{said} (very thick ware may be a reason)." if _is_raw(schedule) else f"{said}."
+
+
+def _is_raw(schedule: Schedule) -> bool:
+    return schedule.kind is FiringKind.BISQUE
+
+
+def _afterwards(schedule: Schedule, timeline: Timeline, words: Words) -> tuple[str, ...]:
+    last = timeline.steps[-1]
+    if last.to_c <= DEFAULT_START_C:
+        return ()
+    if last.to_c <= _HAND_WARM_C + _NEARLY_C:
+        return (_OPENING,)
+    ends = "It ends" if last.cools else "The plan has no cooling: it ends"
+    said = f"{ends} at {words.temp(last.to_c)}, and the kiln cools by itself, shut: a brick kiln"
+    quartz = next((b for b in bands_of(schedule) if b.name == BandName.QUARTZ_TURNS_BACK), None)
+    if quartz is not None and last.to_c > quartz.from_c + _HAND_WARM_C:
+        hours = _hours_to_cool(last.to_c, quartz.from_c)
+        said += (
+            f" comes to {words.temp(quartz.from_c)}, where quartz turns back,"
+            f" about {hours} later, and"
+        )
+    hours = _hours_to_cool(last.to_c, _HAND_WARM_C)
+    said += f" is below {words.temp(_HAND_WARM_C)} about {hours} later."
+    return said, _OPENING
+
+
+def _hours_to_cool(from_c: float, to_c: float) -> str:
+    cooling_s = NATURAL_COOLING_S * math.log((from_c - DEFAULT_START_C) / (to_c - DEFAULT_START_C))
+    hours = max(1, round(cooling_s / 3600.0))
+    return "1 hour" if hours == 1 else f"{hours} hours"
+
+
+def _safety(schedule: Schedule) -> tuple[str, ...]:
+    return (_MONOXIDE,) if schedule.atmosphere is Atmosphere.REDUCTION else ()
