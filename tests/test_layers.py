@@ -50,7 +50,9 @@ WORLDLY = frozenset(
 MAY_IMPORT = {
     "supervisor": set(),
     "supervisor.core": set(),
-    "supervisor.record": {"supervisor.core"},
+    "supervisor.whole_file": {"supervisor.core"},
+    "supervisor.record": {"supervisor.core", "supervisor.whole_file"},
+    "supervisor.picture": {"supervisor.core", "supervisor.whole_file", "PIL"},
     "supervisor.messaging": {"supervisor.core", "aiomqtt", "amqtt", "paho"},
     "supervisor.service": {
         "supervisor.core",
@@ -64,6 +66,8 @@ MAY_IMPORT = {
     "supervisor.commands": {
         "supervisor",
         "supervisor.core",
+        "supervisor.picture",
+        "supervisor.whole_file",
         "supervisor.record",
         "supervisor.messaging",
         "supervisor.service",

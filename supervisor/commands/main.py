@@ -22,6 +22,7 @@ _COMMANDS = {
     "heatwork": "work out the cones that a recorded log reached",
     "simulate": "make a log of a simulated firing",
     "log": "list the firings in the record, or add a recorded log to it",
+    "witness": "note what the real cones did, and correct the kiln's offset by it",
     "report": "write one firing of the record to a file",
 }
 

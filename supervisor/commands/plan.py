@@ -3,21 +3,31 @@
 from __future__ import annotations
 
 import argparse
+import re
+import shutil
+import textwrap
+from pathlib import Path
 from typing import Any
 
 from supervisor.commands.files import load_schedule
-from supervisor.commands.output import heatwork_json, print_json, show_clock
+from supervisor.commands.output import heatwork_json, print_json
 from supervisor.core.errors import InputError
-from supervisor.core.phases import cautions_for, heatwork_of, hold_for, phases_of
+from supervisor.core.phases.explain import CAUTIONS, Explanation, explain
 from supervisor.core.schedule import Schedule, Timeline, starter_names
-from supervisor.core.schedule.parse import cone_name
-from supervisor.core.schedule.timeline import (
-    DEFAULT_START_C,
-    NATURAL_CLIMB_C_PER_H,
-    NATURAL_COOLING_S,
+from supervisor.core.schedule.parse import HIGHEST_C, LOWEST_C, cone_name
+from supervisor.core.units import Unit, from_c, to_c
+from supervisor.core.watch.wording import Words
+from supervisor.picture import write_plan
+
+_WIDEST, _NARROWEST = 100, 40
+_LIST_INDENT = "  "
+_TIMES = re.compile(r"^(\d+:\d\d to \d+:\d\d) +")
+_TOGETHER = re.compile(
+    r"(?<=\d) (?=°[CF]|h\b|hours?\b|min\b|minutes?\b|%|times\b|(?:of a )?cones?\b)"
+    r"|(?<=°[CF]) (?=an hour)|(?<=cone) (?=\d)"
 )
-from supervisor.core.units import Unit
-from supervisor.core.watch.wording import WITNESS, Words, show_share
+"""Spaces at which no line is broken: a number stays with its unit."""
+_HARD_SPACE = "\N{NO-BREAK SPACE}"
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -27,6 +37,14 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--hold-for", metavar="CONE", help="how long to hold at the peak so that CONE goes down"
     )
+    parser.add_argument(
+        "--limit",
+        metavar="DEGREES",
+        help="the temperature that the kiln's maker allows, in the scale that is shown",
+    )
+    parser.add_argument(
+        "--out", metavar="FILE", help="draw the plan into FILE: .html, .svg or .png"
+    )
     parser.add_argument("--units", choices=["C", "F"], help="scale to show; default: the file's")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
 
@@ -35,31 +53,67 @@ def run(options: argparse.Namespace) -> int:
     schedule = load_schedule(options.schedule)
     timeline = Timeline(schedule)
     unit = Unit(options.units) if options.units else schedule.units
-    wanted = None
-    if options.hold_for is not None:
-        cone = cone_name(options.hold_for)
-        if cone is None:
-            raise InputError(
-                f'--hold-for {options.hold_for}: this is not a cone; allowed are "022" to "14", '
-                f'half cones as "05.5" and "5.5"'
-            )
-        hold_min = hold_for(cone, schedule, timeline)
-        wanted = {"cone": cone, "hold_min": None if hold_min is None else round(hold_min, 1)}
-    cautions = cautions_for(schedule, timeline, Words(unit))
+    words = Words(unit)
+    explained = explain(
+        schedule,
+        timeline,
+        words,
+        limit_c=_limit_c(options.limit, unit),
+        hold_for_cone=_cone(options.hold_for),
+    )
+    if options.out is not None:
+        write_plan(
+            Path(options.out),
+            schedule=schedule,
+            timeline=timeline,
+            phases=explained.phases,
+            progress=explained.progress,
+            words=words,
+            sections=explained.sections,
+        )
     if options.json:
-        print_json(_document(schedule, timeline, Words(unit), cautions, wanted))
+        print_json(_document(schedule, timeline, words, explained))
+    elif options.out is not None:
+        count = len(explained.cautions)
+        cautions = "1 caution" if count == 1 else f"{count or 'no'} cautions"
+        print(f"{options.out}: {schedule.name}, {cautions}")
     else:
-        _show(schedule, timeline, Words(unit), cautions, wanted)
+        _show(explained)
     return 0
 
 
+def _cone(text: str | None) -> str | None:
+    if text is None:
+        return None
+    cone = cone_name(text)
+    if cone is None:
+        raise InputError(
+            f'--hold-for {text}: this is not a cone; allowed are "022" to "14", half cones as '
+            f'"05.5" and "5.5"'
+        )
+    return cone
+
+
+def _limit_c(text: str | None, unit: Unit) -> float | None:
+    if text is None:
+        return None
+    low, high = from_c(LOWEST_C, unit), from_c(HIGHEST_C, unit)
+    try:
+        limit = float(text)
+    except ValueError:
+        limit = float("nan")
+    if not low <= limit <= high:
+        raise InputError(
+            f"--limit {text[:40]}: this is not a kiln's limit; give {low:.0f} to {high:.0f} "
+            f"°{unit.value}"
+        )
+    return to_c(limit, unit)
+
+
 def _document(
-    schedule: Schedule,
-    timeline: Timeline,
-    words: Words,
-    cautions: list[str],
-    wanted: dict[str, Any] | None,
+    schedule: Schedule, timeline: Timeline, words: Words, explained: Explanation
 ) -> dict[str, Any]:
+    wanted = explained.wanted
     return {
         "name": schedule.name,
         "total_s": round(timeline.total_s, 1),
@@ -76,101 +130,68 @@ def _document(
             }
             for step in timeline.steps
         ],
-        "heatwork": heatwork_json(None, heatwork_of(timeline)),
+        "heatwork": heatwork_json(None, explained.progress),
         "phases": [
             {
-                "name": phase.band.name,
-                "from_c": phase.band.low_c,
-                "to_c": phase.band.high_c,
+                "name": str(phase.band.name),
+                "from_c": round(phase.band.from_c, 2),
+                "to_c": round(phase.band.to_c, 2),
                 "start_s": round(phase.start_s, 1),
                 "end_s": round(phase.end_s, 1),
                 "why": phase.band.reason(words),
+                "way": phase.band.way.value,
+                "rate_c_per_h": round(phase.rate_c_per_h, 2),
+                "fastest_c_per_h": phase.band.fastest_c_per_h,
+                "source": phase.band.source,
             }
-            for phase in phases_of(schedule, timeline)
+            for phase in explained.phases
         ],
-        "cautions": cautions,
-        "hold_for": wanted,
+        "cautions": list(explained.cautions),
+        "hold_for": None
+        if wanted is None
+        else {
+            "cone": wanted.cone,
+            "hold_min": None if wanted.hold_min is None else round(wanted.hold_min, 1),
+        },
+        "cone_interval": None
+        if explained.interval is None
+        else {
+            "coolest": explained.interval.coolest,
+            "hottest": explained.interval.hottest,
+            "off_c": round(explained.interval.off_c, 1),
+        },
+        "hurries": list(explained.hurries),
+        "dawdles": list(explained.dawdles),
     }
 
 
-def _show(
-    schedule: Schedule,
-    timeline: Timeline,
-    words: Words,
-    cautions: list[str],
-    wanted: dict[str, Any] | None,
-) -> None:
-    print(schedule.name)
-    target = f", for cone {schedule.target_cone}" if schedule.target_cone else ""
-    print(f"{schedule.kind.value.capitalize()} firing in {schedule.atmosphere.value}{target}.")
-    print()
-    print(f"{'from':>6} {'to':>6}  {'step':<40} note")
-    for step in timeline.steps:
-        rate = step.rate_c_per_h
-        verb = "cool" if step.cools else "climb"
-        how = f"{verb} by itself" if rate is None else f"{verb} {words.rate(rate)}"
-        if rate is None and step.climbs:
-            how = "climb at full power"
-        text = f"{how} to {words.temp(step.to_c)}"
-        print(
-            f"{show_clock(step.start_s):>6} {show_clock(step.reach_s):>6}  {text:<52} {step.note}"
-        )
-        if step.hold_s:
-            text = f"hold {step.hold_s / 60.0:.0f} min at {words.temp(step.to_c)}"
-            print(f"{show_clock(step.reach_s):>6} {show_clock(step.end_s):>6}  {text}")
-    print()
-    print(
-        f"It takes {show_clock(timeline.total_s)} h from {words.temp(DEFAULT_START_C)}; "
-        f"the peak is {words.temp(schedule.peak_c)}."
+def _show(explained: Explanation) -> None:
+    width = min(_WIDEST, max(_NARROWEST, shutil.get_terminal_size((_WIDEST, 24)).columns))
+    print(_wrapped(explained.name, width))
+    print(_wrapped(explained.summary, width))
+    for heading, lines in explained.sections:
+        print(f"\n{heading}:")
+        bullet = "- " if heading == CAUTIONS else ""
+        for line in lines:
+            print(_wrapped(line, width, _LIST_INDENT, bullet))
+
+
+def _wrapped(text: str, width: int, indent: str = "", bullet: str = "") -> str:
+    """The text in lines of at most ``width``; what follows a time stands in a column."""
+    times = _TIMES.match(text)
+    hang = indent + " " * len(bullet)
+    indent += bullet
+    if times is not None:
+        label = f"{times.group(1):<14}  "
+        hang = indent + " " * len(label)
+        indent += label.replace(" ", _HARD_SPACE)
+        text = text[times.end() :]
+    lines = textwrap.wrap(
+        _TOGETHER.sub(_HARD_SPACE, text),
+        width,
+        initial_indent=indent,
+        subsequent_indent=hang,
+        break_long_words=False,
+        break_on_hyphens=False,
     )
-    _show_natural(schedule, words)
-    _show_cones(timeline)
-    if wanted is not None:
-        _show_hold(schedule, words, wanted)
-    phases = phases_of(schedule, timeline)
-    if phases:
-        print("\nWhat the ware goes through:")
-        for phase in phases:
-            band = phase.band
-            print(
-                f"{show_clock(phase.start_s):>6} {show_clock(phase.end_s):>6}  {band.name}, "
-                f"{words.temp(band.low_c)} to {words.temp(band.high_c)}: {band.reason(words)}"
-            )
-    if cautions:
-        print("\nCautions:")
-        for caution in cautions:
-            print(f"  - {caution}")
-
-
-def _show_natural(schedule: Schedule, words: Words) -> None:
-    if any(step.rate_c_per_h is None for step in schedule.steps):
-        print(
-            f"Steps without a rate are estimated: {words.rate(NATURAL_CLIMB_C_PER_H)} up, and "
-            f"cooling with a time constant of {NATURAL_COOLING_S / 3600.0:.0f} h."
-        )
-
-
-def _show_cones(timeline: Timeline) -> None:
-    progress = heatwork_of(timeline)
-    if progress.cone is None:
-        print("No cone goes down.")
-        return
-    at = show_clock(progress.down_at_s[progress.cone])
-    text = f"By calculation cone {progress.cone} goes down at {at} h"
-    if progress.next_cone is not None:
-        share = show_share(progress.toward_next)
-        text += f", and cone {progress.next_cone} gets {share} of what it needs"
-    print(f"{text}; {WITNESS}.")
-
-
-def _show_hold(schedule: Schedule, words: Words, wanted: dict[str, Any]) -> None:
-    where = f"at {words.temp(schedule.peak_c)}"
-    if wanted["hold_min"] is None:
-        print(f"No hold of less than 48 h {where} brings cone {wanted['cone']} down.")
-    elif wanted["hold_min"] == 0:
-        print(f"Cone {wanted['cone']} goes down without any hold {where}.")
-    else:
-        print(
-            f"A hold of {wanted['hold_min']:.0f} min {where}, in place of the plan's own, brings "
-            f"cone {wanted['cone']} down."
-        )
+    return "\n".join(lines).replace(_HARD_SPACE, " ")

@@ -12,7 +12,7 @@ from supervisor.commands.numbers import interval_number, seed_number
 from supervisor.commands.output import Progressing
 from supervisor.core.readings import Reading
 from supervisor.core.units import Unit
-from supervisor.record.whole_file import whole_file
+from supervisor.whole_file import whole_file
 
 
 def describe(parser: argparse.ArgumentParser) -> None:

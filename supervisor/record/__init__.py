@@ -1,4 +1,4 @@
-"""The record: one SQLite file that keeps every firing's readings, events, notes and alerts.
+"""The record: one SQLite file that keeps each firing with its events, notes, alerts and cones.
 
 ``Record`` in ``store`` is the way in. Nothing here knows what a reading means.
 """

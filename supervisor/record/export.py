@@ -12,11 +12,12 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TextIO
 
+from supervisor.core.heatwork.offset import Offset
 from supervisor.core.log_format import LogFormat
 from supervisor.core.units import Unit
 from supervisor.record.looking import RecordReader
 from supervisor.record.rows import Firing, to_json
-from supervisor.record.whole_file import whole_file
+from supervisor.whole_file import whole_file
 
 JSON_VERSION = 1
 """Version of the JSON document; raised when a reader of the old one would misread the new."""
@@ -60,8 +61,20 @@ def export_json(record: RecordReader, firing_id: str, path: Path) -> None:
         file.writelines(json_parts(record, firing))
 
 
+def _figures(offset: Offset) -> dict[str, float]:
+    return {
+        "offset_c": offset.mean_c,
+        "sigma_c": offset.sigma_c,
+        "observations": offset.observations,
+        "firings": offset.firings,
+    }
+
+
 def json_parts(record: RecordReader, firing: Firing) -> Iterator[str]:
-    """The JSON document piece by piece, so that a long firing needs no room in memory."""
+    """The JSON document piece by piece, so that a long firing needs no room in memory.
+
+    ``offsets`` were in force when the firing began, ``offset_changes`` came while it went on.
+    """
     head = {
         "format": "spyhole firing",
         "version": JSON_VERSION,
@@ -84,6 +97,32 @@ def json_parts(record: RecordReader, firing: Firing) -> Iterator[str]:
         "notes": [
             {"elapsed_s": note.elapsed_s, "time": note.time, "by": note.by, "text": note.text}
             for note in record.notes(firing.id)
+        ],
+        "witness_cones": [
+            {
+                "elapsed_s": kept.seen.elapsed_s,
+                "time": kept.time,
+                "cone": kept.seen.cone,
+                "clock": kept.seen.clock,
+                "channel": kept.seen.channel,
+                "shelf": kept.seen.shelf,
+                "by": kept.by,
+                "written": kept.written_label,
+            }
+            for kept in record.observations(firing.id)
+        ],
+        "offsets": {
+            channel: {**_figures(accepted.offset), "accepted": accepted.label}
+            for channel, accepted in record.offsets_at_start(firing.id).items()
+        },
+        "offset_changes": [
+            {
+                "elapsed_s": change.elapsed_s,
+                "channel": change.channel,
+                "offset": None if change.offset is None else _figures(change.offset),
+                "at": change.label,
+            }
+            for change in record.offset_changes(firing.id)
         ],
     }
     yield f'{to_json(head)[:-1]},"readings":['

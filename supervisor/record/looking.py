@@ -18,6 +18,12 @@ from supervisor.core.alerts import Alert
 from supervisor.core.errors import RecordError
 from supervisor.core.events import Event
 from supervisor.core.readings import Reading
+from supervisor.record.cones import (
+    offsets_in_force,
+    select_observations,
+    select_observations_of_kiln,
+    select_offset_changes,
+)
 from supervisor.record.readings import (
     extent,
     fault_columns,
@@ -28,10 +34,13 @@ from supervisor.record.readings import (
 from supervisor.record.rows import (
     FIRING_COLUMNS,
     NOTE_COLUMNS,
+    AcceptedOffset,
     Extent,
     Firing,
+    KeptObservation,
     Mode,
     Note,
+    OffsetChange,
     event_from_line,
     firing_from_row,
 )
@@ -145,6 +154,37 @@ class RecordReader:
                 (firing_number(connection, firing_id),),
             )
             return [Note(*row) for row in rows]
+
+    def observations(self, firing_id: str) -> list[KeptObservation]:
+        """What was seen of real cones in the firing, in the order of its time."""
+        with self._reading() as connection:
+            return select_observations(connection, firing_number(connection, firing_id))
+
+    def observations_of_kiln(self, kiln: str) -> dict[str, list[KeptObservation]]:
+        """What was seen of real cones in each of the kiln's firings that have any, oldest first.
+
+        Simulated firings count only for a kiln that has no others: a trial of a configuration
+        says nothing of the real kiln.
+        """
+        with self._reading() as connection:
+            return select_observations_of_kiln(connection, kiln)
+
+    def offsets(self, kiln: str) -> dict[str, AcceptedOffset]:
+        """The accepted offset of each channel that has one, as a firing of now would begin."""
+        with self._reading() as connection:
+            return offsets_in_force(connection, kiln)
+
+    def offsets_at_start(self, firing_id: str) -> dict[str, AcceptedOffset]:
+        """The accepted offsets that were in force when the firing began."""
+        with self._reading() as connection:
+            firing_n = firing_number(connection, firing_id)
+            kiln = find_firing(connection, firing_id).kiln
+            return offsets_in_force(connection, kiln, before_firing_n=firing_n)
+
+    def offset_changes(self, firing_id: str) -> list[OffsetChange]:
+        """Acceptances and withdrawals made for the firing while it went on, in their order."""
+        with self._reading() as connection:
+            return select_offset_changes(connection, firing_number(connection, firing_id))
 
     def _lines(self, table: str, order: str, firing_id: str) -> list[str]:
         with self._reading() as connection:

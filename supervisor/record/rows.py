@@ -14,6 +14,7 @@ from typing import Any
 
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.core.readings import FaultCause, Reading
 from supervisor.core.units import Unit
 
@@ -101,6 +102,52 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptObservation:
+    """What a person saw of a real cone, as it is kept.
+
+    ``time`` is the wall clock's label of when it was seen, ``written_label`` of when it was
+    written down, ``by`` is who did.
+    """
+
+    id: int
+    seen: Observation
+    time: str | None = None
+    by: str | None = None
+    written_label: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OffsetChange:
+    """A channel's offset was accepted, or with ``None`` withdrawn.
+
+    ``label`` is the wall clock's label of when. ``firing_id`` and ``elapsed_s`` are set where
+    that changed a firing that was going on; otherwise it counts for firings that begin later.
+    """
+
+    kiln: str
+    channel: str
+    offset: Offset | None
+    label: str | None = None
+    firing_id: str | None = None
+    elapsed_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AcceptedOffset:
+    """An offset in force, with what was known of it when it was accepted at ``label``.
+
+    ``firing_id`` and ``elapsed_s`` are set where it was accepted for a firing that was going on.
+    """
+
+    kiln: str
+    channel: str
+    offset: Offset
+    label: str | None = None
+    firing_id: str | None = None
+    elapsed_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class NewMessage:
     """A message to be delivered, with the label of when it was made."""
 
@@ -134,6 +181,15 @@ FIRING_COLUMNS = (
 NOTE_COLUMNS = "id, elapsed_s, text, by, time"
 """In the order of ``Note``'s fields."""
 
+OBSERVATION_COLUMNS = (
+    "observation.id, observation.elapsed_s, cone, clock, channel, shelf, time, by, written_label"
+)
+
+OFFSET_CHANGE_COLUMNS = (
+    "offset_change.kiln, channel, offset_c, sigma_c, observations, firings, label, "
+    "(SELECT firing.id FROM firing WHERE firing.n = firing_n), elapsed_s"
+)
+
 
 def to_json(value: object) -> str:
     """A value as compact JSON; floats come back exactly. Raises ValueError for NaN."""
@@ -158,6 +214,20 @@ def firing_from_row(row: Sequence[Any]) -> Firing:
         ended_label=row[12],
         settings=json.loads(row[13]),
     )
+
+
+def observation_from_row(row: Sequence[Any]) -> KeptObservation:
+    """The observation in a row of ``OBSERVATION_COLUMNS``."""
+    number, elapsed_s, cone, clock, channel, shelf, time, by, written_label = row
+    seen = Observation(elapsed_s, cone, clock, channel, shelf)
+    return KeptObservation(number, seen, time, by, written_label)
+
+
+def offset_change_from_row(row: Sequence[Any]) -> OffsetChange:
+    """The change in a row of ``OFFSET_CHANGE_COLUMNS``."""
+    kiln, channel, offset_c, sigma_c, observations, firings, label, firing_id, elapsed_s = row
+    offset = None if offset_c is None else Offset(offset_c, sigma_c, observations, firings)
+    return OffsetChange(kiln, channel, offset, label, firing_id, elapsed_s)
 
 
 @dataclass(frozen=True, slots=True)

@@ -95,6 +95,42 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         ) STRICT""",
         "CREATE INDEX outbox_waiting ON outbox (id) WHERE is_sent = 0",
     ),
+    (
+        """CREATE TABLE observation (
+            id INTEGER PRIMARY KEY AUTOINCREMENT,
+            firing_n INTEGER NOT NULL REFERENCES firing (n),
+            elapsed_s REAL NOT NULL,
+            cone TEXT NOT NULL,
+            clock TEXT NOT NULL,
+            channel TEXT,
+            shelf TEXT,
+            time TEXT,
+            by TEXT,
+            written_label TEXT,
+            client_id TEXT,
+            is_withdrawn INTEGER NOT NULL DEFAULT 0 CHECK (is_withdrawn IN (0, 1))
+        ) STRICT""",
+        "CREATE UNIQUE INDEX observation_by_client_id ON observation (firing_n, client_id)",
+        """CREATE TABLE offset_change (
+            id INTEGER PRIMARY KEY AUTOINCREMENT,
+            kiln TEXT NOT NULL,
+            channel TEXT NOT NULL,
+            offset_c REAL,
+            sigma_c REAL,
+            observations INTEGER,
+            firings INTEGER,
+            label TEXT,
+            firing_n INTEGER REFERENCES firing (n),
+            elapsed_s REAL,
+            after_firing_n INTEGER NOT NULL,
+            CHECK ((offset_c IS NULL) = (sigma_c IS NULL)),
+            CHECK ((offset_c IS NULL) = (observations IS NULL)),
+            CHECK ((offset_c IS NULL) = (firings IS NULL)),
+            CHECK ((firing_n IS NULL) = (elapsed_s IS NULL))
+        ) STRICT""",
+        "CREATE INDEX offset_change_by_kiln ON offset_change (kiln, channel)",
+        "CREATE INDEX offset_change_by_firing ON offset_change (firing_n)",
+    ),
 )
 """What each version of the file adds to the one before; the first makes version 1."""
 
@@ -154,7 +190,10 @@ def open_for_reading(path: Path) -> sqlite3.Connection:
             connection = _connect(path, "ro&immutable=1")
             _check(connection, path)
         if connection.execute("PRAGMA user_version").fetchone()[0] != VERSION:
-            raise RecordError(f"the record {path} is of an older version: open it once to write")
+            raise RecordError(
+                f"the record {path} is of an older version: start `spyhole watch` once, which "
+                "brings it up to this one"
+            )
     except RecordError:
         connection.close()
         raise

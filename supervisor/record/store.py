@@ -1,7 +1,8 @@
 """The record as the rest of the program meets it.
 
-Knows firings, readings, events, notes, alerts and messages to be delivered, and keeps them. What
-they mean is the core's business; who is told is messaging's.
+Knows firings, readings, events, notes, alerts, what was seen of witness cones, accepted offsets
+and messages to be delivered, and keeps them. What they mean is the core's business; who is told
+is messaging's.
 
 Writing goes through one thread. Whatever a person or another program is told of (an event, a
 note, an acknowledgement) is on disk before the answer says so. Looking is ``RecordReader``'s.
@@ -9,6 +10,7 @@ note, an acknowledgement) is on disk before the answer says so. Looking is ``Rec
 
 from __future__ import annotations
 
+import math
 import sqlite3
 import time
 from collections.abc import Callable, Iterable, Sequence
@@ -18,7 +20,14 @@ from typing import TypeVar
 from supervisor.core.alerts import Alert
 from supervisor.core.errors import InputError, RecordError
 from supervisor.core.events import Event
+from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.core.readings import Reading
+from supervisor.record.cones import (
+    insert_observation,
+    insert_offset_change,
+    must_be_an_observation,
+    withdraw_observation,
+)
 from supervisor.record.looking import RecordReader
 from supervisor.record.messages import MessageTable
 from supervisor.record.readings import (
@@ -27,10 +36,12 @@ from supervisor.record.readings import (
 )
 from supervisor.record.rows import (
     Firing,
+    KeptObservation,
     NewFiring,
     NewMessage,
     NewNote,
     Note,
+    OffsetChange,
     QueuedMessage,
     row_of_reading,
 )
@@ -213,6 +224,97 @@ class Record(RecordReader):
 
         def job(connection: sqlite3.Connection) -> Note:
             return insert_note(connection, firing_number(connection, firing_id), new, client_id)
+
+        return self._submit(job)
+
+    def add_observation(
+        self,
+        firing_id: str,
+        seen: Observation,
+        *,
+        time: str | None = None,
+        by: str | None = None,
+        written_label: str | None = None,
+        client_id: str | None = None,
+    ) -> Pending[KeptObservation]:
+        """Keep what a person saw of a real cone, during the firing or after it.
+
+        ``time`` is the wall clock's label of when it was seen, ``written_label`` of now.
+        ``client_id`` makes a repeat harmless, as for notes. Raises InputError for an unknown
+        cone or clock; the answer raises it for a channel that the firing does not have.
+        """
+        must_be_an_observation(seen)
+        new = KeptObservation(0, seen, time, by, written_label)
+
+        def job(connection: sqlite3.Connection) -> KeptObservation:
+            firing_n = firing_number(connection, firing_id)
+            channels = find_firing(connection, firing_id).channels
+            return insert_observation(connection, firing_n, channels, new, client_id)
+
+        return self._submit(job)
+
+    def withdraw_observation(self, firing_id: str, number: int) -> Pending[None]:
+        """Let an observation, entered by mistake, count no longer.
+
+        The answer raises InputError if the firing has no such observation.
+        """
+
+        def job(connection: sqlite3.Connection) -> None:
+            withdraw_observation(connection, firing_number(connection, firing_id), number)
+
+        return self._submit(job)
+
+    def accept_offset(
+        self,
+        kiln: str,
+        channel: str,
+        offset: Offset,
+        *,
+        label: str | None = None,
+        during: tuple[str, float] | None = None,
+    ) -> Pending[None]:
+        """Put a channel's offset in force, with what is known of it now.
+
+        It counts for firings of the kiln that begin from now on and, where ``during`` names a
+        firing and its elapsed second, for that one too. Raises InputError for a figure that is
+        none.
+        """
+        if not (math.isfinite(offset.mean_c) and math.isfinite(offset.sigma_c)):
+            raise InputError(f"an offset of {offset.mean_c} ± {offset.sigma_c} °C is no number")
+        return self._change_offset(kiln, channel, offset, label, during)
+
+    def withdraw_offset(
+        self,
+        kiln: str,
+        channel: str,
+        *,
+        label: str | None = None,
+        during: tuple[str, float] | None = None,
+    ) -> Pending[None]:
+        """Let a channel's offset be in force no longer; ``during`` as in ``accept_offset``.
+
+        The answer raises InputError if none is in force.
+        """
+        return self._change_offset(kiln, channel, None, label, during)
+
+    def _change_offset(
+        self,
+        kiln: str,
+        channel: str,
+        offset: Offset | None,
+        label: str | None,
+        during: tuple[str, float] | None,
+    ) -> Pending[None]:
+        firing_id, elapsed_s = (None, None) if during is None else during
+        change = OffsetChange(kiln, channel, offset, label, firing_id, elapsed_s)
+
+        def job(connection: sqlite3.Connection) -> None:
+            firing_n = None
+            if firing_id is not None:
+                firing_n = firing_number(connection, firing_id)
+                if find_firing(connection, firing_id).kiln != kiln:
+                    raise InputError(f'firing {firing_id} is not one of kiln "{kiln}"')
+            insert_offset_change(connection, change, firing_n)
 
         return self._submit(job)
 

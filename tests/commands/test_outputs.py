@@ -70,13 +70,14 @@ def test_plan_prints_one_document_with_the_agreed_keys(spyhole: Spyhole, name: s
     found = spyhole("plan", name, "--json")
     assert (found.code, found.err) == (0, "")
     document = found.document
-    assert list(document) == PLAN
+    assert list(document) == [*PLAN, "cone_interval", "hurries", "dawdles"]
     assert document["name"] == starter(name).name
     assert document["hold_for"] is None
     assert document["peak_c"] == pytest.approx(starter(name).peak_c, abs=0.01)
     assert len(document["steps"]) == len(starter(name).steps)
     assert all(list(step) == STEP for step in document["steps"])
-    assert all(list(phase) == PHASE for phase in document["phases"])
+    more = ["way", "rate_c_per_h", "fastest_c_per_h", "source"]
+    assert all(list(phase) == [*PHASE, *more] for phase in document["phases"])
     assert document["phases"]
     assert list(document["heatwork"]) == HEATWORK
     assert document["heatwork"]["channel"] is None

@@ -11,6 +11,7 @@ import sys
 import time
 from pathlib import Path
 
+from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.record.rows import NewMessage
 from supervisor.record.store import Record
 from tests.record.firings import NEW, event, reading
@@ -38,6 +39,12 @@ async def main(folder: Path, commit_after_s: float) -> None:
             print("event", event(number, at_s).to_json(), flush=True)
             await record.add_note(firing.id, at_s, f"note {number}")
             print("note", f"note {number}", flush=True)
+            seen = Observation(at_s, "6", "3:30", "top", f"shelf {number}")
+            await record.add_observation(firing.id, seen)
+            print("cone", f"shelf {number}", flush=True)
+            offset = Offset(float(number), 2.0, number, 1)
+            await record.accept_offset(NEW.kiln, "top", offset, during=(firing.id, at_s))
+            print("offset", number, flush=True)
             number += 1
 
     async with asyncio.TaskGroup() as group:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import Bundle, RuleBasedStateMachine, invariant, rule
 
 from supervisor.core.events import Event
+from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.core.readings import FaultCause, Reading
 from supervisor.record.rows import Mode, NewMessage
 from supervisor.record.store import Record
@@ -31,6 +32,9 @@ class Told:
     readings: list[Reading] = field(default_factory=list)
     events: list[Event] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    looks: dict[int, Observation] = field(default_factory=dict)
+    began_with: dict[str, Offset] = field(default_factory=dict)
+    changes: list[Offset | None] = field(default_factory=list)
 
 
 class RecordAgainstDictionary(RuleBasedStateMachine):
@@ -42,6 +46,7 @@ class RecordAgainstDictionary(RuleBasedStateMachine):
         self.record = Record.open(self.folder)
         self.told: dict[str, Told] = {}
         self.messages: list[str] = []
+        self.in_force: dict[str, Offset] = {}
 
     def teardown(self) -> None:
         self.reopen()
@@ -61,7 +66,7 @@ class RecordAgainstDictionary(RuleBasedStateMachine):
         readings = [Reading(float(n), {"top": t, "bottom": t}) for n, t in enumerate(temps)]
         new = replace(NEW, mode=Mode.IMPORT)
         firing = self.record.import_readings(new, readings, [event(0)]).result(10.0)
-        self.told[firing.id] = Told(False, readings, [event(0)])
+        self.told[firing.id] = Told(False, readings, [event(0)], began_with=dict(self.in_force))
         return firing.id
 
     @rule(firing_id=firing_ids, top=TEMPS, bottom=TEMPS, label=LABELS, step_s=st.floats(0.0, 60.0))
@@ -96,6 +101,38 @@ class RecordAgainstDictionary(RuleBasedStateMachine):
         self.record.add_note(firing_id, 1.0, text)
         self.told[firing_id].notes.append(text)
 
+    @rule(firing_id=firing_ids, cone=st.sampled_from(["5", "6"]), elapsed_s=st.floats(0.0, 9e4))
+    def look_at_a_cone(self, firing_id: str, cone: str, elapsed_s: float) -> None:
+        seen = Observation(elapsed_s, cone, "3:30", "top")
+        kept = self.record.add_observation(firing_id, seen).result(10.0)
+        self.told[firing_id].looks[kept.id] = seen
+
+    @rule(firing_id=firing_ids)
+    def take_a_look_back(self, firing_id: str) -> None:
+        looks = self.told[firing_id].looks
+        if looks:
+            number, _ = looks.popitem()
+            self.record.withdraw_observation(firing_id, number)
+
+    @rule(channel=st.sampled_from(["top", "bottom"]), mean_c=st.floats(-20.0, 20.0))
+    def accept(self, channel: str, mean_c: float) -> None:
+        self.in_force[channel] = Offset(mean_c, 2.0, 1, 1)
+        self.record.accept_offset(NEW.kiln, channel, self.in_force[channel])
+
+    @rule(firing_id=firing_ids, mean_c=st.none() | st.floats(-20.0, 20.0))
+    def change_during(self, firing_id: str, mean_c: float | None) -> None:
+        if self.record.firing(firing_id).kiln != NEW.kiln:
+            return
+        during = (firing_id, 5.0)
+        if mean_c is not None:
+            self.in_force["top"] = Offset(mean_c, 2.0, 1, 1)
+            self.record.accept_offset(NEW.kiln, "top", self.in_force["top"], during=during)
+        elif self.in_force.pop("top", None) is None:
+            return
+        else:
+            self.record.withdraw_offset(NEW.kiln, "top", during=during)
+        self.told[firing_id].changes.append(self.in_force.get("top"))
+
     @rule()
     def deliver_one(self) -> None:
         self.record.flush().result(10.0)
@@ -124,6 +161,14 @@ class RecordAgainstDictionary(RuleBasedStateMachine):
             assert list(self.record.readings(firing_id)) == told.readings
             assert self.record.events(firing_id) == told.events
             assert [note.text for note in self.record.notes(firing_id)] == told.notes
+            looks = {kept.id: kept.seen for kept in self.record.observations(firing_id)}
+            assert looks == told.looks
+            begun = self.record.offsets_at_start(firing_id)
+            assert {channel: kept.offset for channel, kept in begun.items()} == told.began_with
+            changes = self.record.offset_changes(firing_id)
+            assert [change.offset for change in changes] == told.changes
+        in_force = self.record.offsets(NEW.kiln)
+        assert {channel: kept.offset for channel, kept in in_force.items()} == self.in_force
         waiting = self.record.waiting_messages(limit=1000)
         assert [message.payload for message in waiting] == self.messages
 

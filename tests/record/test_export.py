@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 from hardware.recorded_log import read_log
 from supervisor.core.alerts import AlertBook
 from supervisor.core.errors import InputError
+from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.core.readings import FaultCause, Reading
 from supervisor.core.units import Unit
 from supervisor.record.export import export_csv, export_json
@@ -95,6 +96,7 @@ def test_the_reader_of_logs_takes_back_what_is_written(record: Record, tmp_path:
 
 
 def test_the_document_has_everything(record: Record, tmp_path: Path) -> None:
+    record.accept_offset("Big Bertha", "top", Offset(4.25, 2.5, 3, 2), label="2026-11-20")
     firing = record.start_firing(NEW).result(10.0)
     book = AlertBook(firing.id, firing.kiln)
     raised = book.take(event(1))
@@ -103,6 +105,13 @@ def test_the_document_has_everything(record: Record, tmp_path: Path) -> None:
         record.append(firing.id, reading(float(n)))
     record.add_events(firing.id, [event(1)], alerts=[raised.alert]).result(10.0)
     record.add_note(firing.id, 2.0, "Peep out – ½ turn", by="Ann").result(10.0)
+    looked = Observation(3.0, "6", "3:30", "top", "back")
+    record.add_observation(firing.id, looked, time="20:00", by="Ann", written_label="20:01")
+    taken_back = record.add_observation(firing.id, looked).result(10.0)
+    record.withdraw_observation(firing.id, taken_back.id)
+    during = (firing.id, 4.0)
+    record.accept_offset("Big Bertha", "top", Offset(5.5, 1.5, 2, 2), label="c", during=during)
+    record.withdraw_offset("Big Bertha", "top", label="d", during=during).result(10.0)
     export_json(record, firing.id, tmp_path / "firing.json")
     document = json.loads((tmp_path / "firing.json").read_text(encoding="utf-8"))
     readings = document.pop("readings")
@@ -135,6 +144,36 @@ def test_the_document_has_everything(record: Record, tmp_path: Path) -> None:
         "events": [json.loads(event(1).to_json())],
         "alerts": [json.loads(raised.alert.to_json())],
         "notes": [{"elapsed_s": 2.0, "time": None, "by": "Ann", "text": "Peep out – ½ turn"}],
+        "witness_cones": [
+            {
+                "elapsed_s": 3.0,
+                "time": "20:00",
+                "cone": "6",
+                "clock": "3:30",
+                "channel": "top",
+                "shelf": "back",
+                "by": "Ann",
+                "written": "20:01",
+            }
+        ],
+        "offsets": {
+            "top": {
+                "offset_c": 4.25,
+                "sigma_c": 2.5,
+                "observations": 3,
+                "firings": 2,
+                "accepted": "2026-11-20",
+            }
+        },
+        "offset_changes": [
+            {
+                "elapsed_s": 4.0,
+                "channel": "top",
+                "offset": {"offset_c": 5.5, "sigma_c": 1.5, "observations": 2, "firings": 2},
+                "at": "c",
+            },
+            {"elapsed_s": 4.0, "channel": "top", "offset": None, "at": "d"},
+        ],
     }
 
 

@@ -62,12 +62,16 @@ def test_nothing_promised_is_lost_however_often_it_is_killed(tmp_path: Path) -> 
     chance = random.Random(20261125)
     events: list[str] = []
     notes: list[str] = []
+    cones: list[str] = []
+    offsets: list[float] = []
     elapsed: list[float] = []
     for _ in range(5):
         victim = Victim(tmp_path, commit_after_s=0.2)
         killed_s = victim.kill_after(chance.uniform(0.1, 0.9))
         events += [line.rstrip("\n") for line in victim.promises("event")]
         notes += [line.rstrip("\n") for line in victim.promises("note")]
+        cones += [line.rstrip("\n") for line in victim.promises("cone")]
+        offsets += [float(line) for line in victim.promises("offset")]
 
         with Record.open(tmp_path) as record:
             assert sound(record.path)
@@ -77,6 +81,15 @@ def test_nothing_promised_is_lost_however_often_it_is_killed(tmp_path: Path) -> 
             kept = [one.elapsed_s for one in record.readings(firing.id)]
             assert set(events) <= set(record.event_lines(firing.id))
             assert set(notes) <= {note.text for note in record.notes(firing.id)}
+            assert set(cones) <= {kept.seen.shelf for kept in record.observations(firing.id)}
+            accepted = [
+                change.offset.mean_c
+                for change in record.offset_changes(firing.id)
+                if change.offset is not None
+            ]
+            assert set(offsets) <= set(accepted)
+            in_force = record.offsets(firing.kiln)
+            assert [found.offset.mean_c for found in in_force.values()] == accepted[-1:]
             sent = [message.payload for message in record.waiting_messages(limit=10_000)]
             assert len(sent) == len(record.events(firing.id))
         assert kept[: len(elapsed)] == elapsed
@@ -84,7 +97,7 @@ def test_nothing_promised_is_lost_however_often_it_is_killed(tmp_path: Path) -> 
         if notes:
             assert kept[-1] > killed_s - 0.2 - SLACK_S
         elapsed = kept
-    assert len(events) > 5
+    assert min(len(events), len(cones), len(offsets)) > 5
     assert len(elapsed) > 100
 
 

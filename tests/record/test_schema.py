@@ -9,11 +9,12 @@ from pathlib import Path
 import pytest
 
 from supervisor.core.errors import RecordError
+from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.record import schema
 from supervisor.record.looking import RecordReader
 from supervisor.record.schema import FILE_NAME, MIGRATIONS, VERSION, open_for_writing
 from supervisor.record.store import Record
-from tests.record.firings import NEW
+from tests.record.firings import NEW, event, reading
 
 
 def change(path: Path, *statements: str) -> None:
@@ -126,6 +127,70 @@ def test_a_migration_that_fails_leaves_the_file_as_it_was(
             Record.open(tmp_path)
     with Record.open(tmp_path) as record:
         assert record.firings() == [firing]
+
+
+VERSION_1 = Path(__file__).with_name("version-1.sql")
+"""A record that the program of version 1 wrote, with one firing in it."""
+
+
+def old_record(folder: Path) -> Path:
+    connection = sqlite3.connect(folder / FILE_NAME)
+    connection.executescript(VERSION_1.read_text(encoding="utf-8"))
+    connection.close()
+    return folder
+
+
+def test_a_record_of_version_1_keeps_all_and_takes_witness_cones(tmp_path: Path) -> None:
+    old_record(tmp_path)
+    with Record.open(tmp_path) as record:
+        firing = record.open_firing("Big Bertha")
+        assert firing is not None
+        assert firing.id == "2026-11-25-0a1b"
+        assert firing.settings == NEW.settings
+        labels = [f"2026-11-25T20:00:0{n}+00:00" for n in range(6)]
+        assert list(record.readings(firing.id)) == [
+            reading(float(n), label) for n, label in enumerate(labels)
+        ]
+        assert record.events(firing.id) == [event(1)]
+        assert [alert.message for alert in record.alerts(firing.id)] == [event(1).message]
+        assert [(note.text, note.by) for note in record.notes(firing.id)] == [("Bung in", "Ann")]
+        assert [message.payload for message in record.waiting_messages()] == ["{}"]
+        assert record.observations(firing.id) == []
+        assert record.offsets_at_start(firing.id) == record.offsets("Big Bertha") == {}
+        record.append(firing.id, reading(6.0))
+        again = record.add_note(firing.id, 9.0, "Bung in", client_id="a1").result(10.0)
+        assert record.notes(firing.id) == [again]
+        seen = Observation(5.0, "6", "3:30", "top")
+        kept = record.add_observation(firing.id, seen).result(10.0)
+        record.accept_offset("Big Bertha", "top", Offset(4.0, 3.0, 1, 1)).result(10.0)
+    with Record.open_to_read(tmp_path) as looking:
+        assert looking.observations("2026-11-25-0a1b") == [kept]
+        assert looking.offsets("Big Bertha")["top"].offset == Offset(4.0, 3.0, 1, 1)
+        assert looking.offsets_at_start("2026-11-25-0a1b") == {}
+        assert len(list(looking.readings("2026-11-25-0a1b"))) == 7
+
+
+def test_a_file_brought_up_has_the_tables_of_a_new_one(tmp_path: Path) -> None:
+    tables = []
+    for folder in (old_record(tmp_path), tmp_path / "new"):
+        with Record.open(folder) as record:
+            connection = sqlite3.connect(record.path)
+            found = connection.execute(
+                "SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'"
+            ).fetchall()
+            version = connection.execute("PRAGMA user_version").fetchone()
+            connection.close()
+            assert version == (VERSION,)
+        tables.append(sorted(found))
+    assert tables[0] == tables[1]
+
+
+def test_looking_at_an_older_file_says_what_brings_it_up(tmp_path: Path) -> None:
+    old_record(tmp_path)
+    before = (tmp_path / FILE_NAME).read_bytes()
+    with pytest.raises(RecordError, match=r"older version: start `spyhole watch` once"):
+        Record.open_to_read(tmp_path)
+    assert (tmp_path / FILE_NAME).read_bytes() == before
 
 
 def test_an_older_file_is_brought_up_and_keeps_its_firings(

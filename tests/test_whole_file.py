@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from supervisor.core.errors import InputError, PeerError
-from supervisor.record.whole_file import whole_file
+from supervisor.whole_file import whole_file
 
 
 def written(path: Path, text: str = "new\n") -> None:
@@ -67,7 +67,7 @@ def test_the_programs_own_output_is_not_replaced(folder: Path, descriptor: int, 
         "import sys\n"
         "from pathlib import Path\n"
         "from supervisor.core.errors import InputError\n"
-        "from supervisor.record.whole_file import whole_file\n"
+        "from supervisor.whole_file import whole_file\n"
         "try:\n"
         "    with whole_file(Path(sys.argv[1])) as file:\n"
         "        file.write('lost')\n"

@@ -1,0 +1,197 @@
+"""The tables of witness cones and of accepted offsets: how a row is written and found.
+
+Knows SQL within somebody else's transaction; knows nothing of what cones say of an offset.
+
+Rows of offsets are only ever added: an acceptance, or a withdrawal (a row without figures), of
+which the latest counts. Each remembers how many firings there were, so that it can be told
+later which offsets were in force when a firing began, whatever the wall clock did.
+"""
+
+from __future__ import annotations
+
+import math
+import sqlite3
+
+from supervisor.core.errors import InputError
+from supervisor.core.heatwork import CONES
+from supervisor.core.heatwork.offset import Observation
+from supervisor.core.heatwork.tip import parse_clock
+from supervisor.record.rows import (
+    OBSERVATION_COLUMNS,
+    OFFSET_CHANGE_COLUMNS,
+    AcceptedOffset,
+    KeptObservation,
+    Mode,
+    OffsetChange,
+    observation_from_row,
+    offset_change_from_row,
+)
+
+LONGEST_SHELF = 200
+"""Characters in the name of a shelf, at most."""
+
+
+def must_be_an_observation(seen: Observation) -> None:
+    """Raise InputError for an unknown cone or clock, a time that is none, an endless shelf."""
+    if seen.cone not in CONES:
+        raise InputError(
+            f'there is no cone "{seen.cone[:20]}": allowed are "022" to "14", half cones as '
+            '"05.5" and "5.5"'
+        )
+    parse_clock(seen.clock)
+    if not math.isfinite(seen.elapsed_s):
+        raise InputError(f"a cone was seen at {seen.elapsed_s} s: it must be a number")
+    if seen.shelf is not None and not 0 < len(seen.shelf.strip()) <= LONGEST_SHELF:
+        raise InputError(f"a shelf is named by 1 to {LONGEST_SHELF} characters")
+
+
+def insert_observation(
+    connection: sqlite3.Connection,
+    firing_n: int,
+    channels: tuple[str, ...],
+    kept: KeptObservation,
+    client_id: str | None,
+) -> KeptObservation:
+    """Write an observation; one whose ``client_id`` the firing has already is left as it is.
+
+    Raises InputError for a channel that the firing does not have.
+    """
+    seen = kept.seen
+    if seen.channel is not None and seen.channel not in channels:
+        raise InputError(
+            f'the firing has no channel "{seen.channel}"; it has {", ".join(channels)}'
+        )
+    if client_id is not None:
+        found = connection.execute(
+            f"SELECT {OBSERVATION_COLUMNS} FROM observation "  # noqa: S608 - constant text
+            "WHERE firing_n = ? AND client_id = ?",
+            (firing_n, client_id),
+        ).fetchone()
+        if found is not None:
+            return observation_from_row(found)
+    number = connection.execute(
+        "INSERT INTO observation (firing_n, elapsed_s, cone, clock, channel, shelf, time, by, "
+        "written_label, client_id) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (
+            firing_n,
+            seen.elapsed_s,
+            seen.cone,
+            seen.clock,
+            seen.channel,
+            seen.shelf,
+            kept.time,
+            kept.by,
+            kept.written_label,
+            client_id,
+        ),
+    ).lastrowid
+    return KeptObservation(int(number or 0), seen, kept.time, kept.by, kept.written_label)
+
+
+def withdraw_observation(connection: sqlite3.Connection, firing_n: int, number: int) -> None:
+    """Let an observation count no longer. Raises InputError if the firing has none of it."""
+    changed = connection.execute(
+        "UPDATE observation SET is_withdrawn = 1 WHERE id = ? AND firing_n = ? "
+        "AND is_withdrawn = 0",
+        (number, firing_n),
+    ).rowcount
+    if not changed:
+        raise InputError(f"this firing has no look at a cone with the number {number}")
+
+
+def select_observations(connection: sqlite3.Connection, firing_n: int) -> list[KeptObservation]:
+    """The firing's observations that were not withdrawn, in the order of their time."""
+    rows = connection.execute(
+        f"SELECT {OBSERVATION_COLUMNS} FROM observation "  # noqa: S608 - constant text
+        "WHERE firing_n = ? AND is_withdrawn = 0 ORDER BY elapsed_s, id",
+        (firing_n,),
+    )
+    return [observation_from_row(row) for row in rows]
+
+
+def select_observations_of_kiln(
+    connection: sqlite3.Connection, kiln: str
+) -> dict[str, list[KeptObservation]]:
+    """By firing, oldest first, what was seen in the kiln's real firings.
+
+    Simulated firings count only for a kiln that has no others.
+    """
+    is_real = connection.execute(
+        "SELECT 1 FROM firing WHERE kiln = ? AND mode <> ? LIMIT 1",
+        (kiln, Mode.SIMULATION.value),
+    ).fetchone()
+    rows = connection.execute(
+        f"SELECT firing.id, {OBSERVATION_COLUMNS} FROM observation "  # noqa: S608 - constant text
+        "JOIN firing ON firing.n = firing_n WHERE kiln = ? AND is_withdrawn = 0 "
+        "AND (mode <> ? OR ?) ORDER BY firing_n, observation.elapsed_s, observation.id",
+        (kiln, Mode.SIMULATION.value, is_real is None),
+    )
+    found: dict[str, list[KeptObservation]] = {}
+    for firing_id, *row in rows:
+        found.setdefault(firing_id, []).append(observation_from_row(row))
+    return found
+
+
+def insert_offset_change(
+    connection: sqlite3.Connection, change: OffsetChange, firing_n: int | None
+) -> None:
+    """Write an acceptance or a withdrawal.
+
+    Raises InputError for a withdrawal where nothing is in force.
+    """
+    offset = change.offset
+    if offset is None and change.channel not in offsets_in_force(connection, change.kiln):
+        raise InputError(
+            f'no offset of channel "{change.channel}" of kiln "{change.kiln}" is in force'
+        )
+    connection.execute(
+        "INSERT INTO offset_change (kiln, channel, offset_c, sigma_c, observations, firings, "
+        "label, firing_n, elapsed_s, after_firing_n) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, "
+        "(SELECT coalesce(max(n), 0) FROM firing))",
+        (
+            change.kiln,
+            change.channel,
+            None if offset is None else offset.mean_c,
+            None if offset is None else offset.sigma_c,
+            None if offset is None else offset.observations,
+            None if offset is None else offset.firings,
+            change.label,
+            firing_n,
+            change.elapsed_s,
+        ),
+    )
+
+
+def offsets_in_force(
+    connection: sqlite3.Connection, kiln: str, before_firing_n: int | None = None
+) -> dict[str, AcceptedOffset]:
+    """By channel, what is in force now, or was when the firing of that number began."""
+    rows = connection.execute(
+        f"SELECT {OFFSET_CHANGE_COLUMNS} FROM offset_change "  # noqa: S608 - constant text
+        "WHERE kiln = ? AND after_firing_n < coalesce(?, 9e999) ORDER BY id",
+        (kiln, before_firing_n),
+    )
+    found: dict[str, AcceptedOffset] = {}
+    for row in rows:
+        change = offset_change_from_row(row)
+        found.pop(change.channel, None)
+        if change.offset is not None:
+            found[change.channel] = AcceptedOffset(
+                change.kiln,
+                change.channel,
+                change.offset,
+                change.label,
+                change.firing_id,
+                change.elapsed_s,
+            )
+    return found
+
+
+def select_offset_changes(connection: sqlite3.Connection, firing_n: int) -> list[OffsetChange]:
+    """The changes that were made for a firing while it went on, in their order."""
+    rows = connection.execute(
+        f"SELECT {OFFSET_CHANGE_COLUMNS} FROM offset_change "  # noqa: S608 - constant text
+        "WHERE firing_n = ? ORDER BY id",
+        (firing_n,),
+    )
+    return [offset_change_from_row(row) for row in rows]
