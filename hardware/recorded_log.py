@@ -1,63 +1,144 @@
 """A recorded log (CSV) as a stream of readings, and as a source like any other.
 
 Turns each row into a ``Reading`` or into one sentence that says what does not fit, where, and
-what would. °F becomes °C here, once. Refuses to know what readings are for. The format is in
-``log_header``.
+what would. °F becomes °C here, once. Refuses to know what readings are for. Our own format is in
+``log_header``; a log from elsewhere is read through a mapping of its columns (``log_columns``),
+which forgives more: what does not fit is no reading or is passed over, and is counted.
 """
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from hardware.column_mapping import ColumnMapping
 from hardware.log_header import ELAPSED, TIME, LogColumns, read_header
 from hardware.log_lines import lines_of, open_log
 from hardware.log_rows import read_rows, table_of
+from hardware.mapped_columns import MappedColumns, find_columns
+from hardware.mapped_lines import rough_lines
+from hardware.mapped_rows import Account, MappedRow, mapped_rows, refusal, remarks
 from supervisor.core.errors import InputError, RigError
 from supervisor.core.readings import Reading
 from supervisor.core.units import Unit
 
 
-class RecordedLog:
-    """A log whose header and first row were found good.
+class RecordedLog(ABC):
+    """A log that was found good. Iterating reads the file from its beginning, each time anew,
+    and yields ``Reading``s in order of time."""
 
-    Iterating reads the file from its beginning, each time anew, and yields ``Reading``s in
-    order of time; a row that does not fit raises InputError when it is reached.
-    """
-
-    def __init__(self, path: Path, columns: LogColumns) -> None:
+    def __init__(self, path: Path) -> None:
         self.path = path
-        self._columns = columns
+
+    @property
+    @abstractmethod
+    def units(self) -> Mapping[str, Unit]:
+        """The unit in which the file holds each channel, in the order of the log."""
+
+    @property
+    @abstractmethod
+    def annotations(self) -> tuple[str, ...]:
+        """Names of the columns that are kept beside the readings."""
 
     @property
     def channels(self) -> tuple[str, ...]:
-        """Names of the channels in the order of the columns."""
-        return tuple(self._columns.temps_at)
+        """Names of the channels, in order."""
+        return tuple(self.units)
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """What was left out of the log, a sentence each."""
+        return ()
+
+    @abstractmethod
+    def __iter__(self) -> Iterator[Reading]:
+        """The readings."""
+
+    @abstractmethod
+    def with_annotations(self) -> Iterator[tuple[Reading, tuple[str, ...]]]:
+        """The readings, each with the texts of its annotations, in the order of their names."""
+
+
+class OwnLog(RecordedLog):
+    """A log in our own format, its header and first row checked.
+
+    A row that does not fit raises InputError when it is reached.
+    """
+
+    def __init__(self, path: Path, columns: LogColumns) -> None:
+        super().__init__(path)
+        self._columns = columns
 
     @property
     def units(self) -> Mapping[str, Unit]:
-        """The unit in which the file holds each channel."""
         return self._columns.units
 
     @property
     def annotations(self) -> tuple[str, ...]:
-        """Names of the columns that are neither time nor temperature nor fault."""
         return self._columns.annotations
-
-    def column_at(self, name: str) -> int:
-        """The place of the column of that name, from 0."""
-        return self._columns.names.index(name)
 
     def __iter__(self) -> Iterator[Reading]:
         name = name_of(self.path)
         with open_log(self.path, name) as file:
             yield from read_rows(lines_of(file, name), self._columns, name)
 
+    def with_annotations(self) -> Iterator[tuple[Reading, tuple[str, ...]]]:
+        # The file is read twice side by side, so that reading the temperatures alone costs
+        # nothing for the annotations.
+        places = [self._columns.names.index(name) for name in self.annotations]
+        name = name_of(self.path)
+        with open_log(self.path, name) as file:
+            rows = table_of(lines_of(file, name), name)
+            next(rows)
+            for reading, (_, cells) in zip(self, rows, strict=True):
+                yield reading, tuple(cells[place].strip() for place in places)
 
-def read_log(path: Path | str) -> RecordedLog:
-    """The log at ``path``, its header and first row checked. Raises InputError."""
+
+class MappedLog(RecordedLog):
+    """A log from elsewhere, read through a mapping of its columns and gone through once.
+
+    What does not fit is no reading or is passed over, and ``remarks`` says so.
+    """
+
+    def __init__(self, path: Path, columns: MappedColumns, said: tuple[str, ...]) -> None:
+        super().__init__(path)
+        self._columns = columns
+        self._said = said
+
+    @property
+    def units(self) -> Mapping[str, Unit]:
+        return {channel: unit for channel, _, unit in self._columns.temps_at}
+
+    @property
+    def annotations(self) -> tuple[str, ...]:
+        return tuple(name for name, _ in self._columns.annotations_at)
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        return self._said
+
+    def __iter__(self) -> Iterator[Reading]:
+        return (row.reading for row in _mapped(self.path, self._columns, Account()))
+
+    def with_annotations(self) -> Iterator[tuple[Reading, tuple[str, ...]]]:
+        for row in _mapped(self.path, self._columns, Account()):
+            yield row.reading, row.annotations
+
+
+def read_log(path: Path | str, mapping: ColumnMapping | None = None) -> RecordedLog:
+    """The log at ``path``. Raises InputError where it is none.
+
+    Without a ``mapping`` it is one in our own format, its header and first row checked. With
+    one, the whole of it is gone through once, for what was left out; raises InputError as well
+    where a column of the mapping is not there, or where too little of the log can be used.
+    """
     path = Path(path)
+    return _read_own(path) if mapping is None else _read_mapped(path, mapping)
+
+
+def _read_own(path: Path) -> OwnLog:
     name = name_of(path)
     with open_log(path, name) as file:
         cells = next(table_of(lines_of(file, name), name), None)
@@ -68,12 +149,30 @@ def read_log(path: Path | str) -> RecordedLog:
                 where=name,
             )
         columns = read_header(cells[1], f"{name}, line {cells[0]}")
-    log = RecordedLog(path, columns)
+    log = OwnLog(path, columns)
     if next(iter(log), None) is None:
         raise InputError(
             "the file has a line that names columns and no readings below it.", where=name
         )
     return log
+
+
+def _read_mapped(path: Path, mapping: ColumnMapping) -> MappedLog:
+    name = name_of(path)
+    lines = enumerate(rough_lines(path, mapping.encoding), start=1)
+    columns = find_columns(lines, mapping, name)
+    account = Account()
+    for _ in _mapped(path, columns, account):
+        pass
+    why_not = refusal(account, columns)
+    if why_not is not None:
+        raise InputError(why_not, where=name)
+    return MappedLog(path, columns, remarks(account, columns))
+
+
+def _mapped(path: Path, columns: MappedColumns, account: Account) -> Iterator[MappedRow]:
+    lines = enumerate(rough_lines(path, columns.mapping.encoding), start=1)
+    return mapped_rows(lines, columns, account)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,23 +191,16 @@ class Annotation:
 def annotations_of(log: RecordedLog) -> Iterator[Annotation]:
     """The log's other columns: each cell that is not blank and not as in the row before.
 
-    Reads the file anew, twice side by side, so that reading the temperatures alone costs
-    nothing for it. Raises InputError as iterating over the log does.
+    Reads the file anew. Raises InputError as iterating over the log does.
     """
-    places = [(name, log.column_at(name)) for name in log.annotations]
-    if not places:
+    if not log.annotations:
         return
-    name = name_of(log.path)
     before: dict[str, str] = {}
-    with open_log(log.path, name) as file:
-        rows = table_of(lines_of(file, name), name)
-        next(rows)
-        for reading, (_, cells) in zip(log, rows, strict=True):
-            for column, place in places:
-                text = cells[place].strip()
-                if text and text != before.get(column):
-                    yield Annotation(reading.elapsed_s, reading.time, column, text)
-                before[column] = text
+    for reading, texts in log.with_annotations():
+        for column, text in zip(log.annotations, texts, strict=True):
+            if text and text != before.get(column):
+                yield Annotation(reading.elapsed_s, reading.time, column, text)
+            before[column] = text
 
 
 def name_of(path: Path) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from hardware.recorded_log import read_log
+from hardware.recorded_log import RecordedLog
+from supervisor.commands.columns import describe_columns, log_of, tell_remarks
 from supervisor.commands.output import heatwork_json, print_json, show_clock
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork import Progress
@@ -16,20 +17,24 @@ from supervisor.core.watch.wording import WITNESS, show_share
 def describe(parser: argparse.ArgumentParser) -> None:
     parser.description = (
         "Works out which cones a recorded log brought down, for each channel; the first column "
-        "of the log is elapsed_s or time, the others <channel>_c or <channel>_f."
+        "of the log is elapsed_s or time, the others <channel>_c or <channel>_f; a log from "
+        "elsewhere goes with --columns."
     )
     parser.add_argument("log", type=Path, help="a log (CSV)")
+    describe_columns(parser)
     parser.add_argument("--channel", help="the channel to show first; default: the log's first")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
 
 
 def run(options: argparse.Namespace) -> int:
-    channels, progress = heatwork_of_log(options.log)
+    log = log_of(options.log, options.columns)
+    channels, progress = log.channels, heatwork_of_log(log)
     first = options.channel or channels[0]
     if first not in channels:
         raise InputError(
             f"--channel {first}: the log has no such channel; it has {', '.join(channels)}"
         )
+    tell_remarks(log)
     if options.json:
         document = heatwork_json(first, progress[first])
         document["channels"] = [heatwork_json(name, progress[name]) for name in channels]
@@ -41,18 +46,17 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def heatwork_of_log(path: Path) -> tuple[tuple[str, ...], dict[str, Progress]]:
-    """The log's channels, and where the cones stand for each at its end.
+def heatwork_of_log(log: RecordedLog) -> dict[str, Progress]:
+    """Where the cones stand for each channel at the log's end.
 
-    Raises InputError when the log can't be read.
+    Raises InputError at a row that does not fit.
     """
-    log = read_log(path)
     channels = [(name, ChannelWork(name)) for name in log.channels]
     for reading in log:
         elapsed_s, temps, faults = reading.elapsed_s, reading.temps_c, reading.faults
         for name, channel in channels:
             channel.look(elapsed_s, temps[name], faults.get(name) if faults else None)
-    return log.channels, {name: channel.work.progress() for name, channel in channels}
+    return {name: channel.work.progress() for name, channel in channels}
 
 
 def _show(name: str, progress: Progress) -> None:

@@ -9,7 +9,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from hardware.recorded_log import RecordedLog, annotations_of, read_log
+from hardware.recorded_log import RecordedLog, annotations_of
+from supervisor.commands.columns import describe_columns, log_of, tell_remarks
 from supervisor.commands.files import data_folder, is_there, schedule_text
 from supervisor.commands.output import print_json, show_clock
 from supervisor.core.errors import InputError
@@ -32,6 +33,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("action", nargs="?", choices=["list", "add"], default="list")
     parser.add_argument("log", nargs="?", type=Path, help="with add: a log (CSV)")
     parser.add_argument("--schedule", metavar="S", help="with add: the plan that was fired")
+    describe_columns(parser)
     parser.add_argument("--kiln", default="kiln", help="with add: the kiln's name")
     parser.add_argument("--data", metavar="DIR", help="folder of the record; default: SPYHOLE_DATA")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
@@ -43,6 +45,8 @@ def run(options: argparse.Namespace) -> int:
         return _add(options, folder)
     if options.log is not None:
         raise InputError("`spyhole log list` takes no file; did you mean `spyhole log add`?")
+    if options.columns is not None:
+        raise InputError("--columns goes with `spyhole log add`")
     rows = []
     if is_there(folder / FILE_NAME):
         with Record.open_to_read(folder) as record:
@@ -81,7 +85,7 @@ def _add(options: argparse.Namespace, folder: Path) -> int:
         raise InputError("give a log and its plan: spyhole log add LOG --schedule S")
     text, where = schedule_text(options.schedule)
     schedule = parse_schedule(text, where)
-    log = read_log(options.log)
+    log = log_of(options.log, options.columns)
     settings = WatchSettings(units=schedule.units)
     watch = Watch(schedule, log.channels, settings)
     # The watch takes its time over a long log. It is done before the record is opened, so that
@@ -105,6 +109,7 @@ def _add(options: argparse.Namespace, folder: Path) -> int:
     )
     with Record.open(folder) as record:
         firing = record.import_readings(new, log, events, notes).result()
+    tell_remarks(log)
     if options.json:
         print_json({"id": firing.id})
     else:

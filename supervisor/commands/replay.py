@@ -8,13 +8,14 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import islice, pairwise
 from pathlib import Path
 from typing import TextIO
 
-from hardware.recorded_log import RecordedLog, RecordedLogSource, read_log
+from hardware.recorded_log import RecordedLog, RecordedLogSource
+from supervisor.commands.columns import describe_columns, log_of, tell_remarks
 from supervisor.commands.files import is_there, read_text, schedule_text
 from supervisor.commands.numbers import port_number, speed_number
 from supervisor.commands.output import Progressing, heatwork_json, print_json
@@ -23,8 +24,8 @@ from supervisor.core.events import Event
 from supervisor.core.schedule import Schedule, parse_schedule
 from supervisor.core.units import Unit
 from supervisor.core.watch import Watch, WatchSettings
-from supervisor.record.whole_file import whole_file
 from supervisor.service.terminal import event_line, say
+from supervisor.whole_file import whole_file
 
 _SHOW_EVERY = 20_000
 _ROWS_LOOKED_AT = 50
@@ -33,9 +34,11 @@ _ROWS_LOOKED_AT = 50
 def describe(parser: argparse.ArgumentParser) -> None:
     parser.description = (
         "Runs a recorded log through the watch and says what it would have said. The first "
-        "column of the log is elapsed_s or time, the others <channel>_c or <channel>_f."
+        "column of the log is elapsed_s or time, the others <channel>_c or <channel>_f; a log "
+        "from elsewhere goes with --columns."
     )
     parser.add_argument("log", type=Path, help="a log (CSV)")
+    describe_columns(parser)
     parser.add_argument(
         "--schedule", required=True, metavar="S", help="the plan: a schedule file or a starter"
     )
@@ -57,10 +60,12 @@ def describe(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     text, where = schedule_text(options.schedule)
     schedule = parse_schedule(text, where)
-    log = read_log(options.log)
+    log = log_of(options.log, options.columns)
     settings = _settings(options, schedule)
     if options.events is not None:
-        _must_not_be_read(Path(options.events), (options.log, Path(options.schedule)))
+        read = [options.log, Path(options.schedule)]
+        read += [] if options.columns is None else [Path(options.columns)]
+        _must_not_be_read(Path(options.events), read)
     if options.page or options.speed is not None:
         return _on_the_page(options, log, text, settings)
     watch = Watch(schedule, log.channels, settings)
@@ -78,6 +83,7 @@ def run(options: argparse.Namespace) -> int:
                 events += found
                 _write(file, found)
     count, took_s = run.count, time.perf_counter() - begun
+    tell_remarks(log)
     if options.json:
         print_json(
             {
@@ -104,7 +110,7 @@ def _settings(options: argparse.Namespace, schedule: Schedule) -> WatchSettings:
     return replace(settings, units=Unit(options.units)) if options.units else settings
 
 
-def _must_not_be_read(out: Path, read: tuple[Path, ...]) -> None:
+def _must_not_be_read(out: Path, read: Sequence[Path]) -> None:
     """Raise InputError where the events would take the place of what they are made from."""
     if is_there(out) and any(is_there(path) and out.samefile(path) for path in read):
         raise InputError(
@@ -153,6 +159,7 @@ def _on_the_page(
     if options.events is not None or options.json:
         raise InputError("--page shows the replay; --events and --json go without it")
     speed = 60.0 if options.speed is None else options.speed
+    tell_remarks(log)
     times_s = [reading.elapsed_s for reading in islice(log, _ROWS_LOOKED_AT)]
     pace_s = statistics.median([b - a for a, b in pairwise(times_s)] or [1.0])
     with tempfile.TemporaryDirectory(prefix="spyhole-replay-") as scratch:
