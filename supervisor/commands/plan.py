@@ -69,7 +69,8 @@ def run(options: argparse.Namespace) -> int:
             phases=explained.phases,
             progress=explained.progress,
             words=words,
-            sections=explained.sections,
+            # On a long page, what must not be missed comes first.
+            sections=sorted(explained.sections, key=lambda section: section[0] != CAUTIONS),
         )
     if options.json:
         print_json(_document(schedule, timeline, words, explained))

@@ -89,10 +89,15 @@ def page_of(wide: Scene, narrow: Scene, sections: Sequence[tuple[str, Sequence[s
     for heading, lines in sections:
         parts.append(f'<section>\n<h2 dir="auto">{escape(harmless(heading))}</h2>')
         parts.append("<ul>")
-        parts += [f'<li dir="auto">{escape(harmless(line))}</li>' for line in lines]
+        parts += [f'<li dir="auto">{escape(_together(harmless(line)))}</li>' for line in lines]
         parts.append("</ul>\n</section>")
     parts.append("</main>\n</body>\n</html>\n")
     return "\n".join(parts)
+
+
+def _together(text: str) -> str:
+    """A figure and its degrees never part at the end of a line."""
+    return text.replace(" °", "\N{NO-BREAK SPACE}°")
 
 
 def _look() -> str:
