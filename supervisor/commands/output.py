@@ -7,6 +7,7 @@ import sys
 from typing import Any
 
 from supervisor.core.heatwork import Progress
+from supervisor.core.heatwork.interval import ConeInterval
 
 
 def print_json(document: Any) -> None:
@@ -28,6 +29,17 @@ def heatwork_json(channel: str | None, progress: Progress) -> dict[str, Any]:
             if work >= 0.001 or cone == progress.next_cone
         },
         "down_at_s": dict(progress.down_at_s),
+    }
+
+
+def interval_json(interval: ConeInterval | None) -> dict[str, Any] | None:
+    """The JSON of how sure the cone is that is down."""
+    if interval is None:
+        return None
+    return {
+        "coolest": interval.coolest,
+        "hottest": interval.hottest,
+        "off_c": round(interval.off_c, 1),
     }
 
 

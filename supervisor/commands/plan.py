@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from supervisor.commands.files import load_schedule
-from supervisor.commands.output import heatwork_json, print_json
+from supervisor.commands.output import heatwork_json, interval_json, print_json
 from supervisor.core.errors import InputError
 from supervisor.core.phases.explain import CAUTIONS, Explanation, explain
 from supervisor.core.schedule import Schedule, Timeline, starter_names
@@ -152,15 +152,9 @@ def _document(
         if wanted is None
         else {
             "cone": wanted.cone,
-            "hold_min": None if wanted.hold_min is None else round(wanted.hold_min, 1),
+            "hold_min": wanted.hold_min,
         },
-        "cone_interval": None
-        if explained.interval is None
-        else {
-            "coolest": explained.interval.coolest,
-            "hottest": explained.interval.hottest,
-            "off_c": round(explained.interval.off_c, 1),
-        },
+        "cone_interval": interval_json(explained.interval),
         "hurries": list(explained.hurries),
         "dawdles": list(explained.dawdles),
     }

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from supervisor.core.schedule import PlannedStep
 from supervisor.core.units import Unit, c_from_f, difference_from_c, f_from_c, from_c
@@ -63,7 +64,9 @@ class _Drawing:
         timeline = plan.timeline
         every_s = max(timeline.total_s / _CURVE_PIECES, 1.0)
         self._points_s = timeline.points(every_s)
-        self._hours = Axis(0.0, max(timeline.total_s, _LEAST_S) / 3600.0, self._left, self._right)
+        self._cooling_s = plan.cooling()
+        end_s = self._cooling_s[-1][0] if self._cooling_s else timeline.total_s
+        self._hours = Axis(0.0, max(end_s, _LEAST_S) / 3600.0, self._left, self._right)
 
     def scene(self) -> Scene:
         header, y = self._header()
@@ -74,14 +77,17 @@ class _Drawing:
         self._ground = self._top + self._format.plot_height
         self._temps = self._temp_axis()
         self._curve = tuple(self._point(at_s, temp_c) for at_s, temp_c in self._points_s)
+        cooling = tuple(self._point(at_s, temp_c) for at_s, temp_c in self._cooling_s)
         self._room = Room(
-            Box(self._left + 2.0, self._top, self._right - 2.0, self._ground - 2.0), self._curve
+            Box(self._left + 2.0, self._top, self._right - 2.0, self._ground - 2.0),
+            (*self._curve, *cooling),
         )
         shapes: list[Shape] = [
             *self._bands(),
             *self._hour_scale(),
             *self._temp_scale(),
             *self._cones(cones),
+            *([Line(cooling, Role.COOLING, "cooling")] if cooling else []),
             Line(self._curve, Role.CURVE, "plan"),
             *self._corners(),
             *self._cone_marks(cones),
@@ -202,6 +208,10 @@ class _Drawing:
         return min(max(at_s, 0.0), self._plan.timeline.total_s)
 
     def _cone_point(self, at_s: float) -> Point:
+        for (start_s, hot_c), (end_s, cool_c) in pairwise(self._cooling_s):
+            if start_s < at_s <= end_s:
+                part = (at_s - start_s) / (end_s - start_s)
+                return self._point(at_s, hot_c + part * (cool_c - hot_c))
         return self._point(at_s, self._plan.timeline.at(at_s))
 
     def _cones(self, cones: list[tuple[str, float]]) -> Iterator[Shape]:

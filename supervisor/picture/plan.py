@@ -75,6 +75,18 @@ class Plan:
             if place >= len(downs) - CONES_SHOWN or cone == target
         ]
 
+    def cooling(self) -> list[tuple[float, float]]:
+        """The kiln's own cooling after the plan, as far as a marked cone goes down in it."""
+        end_s = max((at_s for _, at_s in self.cones()), default=0.0)
+        if end_s <= self.timeline.total_s:
+            return []
+        points = [(self.timeline.total_s, self.timeline.steps[-1].to_c)]
+        for point in self.timeline.cooling():
+            points.append(point)
+            if point[0] >= end_s:
+                break
+        return points
+
     def cone_names(self, cones: Sequence[tuple[str, float]]) -> tuple[list[str], ...]:
         """The cones that go down and when, three times, ever more briefly."""
         return (
@@ -107,6 +119,8 @@ class Plan:
         elif not down_at_s:
             said.append("By calculation no cone goes down.")
         said.append("Cones are calculated from this plan; the witness cones decide.")
+        if self.cooling():
+            said.append("The broken line is the first of the kiln's own cooling, an estimate.")
         if any(step.rate_c_per_h is None for step in self.timeline.steps):
             said.append("“By itself” and “full power” have no rate: their length is an estimate.")
         return said

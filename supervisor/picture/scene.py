@@ -41,6 +41,7 @@ class Role(StrEnum):
     GRID = "grid"
     AXIS = "axis"
     CURVE = "curve"
+    COOLING = "cooling"
     CORNER = "corner"
     BAR = "bar"
     LEADER = "leader"
@@ -67,6 +68,7 @@ STYLES: dict[Role, Style] = {
     Role.GRID: Style(stroke=GRID, width=1.0),
     Role.AXIS: Style(stroke=MUTED, width=1.2),
     Role.CURVE: Style(stroke=COBALT, width=2.6),
+    Role.COOLING: Style(stroke=COBALT, width=1.8, dash=(5.0, 3.0)),
     Role.CORNER: Style(fill=COBALT),
     Role.BAR: Style(fill=CELADON, stroke=MUTED, width=1.0),
     Role.LEADER: Style(stroke=MUTED, width=1.0, dash=(3.0, 2.0)),

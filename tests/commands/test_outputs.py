@@ -28,7 +28,7 @@ def test_heatwork_prints_one_document_with_the_agreed_keys(
     assert (found.code, found.err) == (0, "")
     document = found.document
     assert list(document)[: len(HEATWORK)] == HEATWORK
-    assert set(document) - set(HEATWORK) <= {"channels"}
+    assert set(document) - set(HEATWORK) <= {"channels", "interval"}
     assert document["channel"] == "top"
     assert document["cone"] == "6"
     assert document["next_cone"] == "7"

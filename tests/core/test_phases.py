@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from supervisor.core.heatwork import CONES, HeatWork
@@ -86,11 +88,13 @@ def test_a_cone_that_does_not_fit_the_peak_is_cautioned(cone: str, words: str) -
 
 
 @pytest.mark.parametrize("name", starter_names())
-def test_the_heat_work_of_a_plan_is_that_of_a_kiln_that_keeps_it(name: str) -> None:
+def test_the_heat_work_of_a_plan_is_that_of_a_kiln_that_keeps_it_and_cools(name: str) -> None:
     timeline = Timeline(starter(name))
     work = HeatWork()
-    for n in range(int(timeline.total_s // 10.0) + 1):
-        work.add(n * 10.0, timeline.at(n * 10.0))
+    for n in range(int((timeline.total_s + 2.0 * HOUR_S) // 10.0) + 1):
+        after_s = max(n * 10.0 - timeline.total_s, 0.0)
+        above_c = timeline.at(n * 10.0) - 20.0
+        work.add(n * 10.0, 20.0 + above_c * math.exp(-after_s / (5.0 * HOUR_S)))
     exact = work.progress().work
     for cone, done in heatwork_of(timeline).work.items():
         assert done == pytest.approx(exact[cone], rel=0.01, abs=1e-4), cone

@@ -8,8 +8,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from supervisor.core.heatwork import CONES
 from supervisor.core.schedule import Schedule, Step, Timeline, starter, starter_names
-from supervisor.core.schedule.timeline import NATURAL_CLIMB_C_PER_H, NATURAL_COOLING_S
+from supervisor.core.schedule.timeline import (
+    COLD_C,
+    NATURAL_CLIMB_C_PER_H,
+    NATURAL_COOLING_S,
+    natural_cooling,
+)
 from tests.core.firings import plan
 
 STEPS = st.lists(
@@ -41,6 +47,33 @@ def test_the_plan_has_a_temperature_at_any_time() -> None:
         (100.0, 520.0),
     ]:
         assert timeline.at(hours * 3600.0) == pytest.approx(temp_c), hours
+
+
+@pytest.mark.parametrize("shed_c", [-10.0, 20.0, 35.0])
+def test_a_kiln_left_to_itself_falls_as_a_natural_step_does(shed_c: float) -> None:
+    held = Timeline(plan("100 1222 10"), shed_c=shed_c)
+    named = Timeline(plan("100 1222 10", "- 500"), shed_c=shed_c)
+    points = list(held.cooling(300.0))
+    assert points[0][0] == held.total_s + 300.0
+    assert points[-1][0] == pytest.approx(named.total_s)
+    assert points[-1][1] == COLD_C
+    for at_s, temp_c in points:
+        assert temp_c == pytest.approx(named.at(at_s))
+    assert [s for s, _ in points] == sorted({s for s, _ in points})
+    since = [(held.total_s + s, c) for s, c in natural_cooling(1222.0, shed_c, 300.0)]
+    assert since == points
+
+
+def test_a_kiln_that_is_cold_has_no_cooling_to_speak_of() -> None:
+    assert list(Timeline(plan("100 500")).cooling()) == []
+    assert list(Timeline(plan("100 1000", "- 90")).cooling()) == []
+    [only] = Timeline(plan("100 501")).cooling(3600.0)
+    assert only[1] == COLD_C
+
+
+def test_no_cone_gets_anything_from_a_day_at_the_end_of_the_cooling() -> None:
+    for cone in CONES.values():
+        assert cone.rate_per_s(COLD_C) * 86_400.0 < 0.01
 
 
 def test_steps_know_when_they_begin_reach_their_top_and_end() -> None:

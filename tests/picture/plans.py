@@ -46,6 +46,11 @@ LONG = Schedule(
     ),
     target_cone="9",
 )
+ENDS_HOT = Schedule(
+    "Cone 6 falls when the plan is over",
+    (Step(1222.0, 150.0, 600.0),),
+    target_cone="6",
+)
 PLANS = {
     **{name: starter(name) for name in starter_names()},
     "slow cool": SLOW_COOL,
@@ -54,6 +59,7 @@ PLANS = {
     "no time": NO_TIME,
     "hundred": HUNDRED,
     "long": LONG,
+    "ends hot": ENDS_HOT,
 }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -17,7 +18,7 @@ from supervisor.picture.drawing import NARROW, WIDE, Format, draw_plan
 from supervisor.picture.room import ASCENT, Box, box_of
 from supervisor.picture.scene import Area, Line, Role, Scene, Text
 from supervisor.picture.svg import svg_of
-from tests.picture.plans import HUNDRED, ONE_STEP, PLANS, SLOW_COOL, crowd, plan_of
+from tests.picture.plans import ENDS_HOT, HUNDRED, ONE_STEP, PLANS, SLOW_COOL, crowd, plan_of
 
 SVG = "{http://www.w3.org/2000/svg}"
 FORMATS = pytest.mark.parametrize("format_", [WIDE, NARROW], ids=["wide", "narrow"])
@@ -188,6 +189,33 @@ def test_the_last_three_cones_and_the_target_are_marked_on_the_line(format_: For
     for cone, leader in zip(named, leaders, strict=True):
         at_s = hours.read(leader.points[0][0]) * 3600.0
         assert at_s == pytest.approx(plan.progress.down_at_s[cone], abs=60.0)
+
+
+@FORMATS
+def test_a_cone_that_falls_after_the_plans_end_is_marked_on_the_kilns_own_cooling(
+    format_: Format,
+) -> None:
+    plan = plan_of(ENDS_HOT)
+    total_s = plan.timeline.total_s
+    down_s = plan.progress.down_at_s["6"]
+    assert down_s > total_s + 120.0
+    scene = draw_plan(plan, format_)
+    hours, temps, _ = rulers(ElementTree.fromstring(svg_of(scene)))
+    [mark] = [s for s in scene.shapes if isinstance(s, Area) and s.role is Role.TARGET]
+    x, y = mark.points[0][0] + 5.0, mark.points[0][1] - 4.5
+    assert hours.read(x) * 3600.0 == pytest.approx(down_s, abs=60.0)
+    [line] = [s for s in scene.shapes if isinstance(s, Line) and s.part == "cooling"]
+    [curve] = [s for s in scene.shapes if isinstance(s, Line) and s.part == "plan"]
+    fallen_c = 1202.0 * -math.expm1(-(down_s - total_s) / 18_000.0)
+    assert fallen_c > 10.0
+    found_c = temps.read(curve.points[-1][1]) - temps.read(y)
+    assert found_c == pytest.approx(fallen_c, abs=1.0)
+    assert line.points[0] == curve.points[-1]
+    assert x <= line.points[-1][0] <= format_.width - format_.side + 0.01
+    notes = " ".join(text.text for text in texts(scene, "footnote"))
+    assert "own cooling, an estimate" in notes
+    cold = draw_plan(plan_of(SLOW_COOL), format_)
+    assert [s for s in cold.shapes if isinstance(s, Line) and s.part == "cooling"] == []
 
 
 @FORMATS

@@ -20,7 +20,7 @@ from types import MappingProxyType
 
 KELVIN_OFFSET = 273.15
 """0 °C in kelvin (definition)."""
-_LEAST_ABOVE_T0_K = 20.0
+LEAST_ABOVE_T0_K = 20.0
 """So near its T0 a cone would take longer than any kiln stands; it counts as rigid."""
 
 
@@ -36,13 +36,13 @@ class Cone:
     def rate_per_s(self, temp_c: float) -> float:
         """Softening per second at ``temp_c``; the whole way down is 1."""
         above_k = temp_c + KELVIN_OFFSET - self.t0_k
-        if above_k < _LEAST_ABOVE_T0_K:
+        if above_k < LEAST_ABOVE_T0_K:
             return 0.0
         return math.exp(self.a - self.b_k / above_k)
 
     def growth_per_c(self, temp_c: float) -> float:
         """By what part the softening rate grows for each °C at ``temp_c``, in 1/°C."""
-        above_k = max(temp_c + KELVIN_OFFSET - self.t0_k, _LEAST_ABOVE_T0_K)
+        above_k = max(temp_c + KELVIN_OFFSET - self.t0_k, LEAST_ABOVE_T0_K)
         return self.b_k / (above_k * above_k)
 
     def temp_at_rate(self, rate_per_s: float) -> float:

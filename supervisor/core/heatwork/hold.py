@@ -20,8 +20,8 @@ _CLIMB_FROM_C = 300.0
 """A steady climb from here to a cone's fall: what it did colder is nothing to speak of."""
 
 
-def hold_worth(before: Progress, after: Progress) -> float | None:
-    """How many cones (whole ones, as a decimal) ``after`` a hold is past ``before`` it.
+def cones_between(before: Progress, after: Progress) -> float | None:
+    """How many cones (whole ones, as a decimal) ``after`` a hold lies past ``before`` it.
 
     None while not even cone 022 is down before it.
     """

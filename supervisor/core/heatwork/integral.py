@@ -12,7 +12,7 @@ from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from supervisor.core.heatwork.cones import CONES, KELVIN_OFFSET, Cone
+from supervisor.core.heatwork.cones import CONES, KELVIN_OFFSET, LEAST_ABOVE_T0_K, Cone
 from supervisor.core.heatwork.path import Piece, ThermalPath
 
 _NEGLIGIBLE_PER_S = 1e-10
@@ -82,7 +82,7 @@ class HeatWork:
     def add(self, elapsed_s: float, temp_c: float) -> None:
         """Take in the (filtered) temperature at ``elapsed_s``."""
         for piece in self.path.add(elapsed_s, temp_c):
-            self._count(piece)
+            self.count(piece)
 
     def correct(self, offset_c: float) -> None:
         """Count everything anew with ``offset_c`` added to the temperature."""
@@ -93,9 +93,10 @@ class HeatWork:
         last = self.path.open_piece
         for piece in self.path.pieces():
             if piece != last:
-                self._count(piece)
+                self.count(piece)
 
-    def _count(self, piece: Piece) -> None:
+    def count(self, piece: Piece) -> None:
+        """Add one piece of a path, in order of time, to the work."""
         _, length_s, mean_c, _, _ = piece
         temp_c = mean_c + self.offset_c
         place = bisect_right(_BEGIN_C, temp_c)
@@ -109,7 +110,7 @@ class HeatWork:
                     self._lowest += 1
                 continue
             above_k = temp_c - _T0_C[i]
-            if above_k < 1.0:
+            if above_k < LEAST_ABOVE_T0_K:
                 continue
             after = before + exp(_A[i] - _B_K[i] / above_k) * length_s
             if before < 1.0 <= after:
@@ -162,6 +163,14 @@ class HeatWork:
             ),
             offset_c=self.offset_c,
         )
+
+
+def progress_along(path: ThermalPath, offset_c: float = 0.0) -> Progress:
+    """Where all the cones stand at the end of ``path`` if ``offset_c`` is added to it all."""
+    work = HeatWork(offset_c)
+    for piece in path.pieces():
+        work.count(piece)
+    return work.progress()
 
 
 def work_along(

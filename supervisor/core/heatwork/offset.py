@@ -1,12 +1,15 @@
 """What witness cones say of a channel's offset: how far its thermocouple reads from the cones.
 
-The offset is what has to be added to a channel's readings, as they are recorded, for the
-calculated cones to bend as the real ones did. It is positive where the real cones are down
-before the calculation says so. What is believed of it, and how sure that is:
+The offset is what has to be added to a channel's readings for the calculated cones to bend as
+the real ones did. Which readings those are (with or without a configured offset in them) is
+for the caller to keep to, or to shift. It is positive where the real cones are down before the
+calculation says so. What is believed of it, and how sure that is:
 
 - before any cone it is normal about 0 with 8 °C: the thermocouple (ASTM E230, 0.75 % of
   1200 °C, taken as 95 %, is 4.5 °C), the place of the probe against that of the ware about
   6 °C (common practice, no source);
+- probes age: from one firing of the kiln to the next it walks at random by 1 °C (common
+  practice, no source), so that old firings count less and less;
 - it is not the same in every firing: packing and draught move it by 2.5 °C (common practice,
   no source), anew each time;
 - a cone is itself off by 2 °C (factory tolerance: T. Frederich, Orton, letter to the Clayart
@@ -14,12 +17,14 @@ before the calculation says so. What is believed of it, and how sure that is:
   calculation as well), the same for the same cone however often it is looked at;
 - the clock hand is read to half an hour (``tip.work_range_of``);
 - one cone in fifty is noted for another, or for another place or minute, and then says nothing
-  (common practice, no source).
+  (common practice, no source); a look that no offset within reach explains, or that has a cone
+  stand up again, is one of those for certain and is left out.
 
 A look at a cone says that its work lay within a range. Work grows with the offset, so that is a
 range of offsets: ``evidence_of`` finds it, ``estimate`` puts all of it together by Bayes' rule
-on a grid of offsets. Where ranges are narrow and nothing is mistaken this is the normal's
-conjugate update. Neither the order of firings nor that of looks matters.
+on a grid of offsets, firing after firing. Where ranges are narrow and nothing is mistaken this
+is the Kalman filter of a random walk (R. E. Kalman, 1960, in one dimension). The order of looks
+within a firing does not matter; that of firings does.
 
 Knows nothing of readings: whoever has them hands in the work of a cone as a function of offset.
 """
@@ -28,15 +33,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 from supervisor.core.heatwork.tip import work_range_of
-from supervisor.core.heatwork.uncertainty import FIRING_C
+from supervisor.core.heatwork.uncertainty import FIRING_C, Correction
 
 FARTHEST_C = 60.0
 """Offsets beyond are not thought of: such a thermocouple is broken or not in the kiln."""
 STEP_C = 0.25
+TOO_FAR_C = 20.0
+"""More than a sound thermocouple in a fair place is off (common practice, no source)."""
+WORTH_C = 0.5
+"""An estimate that differs by less from what is in force, in mean and in standard deviation, is
+not worth a change (common practice, no source)."""
 _COUNT = round(2 * FARTHEST_C / STEP_C) + 1
 _GRID_C = tuple(-FARTHEST_C + n * STEP_C for n in range(_COUNT))
 _HALVINGS = 12
@@ -71,17 +81,23 @@ class Evidence:
     """Between which offsets, in °C, a cone would look as it was seen.
 
     An end is infinite where any offset on that side would do. ``witness`` tells one real cone
-    of a firing from another.
+    of a firing from another. ``is_possible`` is False where it would take more than
+    ``FARTHEST_C``: then the look is a mistake, and says nothing.
     """
 
     witness: tuple[str, str | None]
     low_c: float
     high_c: float
+    is_possible: bool = True
 
     @property
     def tells(self) -> bool:
         """False where the cone would look so whatever the offset."""
         return math.isfinite(self.low_c) or math.isfinite(self.high_c)
+
+    def shifted(self, by_c: float) -> Evidence:
+        """The same for readings that are lower by ``by_c``, for which offsets are larger by it."""
+        return replace(self, low_c=self.low_c + by_c, high_c=self.high_c + by_c)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +115,20 @@ class Offset:
 
     @property
     def stands_out(self) -> bool:
-        """Whether it is worth proposing: farther from 0 than its own standard deviation."""
+        """Whether it is farther from 0 than its own standard deviation."""
         return abs(self.mean_c) > self.sigma_c
+
+    @property
+    def is_too_far(self) -> bool:
+        """Whether a sound thermocouple in its place is hardly so far off."""
+        return abs(self.mean_c) > TOO_FAR_C
+
+    def is_worth_accepting(self, in_force: Correction | None) -> bool:
+        """Whether accepting it in place of what is in force (None: nothing) is worth while."""
+        if in_force is None:
+            return self.stands_out
+        changes_c = self.mean_c - in_force.offset_c, self.sigma_c - in_force.sigma_c
+        return max(map(abs, changes_c)) >= WORTH_C
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +136,7 @@ class Spread:
     """Standard deviations in °C, and the share of cones that are noted by mistake."""
 
     kiln_c: float = 8.0
+    drift_c: float = 1.0
     firing_c: float = FIRING_C
     cone_c: float = 2.0
     mistaken: float = 0.02
@@ -133,14 +162,40 @@ def evidence_of(observation: Observation, work_of_offset: WorkOfOffset) -> Evide
     least, most = work_range_of(observation.clock)
     low_c = _offset_for(least, work_of_offset)
     high_c = _offset_for(most, work_of_offset)
-    # What would need more than the farthest offset still says on which side it lies.
-    low_c = min(low_c, FARTHEST_C)
-    high_c = max(high_c, -FARTHEST_C)
-    return Evidence((observation.cone, observation.shelf), low_c, high_c)
+    # What would need more than the farthest offset still shows on which side it lies.
+    return Evidence(
+        (observation.cone, observation.shelf),
+        min(low_c, FARTHEST_C),
+        max(high_c, -FARTHEST_C),
+        is_possible=low_c < math.inf and high_c > -math.inf,
+    )
+
+
+def contradicted(looks: Sequence[Observation]) -> dict[int, int]:
+    """Looks after which, or before which, the cone would have stood up again.
+
+    By the place of each in ``looks``, that of one that it can't be reconciled with, of the same
+    cone on the same shelf beside the same channel. No cone stands up again, so one of the two
+    is a mistake, or they were two cones; neither says which.
+    """
+    ranges = [work_range_of(look.clock) for look in looks]
+    found: dict[int, int] = {}
+    for place, look in enumerate(looks):
+        for earlier, other in enumerate(looks):
+            if (look.cone, look.shelf, look.channel) != (other.cone, other.shelf, other.channel):
+                continue
+            least, most = ranges[earlier][0], ranges[place][1]
+            if other.elapsed_s <= look.elapsed_s and most < least:
+                found.setdefault(place, earlier)
+                found.setdefault(earlier, place)
+    return found
 
 
 def estimate(firings: Iterable[Sequence[Evidence]], spread: Spread = USUAL) -> Offset:
-    """What is believed after the evidence of any number of firings, each one item.
+    """What is believed of the offset in the last of these firings; the oldest comes first.
+
+    Each firing of the kiln is one item, an empty one where no cone tells: the probe aged in it
+    all the same. Firings before the first that tells change nothing.
 
     >>> estimate([]) == Offset(0.0, 8.0, 0, 0)
     True
@@ -148,27 +203,42 @@ def estimate(firings: Iterable[Sequence[Evidence]], spread: Spread = USUAL) -> O
     >>> after = estimate([[seen], [seen]])
     >>> round(after.mean_c, 1), round(after.sigma_c, 1), after.observations, after.firings
     (3.7, 2.2, 2, 2)
+    >>> round(estimate([[seen], [seen], [], []]).sigma_c, 1)
+    2.7
     """
-    beliefs = [-0.5 * (offset_c / spread.kiln_c) ** 2 for offset_c in _GRID_C]
-    looks = count = 0
+    belief = [math.exp(-0.5 * (offset_c / spread.kiln_c) ** 2) for offset_c in _GRID_C]
+    looks = count = steps = 0
     for evidence in firings:
-        telling = [one for one in evidence if one.tells]
+        telling = [one for one in evidence if one.tells and one.is_possible]
+        steps += count > 0
         if not telling:
             continue
-        looks += len(telling)
-        count += 1
+        if steps and spread.drift_c > 0.0:
+            belief = _blurred(belief, spread.drift_c * math.sqrt(steps))
+        looks, count, steps = looks + len(telling), count + 1, 0
         moved = _blurred(_likelihood(telling, spread), spread.firing_c)
-        beliefs = [
-            belief + math.log(max(share, _LEAST))
-            for belief, share in zip(beliefs, moved, strict=True)
-        ]
+        weights = [was * max(share, _LEAST) for was, share in zip(belief, moved, strict=True)]
+        most = max(weights)
+        belief = [weight / most for weight in weights]
     if not count:
         return Offset(0.0, spread.kiln_c, 0, 0)
-    weights = _relative(beliefs)
-    total = math.fsum(weights)
-    mean_c = math.fsum(w * c for w, c in zip(weights, _GRID_C, strict=True)) / total
-    variance = math.fsum(w * (c - mean_c) ** 2 for w, c in zip(weights, _GRID_C, strict=True))
-    return Offset(mean_c, math.sqrt(variance / total), looks, count)
+    total = math.fsum(belief)
+    mean_c = math.fsum(w * c for w, c in zip(belief, _GRID_C, strict=True)) / total
+    variance = math.fsum(w * (c - mean_c) ** 2 for w, c in zip(belief, _GRID_C, strict=True))
+    found = Offset(mean_c, math.sqrt(variance / total), looks, count)
+    return carried(found, firings=steps, spread=spread)
+
+
+def carried(
+    offset: Offset, *, shift_c: float = 0.0, firings: int = 0, spread: Spread = USUAL
+) -> Offset:
+    """What is left of ``offset`` so many firings later, for readings lower by ``shift_c``.
+
+    >>> carried(Offset(4.0, 3.0, 1, 1), shift_c=-1.5, firings=16)
+    Offset(mean_c=2.5, sigma_c=5.0, observations=1, firings=1)
+    """
+    sigma_c = math.hypot(offset.sigma_c, spread.drift_c * math.sqrt(firings))
+    return replace(offset, mean_c=offset.mean_c + shift_c, sigma_c=sigma_c)
 
 
 def _offset_for(work: float, work_of_offset: WorkOfOffset) -> float:

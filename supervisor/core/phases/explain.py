@@ -5,30 +5,32 @@ Knows what is to be said and in which order; knows nothing of widths, fonts or f
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from supervisor.core.heatwork import Progress, Wire
 from supervisor.core.heatwork.hold import OneConeLow
+from supervisor.core.heatwork.interval import ConeInterval
 from supervisor.core.phases.bands import bands_of
-from supervisor.core.phases.cautions import cautions_for
+from supervisor.core.phases.cautions import ASSUMED, cautions_for
 from supervisor.core.phases.passage import PlannedPhase, phases_of
 from supervisor.core.phases.tempo import (
+    HAND_WARM_C,
     HARD_C_PER_H,
     Stretch,
     dawdles_of,
     hurries_of,
+    is_assumed,
     last_stretch,
     late_coolings_of,
 )
 from supervisor.core.phases.worth import (
-    ConeInterval,
     HoldWorth,
-    cone_interval,
+    cooling_counts,
     heatwork_of,
-    hold_for,
     hold_worth,
+    interval_of,
     one_cone_low_of,
+    whole_hold_for,
 )
 from supervisor.core.schedule.model import Atmosphere, BandName, FiringKind, Schedule, Way
 from supervisor.core.schedule.timeline import (
@@ -37,11 +39,9 @@ from supervisor.core.schedule.timeline import (
     NATURAL_COOLING_S,
     PlannedStep,
     Timeline,
+    natural_cooling_s,
 )
 from supervisor.core.watch.wording import WITNESS, Words, show_duration, show_share
-
-_HAND_WARM_C = 65.0
-"""Ware below this can be held in the hand (common practice, no source)."""
 
 _NEARLY_C = 10.0
 _LEAST_CONES = 0.1
@@ -59,10 +59,14 @@ Section = tuple[str, tuple[str, ...]]
 
 @dataclass(frozen=True, slots=True)
 class WantedHold:
-    """The answer to "how long must the peak be held for this cone?"; None: over 48 h."""
+    """The answer to "how long must the peak be held for this cone?"; None: over 48 h.
+
+    Whole minutes, never too few. ``limit_c`` is the kiln's limit where the peak is above it.
+    """
 
     cone: str
-    hold_min: float | None
+    hold_min: int | None
+    limit_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,14 +114,18 @@ def explain(
     cautions = tuple(cautions_for(schedule, timeline, words, limit_c))
     wanted = None
     if hold_for_cone is not None:
-        wanted = WantedHold(hold_for_cone, hold_for(hold_for_cone, schedule, timeline))
-    heat = [_cones(progress)]
-    interval = cone_interval(timeline, progress, Wire())
+        wanted = WantedHold(
+            hold_for_cone,
+            whole_hold_for(hold_for_cone, schedule, timeline),
+            None if limit_c is None or schedule.peak_c <= limit_c else limit_c,
+        )
+    heat = [_cones(progress, schedule, timeline)]
+    interval = interval_of(timeline, Wire())
     if interval is not None:
         heat.append(_how_sure(interval, words))
     heat += [_worth(hold, words) for hold in holds]
     rule = one_cone_low_of(schedule, timeline)
-    if rule is not None and holds:
+    if rule is not None and holds and (limit_c is None or rule.temp_c <= limit_c):
         heat.append(_rule(rule, words))
     if wanted is not None:
         heat.append(_wanted(wanted, schedule, words))
@@ -201,14 +209,21 @@ def _length(schedule: Schedule, timeline: Timeline, words: Words) -> list[str]:
     return said
 
 
-def _cones(progress: Progress) -> str:
+def _cones(progress: Progress, schedule: Schedule, timeline: Timeline) -> str:
     if progress.cone is None:
         return f"By calculation no cone goes down; {WITNESS}."
-    said = f"By calculation cone {progress.cone} goes down at "
-    said += clock(progress.down_at_s[progress.cone])
+    down_s = progress.down_at_s[progress.cone]
+    cooling = cooling_counts(schedule, timeline)
+    said = f"By calculation cone {progress.cone} goes down at {clock(down_s)}"
+    if down_s > timeline.total_s:
+        said += ", after the plan's end, in the first of the kiln's own cooling"
+        cooling = False
+    elif down_s > timeline.steps[schedule.peak_step].end_s:
+        said += ", while it cools"
     if progress.next_cone is not None:
         share = show_share(progress.toward_next)
         said += f", and cone {progress.next_cone} gets {share} of what it needs"
+        said += ", with the first of the kiln's own cooling" if cooling else ""
     return f"{said}; {WITNESS}."
 
 
@@ -220,8 +235,9 @@ def _how_sure(interval: ConeInterval, words: Words) -> str:
         else f"it is cone {coolest} to {interval.hottest}"
     )
     return (
-        f"In four firings of five {between}: new standard type K wire, the cones and the "
-        f"calculation itself may together be {words.difference(interval.off_c)} off."
+        f"In four firings of five {between}: a controller's thermocouple of standard type K, its "
+        f"place, the cones and the calculation itself may together be "
+        f"{words.difference(interval.off_c)} off."
     )
 
 
@@ -252,13 +268,18 @@ def _worth(hold: HoldWorth, words: Words) -> str:
 
 def _wanted(wanted: WantedHold, schedule: Schedule, words: Words) -> str:
     where = f"at {words.temp(schedule.peak_c)}"
+    if wanted.limit_c is not None:
+        return (
+            f"No hold {where} is proposed for cone {wanted.cone}: that is above the kiln's limit "
+            f"of {words.temp(wanted.limit_c)}."
+        )
     if wanted.hold_min is None:
         return f"No hold of less than 48 h {where} brings cone {wanted.cone} down."
-    if wanted.hold_min == 0.0:
+    if wanted.hold_min == 0:
         return f"Cone {wanted.cone} goes down without any hold {where}."
     return (
-        f"A hold of {wanted.hold_min:.0f} min {where}, in place of the plan's own, brings cone "
-        f"{wanted.cone} down."
+        f"A hold of {show_duration(wanted.hold_min * 60.0)} {where}, in place of the plan's own, "
+        f"brings cone {wanted.cone} down."
     )
 
 
@@ -297,7 +318,9 @@ def _end_of_climb(schedule: Schedule, timeline: Timeline, words: Words) -> list[
     if last is None:
         return []
     width, took = words.difference(last.to_c - last.from_c), show_duration(last.spent_s)
-    return [f"The last {width} to the peak take {took}, {words.rate(last.rate_c_per_h)}."]
+    assumed = is_assumed(last, schedule, timeline)
+    rate = words.rate(last.rate_c_per_h) + (ASSUMED if assumed else "")
+    return [f"The last {width} to the peak take {took}, {rate}."]
 
 
 def _hurry(stretch: Stretch, schedule: Schedule, words: Words) -> str:
@@ -338,25 +361,24 @@ def _afterwards(schedule: Schedule, timeline: Timeline, words: Words) -> tuple[s
     last = timeline.steps[-1]
     if last.to_c <= DEFAULT_START_C:
         return ()
-    if last.to_c <= _HAND_WARM_C + _NEARLY_C:
+    if last.to_c <= HAND_WARM_C + _NEARLY_C:
         return (_OPENING,)
     ends = "It ends" if last.cools else "The plan has no cooling: it ends"
     said = f"{ends} at {words.temp(last.to_c)}, and the kiln cools by itself, shut: a brick kiln"
     quartz = next((b for b in bands_of(schedule) if b.name == BandName.QUARTZ_TURNS_BACK), None)
-    if quartz is not None and last.to_c > quartz.from_c + _HAND_WARM_C:
+    if quartz is not None and last.to_c > quartz.from_c + HAND_WARM_C:
         hours = _hours_to_cool(last.to_c, quartz.from_c)
         said += (
             f" comes to {words.temp(quartz.from_c)}, where quartz turns back,"
             f" about {hours} later, and"
         )
-    hours = _hours_to_cool(last.to_c, _HAND_WARM_C)
-    said += f" is below {words.temp(_HAND_WARM_C)} about {hours} later."
+    hours = _hours_to_cool(last.to_c, HAND_WARM_C)
+    said += f" is below {words.temp(HAND_WARM_C)} about {hours} later."
     return said, _OPENING
 
 
 def _hours_to_cool(from_c: float, to_c: float) -> str:
-    cooling_s = NATURAL_COOLING_S * math.log((from_c - DEFAULT_START_C) / (to_c - DEFAULT_START_C))
-    hours = max(1, round(cooling_s / 3600.0))
+    hours = max(1, round(natural_cooling_s(from_c, to_c, DEFAULT_START_C) / 3600.0))
     return "1 hour" if hours == 1 else f"{hours} hours"
 
 

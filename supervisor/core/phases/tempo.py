@@ -6,12 +6,16 @@ Bands that want care are no place to save time. Figures are common practice, no 
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from supervisor.core.phases.bands import CONE_012_C, MELTING_C, bands_of
 from supervisor.core.schedule.model import Atmosphere, BandName, FiringKind, Schedule, Way
-from supervisor.core.schedule.timeline import NATURAL_COOLING_S, PlannedStep, Timeline
+from supervisor.core.schedule.timeline import (
+    NATURAL_COOLING_S,
+    PlannedStep,
+    Timeline,
+    natural_cooling_s,
+)
 
 EASY_C_PER_H = 150.0
 """Ware and kiln that need no care take this without thinking."""
@@ -24,6 +28,8 @@ _HASTY_END_C_PER_H = 180.0
 _HOT_C, HARD_C_PER_H = 1000.0, 300.0
 """Few studio kilns climb faster when they are hot."""
 _LEAST_LATE_S = 3600.0
+HAND_WARM_C = 65.0
+"""Ware below this can be held in the hand (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +78,10 @@ def last_stretch(schedule: Schedule, timeline: Timeline) -> Stretch | None:
 
 
 def hurries_of(schedule: Schedule, timeline: Timeline) -> list[Stretch]:
-    """Stretches that are fast for cones and kiln, where no guarded band is concerned."""
+    """Stretches that are fast for cones and kiln, where no guarded band is concerned.
+
+    A step without a rate goes as fast as the kiln can, and nobody knows how fast that is.
+    """
     found = []
     for step in timeline.steps[: schedule.peak_step + 1]:
         from_c = max(step.from_c, _HOT_C)
@@ -81,15 +90,26 @@ def hurries_of(schedule: Schedule, timeline: Timeline) -> list[Stretch]:
             spent_s = (step.to_c - from_c) / rate_c_per_h * 3600.0
             found.append(Stretch(from_c, step.to_c, spent_s))
     last = last_stretch(schedule, timeline)
-    if last is not None and not found and last.rate_c_per_h > _HASTY_END_C_PER_H:
-        found.append(last)
-    return found
+    if last is None or found or is_assumed(last, schedule, timeline):
+        return found
+    return [last] if last.rate_c_per_h > _HASTY_END_C_PER_H else []
+
+
+def is_assumed(stretch: Stretch, schedule: Schedule, timeline: Timeline) -> bool:
+    """Whether part of the stretch has no rate of its own, so that its length is an estimate."""
+    return any(
+        step.climbs
+        and step.rate_c_per_h is None
+        and min(step.to_c, stretch.to_c) > max(step.from_c, stretch.from_c)
+        for step in timeline.steps[: schedule.peak_step + 1]
+    )
 
 
 def late_coolings_of(timeline: Timeline) -> list[tuple[PlannedStep, float]]:
     """Cooling steps that a shut kiln can't keep, with the temperature below which it can't.
 
-    Natural cooling is the timeline's: told where it makes the kiln an hour late or more.
+    Natural cooling is the timeline's: told where it makes the kiln an hour late or more. Nobody
+    waits for a kiln to get colder than hand-warm.
     """
     found = []
     for step in timeline.steps:
@@ -98,9 +118,9 @@ def late_coolings_of(timeline: Timeline) -> list[tuple[PlannedStep, float]]:
             continue
         floor_c = min(timeline.shed_c, step.to_c - 5.0)
         below_c = min(floor_c + rate_c_per_h * NATURAL_COOLING_S / 3600.0, step.from_c)
-        if below_c <= step.to_c:
+        if below_c <= max(step.to_c, HAND_WARM_C):
             continue
-        natural_s = NATURAL_COOLING_S * math.log((below_c - floor_c) / (step.to_c - floor_c))
+        natural_s = natural_cooling_s(below_c, step.to_c, timeline.shed_c)
         if natural_s - (below_c - step.to_c) / rate_c_per_h * 3600.0 >= _LEAST_LATE_S:
             found.append((step, below_c))
     return found

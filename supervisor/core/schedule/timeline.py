@@ -4,12 +4,15 @@ Natural steps have no rate of their own, so their length is an estimate: it assu
 ``NATURAL_CLIMB_C_PER_H`` and a cooling kiln that loses its heat towards the shed with the time
 constant ``NATURAL_COOLING_S``. Both are typical of a brick-lined studio kiln (common practice,
 no source); the watch never alarms on the length of a natural step.
+
+A plan that ends hot is over before its kiln is cold: ``natural_cooling`` is what comes then.
 """
 
 from __future__ import annotations
 
 import math
 from bisect import bisect_right
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from supervisor.core.schedule.model import Schedule
@@ -19,6 +22,40 @@ NATURAL_COOLING_S = 5.0 * 3600.0
 DEFAULT_START_C = 20.0
 _NEAREST_TO_SHED_C = 5.0
 """Natural cooling never quite arrives at the shed's temperature; this near counts as there."""
+COLD_C = 500.0
+"""A day here gives no cone a hundredth of its heat-work: nobody follows a cooling farther."""
+
+
+def natural_cooling_s(from_c: float, to_c: float, shed_c: float) -> float:
+    """Seconds that a shut kiln takes from ``from_c`` down to ``to_c``, in °C as the shed's."""
+    floor_c = _floor_c(to_c, shed_c)
+    return NATURAL_COOLING_S * math.log((from_c - floor_c) / (to_c - floor_c))
+
+
+def natural_cooling(
+    from_c: float, shed_c: float, every_s: float = 60.0
+) -> Iterator[tuple[float, float]]:
+    """How a shut kiln falls from ``from_c`` to ``COLD_C``: seconds since, and °C.
+
+    A point every ``every_s``, not that at the start, the last one at ``COLD_C`` itself. None
+    from a kiln that is no hotter than that.
+    """
+    if from_c <= COLD_C:
+        return
+    floor_c = _floor_c(COLD_C, shed_c)
+    end_s = natural_cooling_s(from_c, COLD_C, shed_c)
+    for n in range(1, math.ceil(end_s / every_s)):
+        yield n * every_s, _cooled_c(from_c, floor_c, n * every_s)
+    yield end_s, COLD_C
+
+
+def _floor_c(to_c: float, shed_c: float) -> float:
+    # Below the shed's temperature there is nothing to cool towards.
+    return min(shed_c, to_c - _NEAREST_TO_SHED_C)
+
+
+def _cooled_c(from_c: float, floor_c: float, since_s: float) -> float:
+    return floor_c + (from_c - floor_c) * math.exp(-since_s / NATURAL_COOLING_S)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,9 +92,7 @@ class PlannedStep:
             return self.to_c
         since_s = elapsed_s - self.start_s
         if self.rate_c_per_h is None and self.cools:
-            # Below the shed's temperature there is nothing to cool towards.
-            floor_c = min(shed_c, self.to_c - _NEAREST_TO_SHED_C)
-            return floor_c + (self.from_c - floor_c) * math.exp(-since_s / NATURAL_COOLING_S)
+            return _cooled_c(self.from_c, _floor_c(self.to_c, shed_c), since_s)
         part = since_s / (self.reach_s - self.start_s)
         return self.from_c + part * (self.to_c - self.from_c)
 
@@ -68,7 +103,7 @@ class PlannedStep:
         if self.from_c == self.to_c:
             return self.start_s
         if self.rate_c_per_h is None and self.cools:
-            floor_c = min(shed_c, self.to_c - _NEAREST_TO_SHED_C)
+            floor_c = _floor_c(self.to_c, shed_c)
             ratio = (self.from_c - floor_c) / (temp_c - floor_c)
             return self.start_s + NATURAL_COOLING_S * math.log(ratio)
         part = (temp_c - self.from_c) / (self.to_c - self.from_c)
@@ -112,8 +147,7 @@ class Timeline:
             return abs(to_c - from_c) / rate_c_per_h * 3600.0
         if to_c >= from_c:
             return (to_c - from_c) / NATURAL_CLIMB_C_PER_H * 3600.0
-        floor_c = min(self.shed_c, to_c - _NEAREST_TO_SHED_C)
-        return NATURAL_COOLING_S * math.log((from_c - floor_c) / (to_c - floor_c))
+        return natural_cooling_s(from_c, to_c, self.shed_c)
 
     def step_at(self, elapsed_s: float) -> PlannedStep:
         """The step that is planned at ``elapsed_s``; the first before, the last after the plan."""
@@ -124,6 +158,14 @@ class Timeline:
         if elapsed_s <= 0.0:
             return self.start_c
         return self.step_at(elapsed_s).temp_at(elapsed_s, self.shed_c)
+
+    def cooling(self, every_s: float = 60.0) -> Iterator[tuple[float, float]]:
+        """What comes after the plan as (elapsed_s, temp_c): its kiln left to itself, to 500 °C.
+
+        Nothing where the plan ends no hotter than that (``COLD_C``).
+        """
+        for since_s, temp_c in natural_cooling(self.steps[-1].to_c, self.shed_c, every_s):
+            yield self.total_s + since_s, temp_c
 
     def points(self, every_s: float = 300.0) -> list[tuple[float, float]]:
         """The plan as (elapsed_s, temp_c) for drawing: corners, and curves every ``every_s``."""

@@ -10,21 +10,30 @@ from supervisor.core.heatwork import (
     CONES,
     HeatWork,
     Leg,
-    offset_sigma_c,
+    Wire,
     seconds_of_hold,
     seconds_until_down,
     work_along,
 )
-from supervisor.core.heatwork.uncertainty import QUANTILE
+from supervisor.core.heatwork.uncertainty import (
+    FIRING_C,
+    QUANTILE,
+    cone_sigma_c,
+    wire_sigma_c,
+)
 from supervisor.core.watch.channel_work import ChannelWork
 from supervisor.core.watch.course import (
     COOLING_C_PER_H,
+    cooling,
     likely_climb,
     plan_course,
     rate_course,
     temp_after,
 )
 from supervisor.core.watch.follower import Activity, PlanFollower
+
+_CONTROLLER = Wire()
+"""The kiln's own thermocouple, which nobody tells us of: of the commonest kind, K."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +91,7 @@ def forecast_of(outlook: Outlook, cone: str) -> ConeForecast:
     work, temp_c = outlook.work, outlook.temp_c
     offset_c, done, kind = outlook.offset_c, work.work_of(cone), CONES[cone]
 
-    def along(legs: Iterator[Leg] | tuple[Leg, ...]) -> float | None:
+    def along(legs: Iterator[Leg]) -> float | None:
         return seconds_until_down(kind, done, legs, offset_c)
 
     expected = along(_likely(outlook))
@@ -92,64 +101,100 @@ def forecast_of(outlook: Outlook, cone: str) -> ConeForecast:
         earliest_s=earliest,
         latest_s=latest,
         if_plan_s=along(plan_course(outlook.plan, temp_c)),
-        at_rate_s=along(rate_course(temp_c, outlook.rate_c_per_h)),
+        at_rate_s=along(rate_course(temp_c, outlook.rate_c_per_h, outlook.plan.timeline.shed_c)),
         hold_s=seconds_of_hold(kind, done, temp_c + offset_c),
     )
 
 
-def _likely(outlook: Outlook, sigmas: float = 0.0) -> Iterator[Leg] | tuple[Leg, ...]:
-    """The likeliest course; or with the present climb so many sigmas faster."""
-    plan, temp_c, rate = outlook.plan, outlook.temp_c, outlook.rate_c_per_h
+def _likely(
+    outlook: Outlook, *, sigmas: float = 0.0, more_c: float = 0.0, tops_c: float = 0.0
+) -> Iterator[Leg]:
+    """The likeliest course; or with the present climb so many sigmas faster, the kiln hotter by
+    ``more_c`` than it reads, or the steps to come ending ``tops_c`` hotter than planned."""
+    plan, temp_c, rate = outlook.plan, outlook.temp_c + more_c, outlook.rate_c_per_h
+    shed_c = plan.timeline.shed_c
     falls = rate < COOLING_C_PER_H and plan.activity is not Activity.COOLING
+    if plan.activity is Activity.FINISHED and not falls and rate < -COOLING_C_PER_H:
+        # The plan is over and the kiln has only not begun to fall.
+        return cooling(temp_c, shed_c)
     if falls or plan.activity in (Activity.WAITING, Activity.FINISHED):
-        return rate_course(temp_c, rate)
+        return rate_course(temp_c, rate, shed_c)
+    # A corrected kiln: see _errors for the other half.
+    tops_c -= outlook.work.offset_c / 2.0
     if plan.activity is not Activity.CLIMBING:
-        return plan_course(plan, temp_c)
+        return plan_course(plan, temp_c, tops_c=tops_c)
     climb, sigma = likely_climb(plan, rate, outlook.rate_sigma_c_per_h)
-    return plan_course(plan, temp_c, max(climb + sigmas * sigma, 0.3 * climb))
+    climb = max(climb + sigmas * sigma, 0.3 * climb)
+    return plan_course(plan, temp_c, climb, tops_c)
 
 
 def _interval(
     outlook: Outlook, cone: str, expected: float | None
 ) -> tuple[float | None, float | None]:
-    """The earliest and the latest: the offset that may be, and the rate that may be, squared up.
-
-    Where the cone is not expected at all, it may still fall if the kiln is hotter than it reads.
-    """
+    """The earliest and the latest: what may be off, each by itself, squared up."""
     fall_c = None if expected is None else temp_after(_likely(outlook), expected)
     if fall_c is None:
         fall_c = max((max(leg[0], leg[1]) for leg in _likely(outlook)), default=outlook.temp_c)
-    lead, offset_c = outlook.lead, outlook.offset_c
-    sigma_c = math.hypot(
-        offset_sigma_c(CONES[cone], fall_c + offset_c, lead.wire, lead.correction),
-        outlook.sigma_c,
-    )
-    earliest = _if_hotter(outlook, cone, QUANTILE * sigma_c)
+    errors = _errors(outlook, cone, fall_c)
+    early = [_if_off(outlook, cone, error, QUANTILE) for error in errors]
     if expected is None:
-        return earliest, None
-    latest = _if_hotter(outlook, cone, -QUANTILE * sigma_c)
+        return min((at_s for at_s in early if at_s is not None), default=None), None
+    late = [_if_off(outlook, cone, error, -QUANTILE) for error in errors]
+    return _squared(expected, early, min), _squared(expected, late, max)
 
-    def with_rate(sigmas: float) -> float | None:
-        legs = _likely(outlook, sigmas)
-        return seconds_until_down(CONES[cone], outlook.work.work_of(cone), legs, offset_c)
 
+@dataclass(frozen=True, slots=True)
+class _Error:
+    """One thing that may be off, as one sigma of it.
+
+    ``cone_c`` is of the cone and the law, and goes with all temperatures, past and to come.
+    ``reading_c`` is of our thermocouple: what is past was hotter than it reads, but the tops to
+    come are reached by the kiln's own. ``tops_c`` is of that one, ``climb`` of the present rate,
+    in sigmas.
+    """
+
+    cone_c: float = 0.0
+    reading_c: float = 0.0
+    tops_c: float = 0.0
+    climb: float = 0.0
+
+
+def _errors(outlook: Outlook, cone: str, fall_c: float) -> tuple[_Error, ...]:
+    lead = outlook.lead
+    at_c = fall_c + outlook.offset_c
+    cone_c, tops_c = cone_sigma_c(CONES[cone], at_c), wire_sigma_c(_CONTROLLER, fall_c)
+    if lead.correction is None:
+        reading_c = math.hypot(wire_sigma_c(lead.wire, at_c), outlook.sigma_c)
+    else:
+        # Nobody knows whether the offset is of our wire or of the place, which the tops share.
+        cone_c = math.hypot(cone_c, lead.correction.sigma_c, FIRING_C)
+        tops_c = math.hypot(tops_c, lead.correction.offset_c / 2.0)
+        reading_c = outlook.sigma_c
     return (
-        _squared(expected, earliest, with_rate(QUANTILE), min),
-        _squared(expected, latest, with_rate(-QUANTILE), max),
+        _Error(cone_c=cone_c),
+        _Error(reading_c=reading_c),
+        _Error(tops_c=tops_c),
+        _Error(climb=1.0),
     )
 
 
-def _if_hotter(outlook: Outlook, cone: str, more_c: float) -> float | None:
-    """Seconds until the cone is down if all was, and will be, hotter by ``more_c``."""
-    done = work_along(outlook.work.path, CONES[cone], outlook.work.offset_c + more_c)
-    return seconds_until_down(CONES[cone], done, _likely(outlook), outlook.offset_c + more_c)
+def _if_off(outlook: Outlook, cone: str, error: _Error, sigmas: float) -> float | None:
+    """Seconds until the cone is down if ``error`` is so many times what it is."""
+    cone_c, reading_c = error.cone_c * sigmas, error.reading_c * sigmas
+    work, more_c = outlook.work, cone_c + reading_c
+    done = work_along(work.path, CONES[cone], work.offset_c + more_c)
+    legs = _likely(
+        outlook, sigmas=error.climb * sigmas, more_c=reading_c, tops_c=error.tops_c * sigmas
+    )
+    return seconds_until_down(CONES[cone], done, legs, outlook.offset_c + cone_c)
 
 
 def _squared(
-    expected: float, one: float | None, other: float | None, side: Callable[[float, float], float]
+    expected: float, found: list[float | None], side: Callable[[float, float], float]
 ) -> float | None:
-    """Two departures from ``expected`` to the same side, added as independent errors."""
-    if one is None or other is None:
+    """The departures from ``expected`` to one side, added as independent errors."""
+    away = [None if at_s is None else side(at_s - expected, 0.0) for at_s in found]
+    known = [one for one in away if one is not None]
+    if len(known) < len(away):
         return None
-    away = math.hypot(side(one - expected, 0.0), side(other - expected, 0.0))
-    return max(side(expected - away, expected + away), 0.0)
+    return max(expected + side(math.hypot(*known), -math.hypot(*known)), 0.0)

@@ -7,16 +7,15 @@ from collections.abc import Iterator
 
 from supervisor.core.heatwork import Leg
 from supervisor.core.schedule import PlannedStep
-from supervisor.core.schedule.timeline import NATURAL_CLIMB_C_PER_H
+from supervisor.core.schedule.timeline import COLD_C, NATURAL_CLIMB_C_PER_H, NATURAL_COOLING_S
 from supervisor.core.watch.follower import Activity, PlanFollower
 
 COOLING_C_PER_H, _STILL_C_PER_H = -20.0, 2.0
-"""Falling faster than the plan says, a cone gains too little for a forecast; climbing slower is
-a hold."""
+"""Falling faster, a kiln cools; climbing slower, it holds."""
 _GOES_ON_C, _GOES_ON_S = 200.0, 48 * 3600.0
 """A climb or a hold without an end goes on for longer than any forecast of interest."""
-_COOLING_LEG_S, _COLD_C = 300.0, 500.0
-"""Natural cooling is bent: straight enough over this time, and of no interest below."""
+_COOLING_LEG_S = 300.0
+"""Natural cooling is bent: straight enough over this time."""
 _KEPT_SHARE, _KEPT_LEAST_C_PER_H = 0.05, 3.0
 """How well controllers and people keep a planned rate, one sigma (common practice, no source)."""
 _BELIEVED_SIGMAS = 3.0
@@ -24,11 +23,13 @@ _BELIEVED_SIGMAS = 3.0
 
 
 def plan_course(
-    plan: PlanFollower, temp_c: float, climb_c_per_h: float | None = None
+    plan: PlanFollower, temp_c: float, climb_c_per_h: float | None = None, tops_c: float = 0.0
 ) -> Iterator[Leg]:
-    """The rest of the plan from ``temp_c``; nothing before it begins or after its end.
+    """The rest of the plan from ``temp_c``, and the kiln's own cooling where it ends hot.
 
-    The present climb goes at ``climb_c_per_h``, or as planned where that is None.
+    Nothing before the plan begins or after its end. The present climb goes at
+    ``climb_c_per_h``, or as planned where that is None. ``tops_c`` is how much hotter the steps
+    to come end than the plan says, as far as the kiln does not stand in one already.
     """
     step = plan.step
     if step is None or plan.activity is Activity.FINISHED:
@@ -37,48 +38,58 @@ def plan_course(
     if plan.activity is Activity.HOLDING:
         hold_s = max(step.hold_s - plan.held_s, 0.0)
     else:
-        yield from _way(plan, step, temp_c, climb_c_per_h)
-        here_c = step.to_c
+        yield from _way(plan, step, temp_c, step.to_c + tops_c, climb_c_per_h)
+        here_c = step.to_c + tops_c
     for following in plan.timeline.steps[step.index + 1 :]:
         if hold_s > 0.0:
             yield here_c, here_c, hold_s
-        yield from _way(plan, following, here_c, None)
-        here_c, hold_s = following.to_c, following.hold_s
+        yield from _way(plan, following, here_c, following.to_c + tops_c, None)
+        here_c, hold_s = following.to_c + tops_c, following.hold_s
     if hold_s > 0.0:
         yield here_c, here_c, hold_s
+    yield from cooling(here_c, plan.timeline.shed_c)
+
+
+def cooling(
+    from_c: float, shed_c: float, rate_c_per_h: float | None = None, to_c: float = COLD_C
+) -> Iterator[Leg]:
+    """A kiln that cools by itself from ``from_c`` to ``to_c``, or as far as is of interest.
+
+    It begins with ``rate_c_per_h`` (negative), or with that of a typical brick kiln, and loses
+    its heat towards ``shed_c``.
+    """
+    constant_s = NATURAL_COOLING_S
+    if rate_c_per_h is not None:
+        constant_s = (from_c - shed_c) / -rate_c_per_h * 3600.0
+    here_c, end_c = from_c, max(to_c, COLD_C)
+    while here_c > end_c:
+        next_c = shed_c + (here_c - shed_c) * math.exp(-_COOLING_LEG_S / constant_s)
+        yield here_c, max(next_c, end_c), _COOLING_LEG_S
+        here_c = next_c
 
 
 def _way(
-    plan: PlanFollower, step: PlannedStep, from_c: float, rate_c_per_h: float | None
+    plan: PlanFollower, step: PlannedStep, from_c: float, to_c: float, rate_c_per_h: float | None
 ) -> Iterator[Leg]:
-    """The way from ``from_c`` to the end of ``step``."""
-    to_c = step.to_c
+    """The way of ``step`` from ``from_c`` to ``to_c``."""
     away_c = from_c - to_c if step.cools else to_c - from_c
     if away_c <= 0.0:
         return
     rate_c_per_h = rate_c_per_h or step.rate_c_per_h
     if rate_c_per_h is None and step.cools:
-        yield from _natural_cooling(step, from_c, plan.timeline.shed_c)
+        yield from cooling(from_c, plan.timeline.shed_c, to_c=to_c)
         return
     yield from_c, to_c, away_c / (rate_c_per_h or NATURAL_CLIMB_C_PER_H) * 3600.0
 
 
-def _natural_cooling(step: PlannedStep, from_c: float, shed_c: float) -> Iterator[Leg]:
-    here_c, at_s = from_c, step.time_at(from_c, shed_c)
-    while here_c > max(step.to_c, _COLD_C) and at_s < step.reach_s:
-        at_s += _COOLING_LEG_S
-        next_c = max(step.temp_at(at_s, shed_c), step.to_c)
-        yield here_c, next_c, _COOLING_LEG_S
-        here_c = next_c
-
-
-def rate_course(temp_c: float, rate_c_per_h: float) -> tuple[Leg, ...]:
-    """The present rate without an end; a kiln that hardly moves holds; none for one that cools."""
+def rate_course(temp_c: float, rate_c_per_h: float, shed_c: float) -> Iterator[Leg]:
+    """The present rate without an end; a kiln that hardly moves holds, one that falls cools."""
     if rate_c_per_h < COOLING_C_PER_H:
-        return ()
-    if rate_c_per_h < _STILL_C_PER_H:
-        return ((temp_c, temp_c, _GOES_ON_S),)
-    return ((temp_c, temp_c + _GOES_ON_C, _GOES_ON_C / rate_c_per_h * 3600.0),)
+        yield from cooling(temp_c, shed_c, rate_c_per_h)
+    elif rate_c_per_h < _STILL_C_PER_H:
+        yield temp_c, temp_c, _GOES_ON_S
+    else:
+        yield temp_c, temp_c + _GOES_ON_C, _GOES_ON_C / rate_c_per_h * 3600.0
 
 
 def likely_climb(
@@ -101,7 +112,7 @@ def likely_climb(
     return max(rate, _STILL_C_PER_H), kept
 
 
-def temp_after(legs: Iterator[Leg] | tuple[Leg, ...], seconds: float) -> float | None:
+def temp_after(legs: Iterator[Leg], seconds: float) -> float | None:
     """The temperature in °C after so many seconds along ``legs``; their last at their end."""
     temp_c = None
     for from_c, to_c, leg_s in legs:

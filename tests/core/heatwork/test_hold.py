@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from supervisor.core.heatwork import CONES, WHOLE_CONE_NAMES, HeatWork, cone_at, place_on_scale
-from supervisor.core.heatwork.hold import OneConeLow, hold_worth, one_cone_low
+from supervisor.core.heatwork.hold import OneConeLow, cones_between, one_cone_low
 
 RATES_C_PER_H = (60.0, 108.0, 150.0, 200.0)
 DOCS = Path(__file__).parents[3] / "supervisor" / "core" / "heatwork" / "README.md"
@@ -71,9 +71,9 @@ def test_a_hold_is_worth_the_cones_that_it_brings_down() -> None:
     assert found.hold_s is not None
     before = climbed(60.0, found.temp_c + 0.2).progress()
     after = climbed(60.0, found.temp_c + 0.2, found.hold_s / 60.0 + 1.0).progress()
-    assert hold_worth(before, after) == pytest.approx(1.0, abs=0.05)
+    assert cones_between(before, after) == pytest.approx(1.0, abs=0.05)
     cold = climbed(60.0, 500.0).progress()
-    assert hold_worth(cold, after) is None
+    assert cones_between(cold, after) is None
 
 
 @pytest.mark.parametrize("cone", WHOLE_CONE_NAMES[1:-1])

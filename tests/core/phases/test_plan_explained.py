@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+import math
 import re
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 
+from supervisor.core.heatwork import CONES, Wire
 from supervisor.core.phases.bands import BANDS, bands_of
 from supervisor.core.phases.cautions import cautions_for
 from supervisor.core.phases.explain import Explanation, explain
 from supervisor.core.phases.passage import phases_of
 from supervisor.core.phases.tempo import dawdles_of, hurries_of, last_stretch, late_coolings_of
-from supervisor.core.phases.worth import heatwork_of, hold_for, hold_worth
+from supervisor.core.phases.worth import (
+    heatwork_of,
+    hold_for,
+    hold_worth,
+    interval_of,
+    whole_hold_for,
+)
 from supervisor.core.schedule import (
     Atmosphere,
     FiringKind,
@@ -170,6 +179,202 @@ def test_what_is_advised_to_an_underfired_plan_brings_its_cone_down() -> None:
     hold_min = hold_for("6", low, Timeline(low))
     assert hold_min is not None
     assert heatwork_of(Timeline(fired("100 1105", f"60 1180 {hold_min + 1}"))).work["6"] >= 1.0
+
+
+def held_at_peak(schedule: Schedule, minutes: float, peak_c: float | None = None) -> float:
+    """The target's work with so long a hold, and another peak where one is given."""
+    steps = list(schedule.steps)
+    at = schedule.peak_step
+    steps[at] = replace(steps[at], hold_s=minutes * 60.0, to_c=peak_c or steps[at].to_c)
+    work = heatwork_of(Timeline(replace(schedule, steps=tuple(steps)))).work
+    return work[schedule.target_cone or ""]
+
+
+def advised_c(said: str) -> list[float]:
+    """Every temperature that a sentence tells to fire to or to hold at."""
+    found = re.findall(r"(?:fire to (?:about|the kiln's limit of)|in all at) ([\d,]+) °C", said)
+    return [float(figure.replace(",", "")) for figure in found]
+
+
+@pytest.mark.parametrize("limit_c", range(1150, 1311, 10))
+@pytest.mark.parametrize("cone", ["6", "8", "10"])
+@pytest.mark.parametrize("peak_c", [1180, 1205, 1230])
+def test_nothing_is_advised_above_the_kilns_limit(limit_c: int, cone: str, peak_c: int) -> None:
+    plan = fired("100 1105", f"60 {peak_c} 10", top=f'target_cone = "{cone}"')
+    said = cautions_for(plan, Timeline(plan), CELSIUS, float(limit_c))
+    for sentence in said:
+        assert all(temp_c <= limit_c for temp_c in advised_c(sentence)), sentence
+    if held_at_peak(plan, 10.0) < 1.0:
+        assert any(advised_c(sentence) for sentence in said) or "choose a lower cone" in said[-1]
+
+
+def test_a_kiln_that_cannot_reach_the_cone_is_told_to_fire_a_lower_one() -> None:
+    plan = fired("100 1105", "60 1230 10", top='target_cone = "10"')
+    (free,) = cautions_for(plan, Timeline(plan), CELSIUS)
+    assert advised_c(free) == [1275.0]
+    (said,) = cautions_for(plan, Timeline(plan), CELSIUS, 1230.0)
+    assert advised_c(said) == []
+    assert "at or below its maker's limit of 1,230 °C" in said
+    assert "choose a lower cone" in said
+    longer = whole_hold_for("10", plan, Timeline(plan))
+    assert longer is not None
+    assert longer > 180
+
+
+@pytest.mark.parametrize("peak_c", [1230, 1290])
+def test_a_longer_hold_at_the_limit_is_advised_where_it_does_it(peak_c: int) -> None:
+    plan = fired("100 1105", f"200 {peak_c}", top='target_cone = "11"')
+    *_, said = cautions_for(plan, Timeline(plan), CELSIUS, 1275.0)
+    match = re.search(r"fire to the kiln's limit of 1,275 °C and hold (\d+) minutes in all", said)
+    assert match is not None, said
+    assert advised_c(said) == [1275.0]
+    assert held_at_peak(plan, float(match.group(1)), 1275.0) >= 1.0
+    assert held_at_peak(plan, float(match.group(1)) - 1.0, 1275.0) < 1.0
+
+
+def test_no_hold_above_the_limit_is_told_to_who_asks_for_one() -> None:
+    plan = fired("100 1105", "60 1240 10")
+    asked = explain(plan, Timeline(plan), CELSIUS, limit_c=1230.0, hold_for_cone="8")
+    assert not any("A hold of" in line for line in dict(asked.sections)["Heat-work"])
+    assert "above the kiln's limit of 1,230 °C" in " ".join(spoken(asked))
+    high = fired("100 1105", "60 1230 10", top='target_cone = "10"')
+    limited = explain(high, Timeline(high), CELSIUS, limit_c=1230.0)
+    assert "a rule of the trade" not in " ".join(spoken(limited)).lower()
+    assert "a rule of the trade" in " ".join(spoken(told(high))).lower()
+
+
+@pytest.mark.parametrize("cone", ["05", "1", "6", "10"])
+@pytest.mark.parametrize("rate", [60, 150, 400])
+def test_a_plan_is_worth_the_same_whether_it_names_its_cooling_or_not(cone: str, rate: int) -> None:
+    peak_c = CONES[cone].temp_at_rate(5e-4)
+    bare = fired("150 500", f"{rate} {peak_c:.0f} 10", top=f'target_cone = "{cone}"')
+    whole = fired("150 500", f"{rate} {peak_c:.0f} 10", "- 400", top=f'target_cone = "{cone}"')
+    one, other = (heatwork_of(Timeline(plan)) for plan in (bare, whole))
+    assert one.work[cone] == pytest.approx(other.work[cone], rel=1e-3)
+    assert one.cone == other.cone
+    assert interval_of(Timeline(bare), Wire()) == interval_of(Timeline(whole), Wire())
+    asked = [hold_for(cone, plan, Timeline(plan)) for plan in (bare, whole)]
+    assert asked[0] == pytest.approx(asked[1], rel=1e-3, abs=1e-3)
+
+
+@pytest.mark.parametrize("down", [("20 1100",), ("- 1150 60", "- 700"), ("60 1160", "40 1050")])
+def test_what_is_advised_counts_the_cooling_that_the_plan_names(down: tuple[str, ...]) -> None:
+    plan = fired("100 1105", "60 1185 10", *down)
+    (said,) = cautions(plan)
+    match = re.search(r"hold (?:(\d) h )?(\d+) min(?:utes)? in all at 1,185 °C, or fire", said)
+    assert match is not None, said
+    minutes = int(match.group(1) or 0) * 60.0 + int(match.group(2))
+    _, peak_c = advised_c(said)
+    assert held_at_peak(plan, minutes) >= 1.0 > held_at_peak(plan, minutes - 1.0)
+    assert held_at_peak(plan, 10.0, peak_c) >= 1.0 > held_at_peak(plan, 10.0, peak_c - 9.0)
+
+
+def test_a_cone_that_falls_after_the_plans_end_is_said_to() -> None:
+    plan = fired("80 120", "150 1222 10")
+    timeline = Timeline(plan)
+    assert heatwork_of(timeline).down_at_s["6"] > timeline.total_s + 60.0
+    first = dict(told(plan).sections)["Heat-work"][0]
+    assert "after the plan's end, in the first of the kiln's own cooling" in first
+    named = dict(told(fired("80 120", "150 1222 10", "- 700")).sections)["Heat-work"][0]
+    assert re.search(r"cone 6 goes down at \d+:\d\d, while it cools, and", named)
+    assert "own cooling" not in named
+    good = dict(told(GOOD).sections)["Heat-work"][0]
+    assert re.search(r"what it needs, with the first of the kiln's own cooling; ", good)
+    (caution,) = cautions(fired("100 1105", "60 1205 15"))
+    assert caution.startswith("By calculation the plan, with the first of the kiln's own cooling,")
+
+
+def test_cooling_that_overfires_is_not_said_to_do_so_before_the_peak_is_over() -> None:
+    plan = fired("80 120", "900 1275", top='target_cone = "6"')
+    timeline = Timeline(plan)
+    progress = heatwork_of(timeline)
+    assert progress.work["6"] > 3.0
+    assert progress.down_at_s["6"] > timeline.total_s
+    said = [sentence for sentence in cautions(plan) if "overfired" in sentence]
+    assert len(said) == 1
+    assert "before the peak is over" not in said[0]
+
+
+def test_the_hold_that_is_told_is_never_a_minute_too_short() -> None:
+    for hold_min in range(1, 26):
+        plan = fired("80 120", f"60 1205 {hold_min}")
+        if held_at_peak(plan, hold_min) >= 1.0:
+            continue
+        (said,) = cautions(plan)
+        match = re.search(r"hold (\d+) minutes in all", said)
+        assert match is not None
+        assert int(match.group(1)) > hold_min
+        assert held_at_peak(plan, float(match.group(1))) >= 1.0
+        assert held_at_peak(plan, float(match.group(1)) - 1.0) < 1.0
+
+
+def test_a_hold_that_lacks_a_breath_is_told_a_minute_more() -> None:
+    plan = fired("80 120", "60 1205 11")
+    needed_min = hold_for("6", plan, Timeline(plan))
+    assert needed_min is not None
+    whole = whole_hold_for("6", plan, Timeline(plan))
+    assert whole == math.ceil(needed_min)
+    # Peaks are moved until the hold that is needed lies just above a whole minute.
+    low_c, high_c = 1205.0, 1206.0
+    for _ in range(30):
+        middle_c = (low_c + high_c) / 2.0
+        moved = fired("80 120", f"60 {middle_c:.6f} 11")
+        now_min = hold_for("6", moved, Timeline(moved))
+        assert now_min is not None
+        low_c, high_c = (middle_c, high_c) if now_min > whole - 0.6 else (low_c, middle_c)
+    short = whole - 1
+    moved = fired("80 120", f"60 {high_c:.6f} {short}")
+    now_min = hold_for("6", moved, Timeline(moved))
+    assert now_min is not None
+    assert short < now_min < short + 0.5
+    (said,) = cautions(moved)
+    assert f"hold {whole} minutes in all" in said
+    wanted = explain(moved, Timeline(moved), CELSIUS, hold_for_cone="6").wanted
+    assert wanted is not None
+    assert wanted.hold_min == whole
+
+
+def test_a_long_hold_that_is_wanted_is_told_in_hours() -> None:
+    plan = fired("100 1105", "60 1205 11")
+    asked = explain(plan, Timeline(plan), CELSIUS, hold_for_cone="9")
+    (said,) = [line for line in spoken(asked) if line.startswith("A hold of")]
+    assert re.match(r"A hold of \d h \d+ min at 1,205 °C, in place of the plan's own,", said)
+
+
+def test_work_at_its_cap_is_more_than_so_many_times() -> None:
+    (said,) = cautions(fired("80 120", "60 1205 20", top='target_cone = "04"'))
+    assert "has more than 40 times the heat-work" in said
+    (said,) = cautions(fired("80 120", "60 1205 35", top='target_cone = "4"'))
+    assert re.search(r"has \d+ times the heat-work", said)
+
+
+def test_a_rate_that_is_our_guess_is_said_to_be() -> None:
+    natural = fired("- 1205 20", kind="other")
+    assert hurries_of(natural, Timeline(natural)) == []
+    (last,) = dict(told(natural).sections)["Pace"]
+    assert last.endswith("200 °C an hour (assumed where a step has no rate).")
+    assert "a step without a rate is assumed to climb 200 °C an hour" in cautions(natural)[0]
+    raw = fired("- 1060 20", kind="bisque", top='target_cone = "04"')
+    for said in cautions(raw):
+        assert "200 °C an hour (assumed where a step has no rate) through" in said
+    rated = fired("200 1060 20", kind="bisque", top='target_cone = "04"')
+    assert len(cautions(rated)) == len(cautions(raw)) > 2
+    for plan in (rated, fired("250 1205 20", kind="other")):
+        assert "assumed" not in " ".join([*cautions(plan), *spoken(told(plan))])
+        assert hurries_of(plan, Timeline(plan)) != []
+
+
+def test_a_kiln_that_starts_above_the_first_step_is_not_told_of_late_cooling() -> None:
+    down = fired("100 10", kind="other", top="")
+    assert late_coolings_of(Timeline(down)) == []
+    warm = fired("100 1105", "60 1205 35", "20 30")
+    assert late_coolings_of(Timeline(warm)) != []
+
+
+def test_the_interval_names_the_controllers_probe_and_its_place() -> None:
+    line = dict(told(GOOD).sections)["Heat-work"][1]
+    assert "a controller's thermocouple of standard type K, its place, the cones and" in line
+    assert "new" not in line
 
 
 def test_a_cold_peak_needs_more_than_any_hold() -> None:

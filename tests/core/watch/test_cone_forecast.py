@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import pytest
 
+from supervisor.core.events import Kind, State
 from supervisor.core.heatwork import Correction, Wire
 from supervisor.core.schedule import Schedule
 from supervisor.core.watch import ConeStatus, Watch, WatchSettings
 from supervisor.core.watch.cone_forecast import ConeForecast
 from supervisor.core.watch.settings import WatchSettings as Kept
-from tests.core.firings import HOUR_S, Rig, as_planned, plan, seen
+from tests.core.firings import HOUR_S, Rig, as_planned, cooled, plan, seen
 
 SCHEDULE = plan("150 900", "100 1100", "60 1205 60", cone="6")
 QUIET = Rig(every_s=10.0, noise_c=0.1)
@@ -103,7 +104,7 @@ def test_nothing_is_forecast_before_the_kiln_climbs_and_after_a_fall() -> None:
 
 def test_better_wire_and_witness_cones_make_the_interval_narrower() -> None:
     def width_s(settings: WatchSettings) -> float:
-        found = forecast(watched_until(FALL_S - 0.6 * HOUR_S, settings=settings))
+        found = forecast(watched_until(FALL_S - 0.35 * HOUR_S, settings=settings))
         assert found.earliest_s is not None
         assert found.expected_s is not None
         return found.expected_s - found.earliest_s
@@ -147,3 +148,54 @@ def test_settings_are_kept_with_wires_and_corrections() -> None:
     old = {key: value for key, value in WatchSettings().kept().items() if key != "wires"}
     del old["corrections"]
     assert Kept.of_kept(old) == WatchSettings()
+
+
+@pytest.mark.parametrize("hold_min", [8, 9, 10])
+def test_a_cone_that_falls_in_the_first_of_the_cooling_is_expected(hold_min: int) -> None:
+    schedule = plan(f"150 1222 {hold_min}", cone="6")
+    watch = Watch(schedule, ("kiln",))
+    events = []
+    for reading in seen(cooled(as_planned(schedule), 4 * HOUR_S), rig=QUIET):
+        events += watch.feed(reading)
+    fate = [(e.kind, e.state) for e in events if e.data.get("cone") == "6"]
+    assert fate == [
+        (Kind.CONE_NEAR, State.RAISED),
+        (Kind.CONE_NEAR, State.CLEARED),
+        (Kind.CONE_DOWN, State.RAISED),
+    ]
+    assert target(watch).down_at_s is not None
+    (near,) = [e for e in events if e.kind is Kind.CONE_NEAR and e.data["cone"] == "6"][:1]
+    assert (target(watch).down_at_s or 0.0) - near.elapsed_s > 600.0
+
+
+def test_a_cone_that_a_correction_brought_down_is_awaited_anew_when_that_is_withdrawn() -> None:
+    watch = Watch(SCHEDULE, ("kiln",))
+    events = []
+    accepted = withdrawn = False
+    for reading in seen(as_planned(SCHEDULE), rig=QUIET):
+        if not accepted and reading.elapsed_s > FALL_S - 1500.0:
+            accepted = True
+            watch.correct("kiln", Correction(20.0, 2.0))
+        if not withdrawn and reading.elapsed_s > FALL_S - 1200.0:
+            withdrawn = True
+            watch.correct("kiln", None)
+        events += watch.feed(reading)
+    fate = [(e.kind, e.state) for e in events if e.data.get("cone") == "6"]
+    assert fate.count((Kind.CONE_DOWN, State.RAISED)) == 2
+    assert fate.count((Kind.CONE_DOWN, State.CLEARED)) == 1
+    assert fate[-1] == (Kind.CONE_DOWN, State.RAISED)
+    assert target(watch).down_at_s == pytest.approx(FALL_S, abs=2.0)
+
+
+def test_a_cone_found_down_long_ago_is_not_said_to_fall_now() -> None:
+    watch = Watch(SCHEDULE, ("kiln",))
+    events = []
+    accepted = False
+    for reading in seen(as_planned(SCHEDULE), rig=QUIET):
+        if not accepted and reading.elapsed_s > FALL_S - 120.0:
+            accepted = True
+            watch.correct("kiln", Correction(12.0, 2.0))
+        events += watch.feed(reading)
+    (down,) = [e for e in events if e.kind is Kind.CONE_DOWN and e.data["cone"] == "6"]
+    assert "should be down for" in down.message
+    assert "corrected by +12 °C" in down.message

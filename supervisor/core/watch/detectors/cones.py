@@ -6,6 +6,7 @@ from supervisor.core.events import Event, Kind, Severity, State, Value
 from supervisor.core.heatwork import WHOLE_CONE_NAMES, pack_around
 from supervisor.core.watch.channel_work import ChannelWork
 from supervisor.core.watch.cone_forecast import Outlook, expected_s
+from supervisor.core.watch.course import COOLING_C_PER_H
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.wording import show_duration, witness
 
@@ -14,11 +15,11 @@ _EVERY_S, _SELDOM_S, _FAR_S = 15.0, 120.0, 3600.0
 while the next one is an hour away."""
 _WORTH_A_FORECAST = 0.02
 """With less of its heat-work a cone is far off (common practice, no source)."""
-_COOLING_C_PER_H = -20.0
-"""Falling faster than this, a cone gains too little for a forecast."""
 _LOST_S = 600.0
 """A controller that settles at its top swings for minutes; a forecast lost for longer is lost
 (common practice, no source)."""
+_LONG_AGO_S = 600.0
+"""A cone that a correction finds down for longer did not fall now."""
 _LOST_TIMES = 3.0
 """A cone that was called and is now this many times as far off as the call is not near."""
 
@@ -31,7 +32,9 @@ class Cones:
     """
 
     __slots__ = (
+        "_all",
         "_called",
+        "_counted",
         "_look_s",
         "_lost_since_s",
         "_names",
@@ -42,17 +45,19 @@ class Cones:
     def __init__(self, target: str | None, near_s: float) -> None:
         self._target = target
         names = WHOLE_CONE_NAMES if target is None else tuple(dict.fromkeys(pack_around(target)))
+        self._all = names
         self._names = list(names)
         self._near_s = near_s
         self._called: set[str] = set()
         self._lost_since_s: dict[str, float] = {}
         self._look_s = float("-inf")
+        self._counted: tuple[str, float] | None = None
 
     def feed(self, moment: Moment, lead: ChannelWork) -> list[Event]:
         """``lead`` is the channel that leads."""
         if moment.elapsed_s < self._look_s:
             return []
-        events: list[Event] = []
+        events = self._stand_again(moment, lead)
         next_s, may_call = None, True
         for name in list(self._names):
             down_s = lead.work.down_at(name)
@@ -60,7 +65,8 @@ class Cones:
                 events += self._fell(moment, lead, name, down_s)
                 continue
             done = lead.work.work_of(name)
-            if done < _WORTH_A_FORECAST and (self._target is None or next_s is not None):
+            is_far = self._target is None or next_s is not None
+            if done < _WORTH_A_FORECAST and is_far and name not in self._called:
                 break
             in_s = self._forecast(moment, lead, name)
             if name in self._called:
@@ -71,6 +77,26 @@ class Cones:
             next_s = in_s if next_s is None else next_s
         far = not self._called and (next_s is None or next_s > _FAR_S + self._near_s)
         self._look_s = moment.elapsed_s + (_SELDOM_S if far else _EVERY_S)
+        return events
+
+    def _stand_again(self, moment: Moment, lead: ChannelWork) -> list[Event]:
+        """Await anew the cones that another correction makes stand."""
+        before, self._counted = self._counted, (lead.track.name, lead.work.offset_c)
+        if before is None or before[0] != lead.track.name or before[1] == lead.work.offset_c:
+            return []
+        events = []
+        standing = [n for n in self._all if n in self._names or lead.work.down_at(n) is None]
+        for name in standing:
+            if name not in self._names:
+                message = (
+                    f"Cone {name}{self._role(name)} still stands, as the calculation is "
+                    f"corrected now; {witness(moment.words, lead.work.offset_c)}."
+                )
+                data: dict[str, Value] = {"cone": name, "work": round(lead.work.work_of(name), 3)}
+                events.append(
+                    moment.event(Kind.CONE_DOWN, Severity.INFO, message, data, state=State.CLEARED)
+                )
+        self._names = standing
         return events
 
     def _fell(self, moment: Moment, lead: ChannelWork, name: str, down_s: float) -> list[Event]:
@@ -84,8 +110,10 @@ class Cones:
             events.append(
                 moment.event(Kind.CONE_NEAR, Severity.INFO, message, gone, state=State.CLEARED)
             )
+        since_s = moment.elapsed_s - down_s
+        when = "be down now" if since_s < _LONG_AGO_S else f"be down for {show_duration(since_s)}"
         message = (
-            f"Cone {name}{self._role(name)} should be down now: go and look, "
+            f"Cone {name}{self._role(name)} should {when}: go and look, "
             f"{witness(moment.words, lead.work.offset_c)}."
         )
         data: dict[str, Value] = {
@@ -117,7 +145,7 @@ class Cones:
             self._lost_since_s.pop(name, None)
             return []
         since_s = self._lost_since_s.setdefault(name, moment.elapsed_s)
-        cools = moment.plan.is_past_peak and moment.rate_c_per_h < _COOLING_C_PER_H
+        cools = moment.plan.is_past_peak and moment.rate_c_per_h < COOLING_C_PER_H
         if moment.elapsed_s - since_s < _LOST_S and not cools:
             return []
         self._called.remove(name)
