@@ -7,6 +7,7 @@ import re
 import signal
 import socket
 import time
+import uuid
 from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
@@ -20,7 +21,9 @@ from simulator.firing import SimulatedFiring
 from simulator.run import simulate, write_log
 from simulator.scenario import load_scenario
 from supervisor.commands.main import main
+from supervisor.core.heatwork import pack_around
 from supervisor.core.readings import Reading
+from supervisor.core.watch import Watch
 from supervisor.record.rows import Mode, NewFiring
 from supervisor.record.store import Record
 from supervisor.service.schedule_text import schedule_toml
@@ -45,19 +48,32 @@ def onset_s() -> float:
 
 
 @cache
-def first_hours(until_s: float) -> tuple[Reading, ...]:
-    """The stall scenario's readings until then, one each 10 s."""
+def first_hours(until_s: float, name: str = "stall") -> tuple[Reading, ...]:
+    """The scenario's readings until then, one each 10 s."""
     found = []
-    for reading in simulate(load_scenario("stall"), 10.0):
+    for reading in simulate(load_scenario(name), 10.0):
         if reading.elapsed_s > until_s:
             break
         found.append(reading)
     return tuple(found)
 
 
-def fast_forward(folder: Path, kiln: str, until_s: float) -> str:
-    """A record in which the stall scenario has been watched so far, and goes on; its id."""
-    scenario = load_scenario("stall")
+def guide_down_s(name: str) -> float:
+    """When the cone before the target is down in the scenario, by calculation."""
+    scenario = load_scenario(name)
+    watch = Watch(scenario.schedule, scenario.channels)
+    (guide, *_) = pack_around(scenario.schedule.target_cone or "6")
+    for reading in simulate(scenario, 10.0):
+        watch.feed(reading)
+        down_s = watch.channel_work().work.down_at(guide)
+        if down_s is not None:
+            return down_s
+    raise AssertionError(f"cone {guide} stays up in {name}")
+
+
+def fast_forward(folder: Path, kiln: str, until_s: float, name: str = "stall") -> str:
+    """A record in which the scenario has been watched so far, and goes on; its id."""
+    scenario = load_scenario(name)
     with Record.open(folder) as record:
         firing = record.start_firing(
             NewFiring(
@@ -70,7 +86,7 @@ def fast_forward(folder: Path, kiln: str, until_s: float) -> str:
                 settings={"identity": {"scenario": scenario.name, "seed": scenario.seed}},
             )
         ).result(10.0)
-        for reading in first_hours(until_s):
+        for reading in first_hours(until_s, name):
             record.append(firing.id, reading)
     return firing.id
 
@@ -306,6 +322,51 @@ def test_after_kill_9_the_same_firing_goes_on_and_nothing_is_missing(
     told_after = [one["id"] for one in alerts_on(ear, ALERTS)][len(told_before) :]
     assert set(told_after) <= set(told_before), "a repeat may come, by its id; nothing is new"
     replayed_like_recorded(tmp_path, firing_id)
+
+
+def test_an_offset_accepted_from_the_cones_counts_on_after_kill_9(tmp_path: Path) -> None:
+    data, name = tmp_path / "data", "healthy-midfire"
+    config = tmp_path / "spyhole.toml"
+    config.write_text('[kiln]\nname = "Shed kiln"\n[page]\nport = 0\n')
+    # Cone 5, the guide, is down and cone 6 stands yet.
+    firing_id = fast_forward(data, "Shed kiln", guide_down_s(name) + 600.0, name)
+    words = ("watch", "--simulate", name, "--config", config, "--speed", "10", "--data", data)
+    with Daemon(*words) as first:
+        wait_until(lambda: first.snapshot()["reading_age_s"] is not None, "a reading comes")
+        plain = first.snapshot()
+        assert plain["correction"] is None
+        look: dict[str, object] = {"cone": "6", "clock": "3", "channel": "top"}
+        kept = first.post("api/cones", look | {"client_id": str(uuid.uuid4())})
+        wait_until(lambda: first.snapshot()["offsets"][0]["estimate"] is not None, "it tells")
+        (proposed, *_) = first.snapshot()["offsets"]
+        assert proposed["is_proposed"]
+        assert proposed["in_force"] is None
+        assert first.snapshot()["correction"] is None, "nothing counts before it is accepted"
+        first.post("api/offsets/top/accept", {"offset_c": proposed["estimate"]["offset_c"]})
+        corrected = first.snapshot()
+        first.kill()
+    assert corrected["correction"]["offset_c"] == proposed["estimate"]["offset_c"] > 0.0
+    fell_s = corrected["cones"][0]["down_at_s"]
+    assert fell_s < plain["cones"][0]["down_at_s"], "hotter than it reads, so it fell before"
+    with Daemon(*words) as second:
+        assert second.wait_for("firing: ").startswith(f"{firing_id} (goes on)")
+        wait_until(
+            lambda: second.snapshot()["elapsed_s"] > corrected["elapsed_s"], "it is past the kill"
+        )
+        again = second.snapshot()
+        assert again["correction"] == corrected["correction"]
+        assert again["cones"][0]["down_at_s"] == fell_s
+        assert again["cones"][1]["work"] > corrected["cones"][1]["work"]
+        assert again["witness"] == [kept]
+        assert again["offsets"][0]["in_force"] == corrected["offsets"][0]["in_force"]
+        second.post("api/offsets/top/withdraw", {})
+        assert second.snapshot()["cones"][0]["down_at_s"] == plain["cones"][0]["down_at_s"]
+        ended_well(second)
+        assert second.complaints == []
+    with Record.open_to_read(data) as record:
+        changes = record.offset_changes(firing_id)
+        assert [change.offset is None for change in changes] == [False, True]
+        assert record.offsets("Shed kiln") == {}
 
 
 def replayed_like_recorded(folder: Path, firing_id: str) -> None:

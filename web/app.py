@@ -1,7 +1,8 @@
 """The page's web application: routes, and nothing behind them but the desk.
 
-Knows which address answers what. There is no route that acts on a kiln; the only two that
-write anything write to the record: that a person has seen an alert, and what a person noted.
+Knows which address answers what. There is no route that acts on a kiln; those that
+write anything write to the record: that a person has seen an alert, what a person noted or saw of
+the real cones, and whether the calculation of cones is to follow them.
 """
 
 from __future__ import annotations
@@ -23,14 +24,14 @@ from starlette.types import Scope
 from web import problems
 from web.guard import Guard
 from web.interface import KilnDesk
-from web.models import (
-    Accepted,
+from web.models import Accepted, Chart, Health, Look, Note, Snapshot
+from web.requests import (
+    PLACE_MAX_CHARS,
+    AcceptOffsetRequest,
     AcknowledgeRequest,
-    Chart,
-    Health,
-    Note,
+    LookRequest,
     NoteRequest,
-    Snapshot,
+    WithdrawRequest,
 )
 from web.stream import follow
 from web.writing import Writings
@@ -45,8 +46,9 @@ GZIP_LEVEL = 6
 ABOUT = """\
 The page of **spyhole**, which watches a kiln through thermocouples and reads only.
 
-Nothing here can act on a kiln. Two requests write to the record: an acknowledgement and a note.
-While the disk refuses, both answer 202 after 3 seconds: kept in memory, written when it can be.
+Nothing here can act on a kiln. What is posted is written to the record: an acknowledgement, a
+note, a look at a real cone, and whether the calculation of cones follows the real ones.
+While the disk refuses, all answer 202 after 3 seconds: kept in memory, written when it can be.
 Temperatures are in °C and times in seconds of the firing (in a simulation they pass faster than
 real ones); `time` is a label for people. Every failure has the shape `ErrorAnswer`.
 """
@@ -70,6 +72,9 @@ ACCEPTED: dict[int | str, dict[str, Any]] = {
         "written when the disk takes it; there is no need to send it again.",
     }
 }
+
+
+ChannelName = Annotated[str, Path(max_length=PLACE_MAX_CHARS, description="The channel's `name`.")]
 
 
 @dataclass(slots=True)
@@ -174,8 +179,7 @@ def create_app(desk: KilnDesk, *, allowed_hosts: Iterable[str] = ()) -> FastAPI:
         request: Annotated[AcknowledgeRequest, Body()],
     ) -> Response:
         """Note that a person has seen this alert. Once more changes nothing."""
-        written = await writings.in_time(_done(desk.acknowledge(alert_id, request.by)))
-        return _kept() if written is None else Response(status_code=204)
+        return _empty(await writings.in_time(_done(desk.acknowledge(alert_id, request.by))))
 
     @app.post(
         "/api/notes",
@@ -193,6 +197,66 @@ def create_app(desk: KilnDesk, *, allowed_hosts: Iterable[str] = ()) -> FastAPI:
         note = await writings.in_time(desk.add_note(request.text, request.by, client_id))
         return _kept() if note is None else note
 
+    @app.post(
+        "/api/cones",
+        tags=["record"],
+        status_code=201,
+        response_model=Look,
+        responses=ACCEPTED | problems.documented(403, 413, 415, 422, 503),
+    )
+    async def add_look(request: Annotated[LookRequest, Body()]) -> Look | Response:
+        """Write what a real cone shows, now or some minutes ago.
+
+        The same `client_id` again gives what was written then, and writes nothing. It changes
+        no figure: what it says of an offset is proposed in a later snapshot.
+        """
+        look = await writings.in_time(desk.add_look(request))
+        return _kept() if look is None else look
+
+    @app.post(
+        "/api/cones/{number}/withdraw",
+        tags=["record"],
+        status_code=204,
+        response_class=Response,
+        responses=ACCEPTED | problems.documented(403, 404, 413, 415, 422, 503),
+    )
+    async def withdraw_look(
+        number: Annotated[int, Path(ge=0, le=2**53, description="The look's `number`.")],
+        _: Annotated[WithdrawRequest, Body()],
+    ) -> Response:
+        """Take back a look at a cone that was entered by mistake. Once more changes nothing."""
+        return _empty(await writings.in_time(_done(desk.withdraw_look(number))))
+
+    @app.post(
+        "/api/offsets/{channel:path}/accept",
+        tags=["record"],
+        status_code=204,
+        response_class=Response,
+        responses=ACCEPTED | problems.documented(403, 404, 413, 415, 422, 503),
+    )
+    async def accept_offset(
+        channel: ChannelName, request: Annotated[AcceptOffsetRequest, Body()]
+    ) -> Response:
+        """Correct the calculation of this channel's cones by what the real ones showed.
+
+        It counts from now on, in this firing and in later ones of the kiln, and for no reading.
+        Once more changes nothing.
+        """
+        return _empty(await writings.in_time(_done(desk.accept_offset(channel, request.offset_c))))
+
+    @app.post(
+        "/api/offsets/{channel:path}/withdraw",
+        tags=["record"],
+        status_code=204,
+        response_class=Response,
+        responses=ACCEPTED | problems.documented(403, 404, 413, 415, 422, 503),
+    )
+    async def withdraw_offset(
+        channel: ChannelName, _: Annotated[WithdrawRequest, Body()]
+    ) -> Response:
+        """Calculate this channel's cones uncorrected again. Once more changes nothing."""
+        return _empty(await writings.in_time(_done(desk.withdraw_offset(channel))))
+
     app.mount("/static", PageFiles(directory=STATIC), name="static")
     return app
 
@@ -205,6 +269,10 @@ def end_streams(app: FastAPI) -> None:
 async def _done(writing: Awaitable[None]) -> bool:
     await writing
     return True
+
+
+def _empty(written: bool | None) -> Response:
+    return _kept() if written is None else Response(status_code=204)
 
 
 def _kept() -> JSONResponse:

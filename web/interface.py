@@ -1,7 +1,8 @@
 """The one narrow way through which the page meets the running service.
 
 Knows what the page may ask for: look, wait for something new, acknowledge an alert, write a
-note. There is nothing here that could act on a kiln, and nothing may be added that does.
+note, write what the real cones show, and say whether the calculation of cones is to follow
+them. There is nothing here that could act on a kiln, and nothing may be added that does.
 
 Everything is called from the event loop that serves the page. ``snapshot``, ``chart`` and
 ``points_after`` must answer from memory at once; ``web.trace`` keeps the chart's rows so that
@@ -14,11 +15,20 @@ from __future__ import annotations
 from typing import Protocol
 
 from supervisor.core.errors import InputError
-from web.models import Chart, Note, Points, Snapshot
+from web.models import Chart, Look, Note, Points, Snapshot
+from web.requests import LookRequest
 
 
 class UnknownAlertError(InputError):
     """No alert of that id is open or was in this firing."""
+
+
+class UnknownChannelError(InputError):
+    """The firing has no channel of that name."""
+
+
+class UnknownLookError(InputError):
+    """The firing has no look at a cone of that number."""
 
 
 class KilnDesk(Protocol):
@@ -72,5 +82,38 @@ class KilnDesk(Protocol):
         to the disk, and after a restart. Returns when it is on disk, however long that takes:
         the page is answered after 3 s and the note stays in memory until then. Raises
         RecordError when it can't be written any more.
+        """
+        ...
+
+    async def add_look(self, look: LookRequest) -> Look:
+        """Write what a person saw of a real cone and return it as recorded.
+
+        ``client_id``, the wait for the disk and RecordError are as in ``add_note``. Raises
+        InputError for a cone, clock, channel or time that this firing does not have. What the
+        cones then say of an offset, and why a look can't be, shows in a later snapshot.
+        """
+        ...
+
+    async def withdraw_look(self, number: int) -> None:
+        """Let a look at a cone, entered by mistake, count no longer; once more changes nothing.
+
+        Returns when it is on disk. Raises UnknownLookError, RecordError as ``add_note``.
+        """
+        ...
+
+    async def accept_offset(self, channel: str, offset_c: float) -> None:
+        """Let the calculation of the channel's cones follow what the real cones showed.
+
+        ``offset_c`` is the estimate that the person saw. The snapshot shows it from the call on;
+        once more changes nothing. Returns when it is on disk. Raises UnknownChannelError,
+        InputError when that is not the estimate now or nothing to correct yet, RecordError as
+        ``add_note``.
+        """
+        ...
+
+    async def withdraw_offset(self, channel: str) -> None:
+        """Let the channel's cones be calculated uncorrected again; once more changes nothing.
+
+        Returns when it is on disk. Raises UnknownChannelError, RecordError as ``add_note``.
         """
         ...

@@ -1,4 +1,4 @@
-"""The shapes of what the page reads and writes, with units in every physical name.
+"""The shapes of what the page reads, with units in every physical name.
 
 Knows only how things look on the wire; where they come from is the desk's business (see
 ``web.interface``). Inside the program it is always °C and seconds, and the page converts for
@@ -10,26 +10,19 @@ from __future__ import annotations
 
 from enum import StrEnum
 from typing import Annotated, Literal
-from uuid import UUID
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import Field
 
 from supervisor.core.events import Severity
+from supervisor.core.heatwork.tip import Stance
 from supervisor.core.units import Unit
 from supervisor.core.watch import Activity
+from web.wire import Wire
 
-NOTE_MAX_CHARS = 2000
-"""Longest note that is taken, in characters."""
-NAME_MAX_CHARS = 60
-"""Longest name of a person who acknowledges or writes, in characters."""
+LOOKS_SHOWN = 20
+"""How many of the latest looks at real cones a snapshot carries."""
 NOTES_SHOWN = 20
 """How many of the latest notes a snapshot carries."""
-
-
-class Wire(BaseModel):
-    """Base of everything on the wire: frozen, no unknown keys, no NaN and no infinity."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class Mode(StrEnum):
@@ -138,12 +131,46 @@ class Cone(Wire):
     cone: str = Field(description='Cone number, such as "022", "6" or "5.5".')
     role: ConeRole = Field(description="guide: one below the target; guard: one above it.")
     work: float = Field(ge=0, description="Heat-work done as a share of what brings it down: 1.")
+    tip_angle_deg: float = Field(
+        ge=0,
+        le=90,
+        description="Angle of the line from its foot to its tip, against the vertical, by that "
+        "work: about 8 standing, 90 down. Degrees.",
+    )
+    clock: str = Field(
+        description='Its tip as the hand of a clock, to the half hour: "4:30"; or "upright", '
+        '"touching".'
+    )
+    stance: Stance = Field(description="bending: seen to move, not yet touching.")
     down_at_s: float | None = Field(
         default=None, description="Elapsed time at which its work was complete, seconds."
     )
     expected_in_s: float | None = Field(
         default=None,
-        description="Expected seconds until it is down, firing time; null when not foreseen.",
+        description="Expected seconds until it is down, firing time; null when it is not expected "
+        "to go down, or nothing is foreseen.",
+    )
+    is_forecast: bool = Field(
+        default=False,
+        description="Whether the figures below and above are a forecast: false while the kiln "
+        "waits or can't be seen, and of a cone that is down.",
+    )
+    earliest_in_s: float | None = Field(
+        default=None,
+        description="Seconds until it may be down at the earliest: four of five go down between "
+        "this and latest_in_s.",
+    )
+    latest_in_s: float | None = Field(
+        default=None, description="At the latest; null: perhaps not at all."
+    )
+    if_plan_in_s: float | None = Field(
+        default=None, description="Seconds until it is down if every planned rate is kept."
+    )
+    at_rate_in_s: float | None = Field(
+        default=None, description="Seconds until it is down if the present rate went on."
+    )
+    hold_in_s: float | None = Field(
+        default=None, description="Seconds until it is down if the present temperature were held."
     )
 
 
@@ -171,6 +198,60 @@ class Note(Wire):
     time: Time = Field(default=None, description="Label of when it was written.")
     text: str = Field(description="The note itself, plain text.")
     by: str | None = Field(default=None, description="Who wrote it, if they said so.")
+
+
+class Look(Wire):
+    """What a person saw of a real cone."""
+
+    number: int = Field(description="Number in the record, by which it is taken back.")
+    elapsed_s: float = Field(description="Elapsed time at which it was seen, seconds.")
+    time: Time = Field(default=None, description="Label of when it was seen.")
+    cone: str = Field(description='Cone number, such as "6".')
+    clock: str = Field(
+        description='The tip as the hand of a clock, "4:30"; or "upright", "just touching", '
+        '"touching".'
+    )
+    channel: str | None = Field(default=None, description="Channel beside which it stood.")
+    shelf: str | None = Field(default=None, description="Where it stood, in a person's words.")
+    by: str | None = Field(default=None, description="Who saw it, if they said so.")
+    doubt: str | None = Field(
+        default=None,
+        description="Why it can't be and does not count, a whole sentence; null while nothing "
+        "speaks against it. Shows in a later snapshot than the look itself.",
+    )
+
+
+class Correction(Wire):
+    """What is added to a temperature for the calculation of cones alone, never to a reading."""
+
+    offset_c: float = Field(description="Degrees Celsius, a difference.")
+    sigma_c: float = Field(ge=0, description="Its standard deviation, degrees Celsius.")
+
+
+class Estimate(Correction):
+    """What all witness cones of the kiln together say of a channel."""
+
+    observations: int = Field(ge=0, description="How many looks at cones tell of it.")
+    firings: int = Field(ge=0, description="In how many firings.")
+
+
+class ChannelOffset(Wire):
+    """A channel's offset: what the cones say, and what counts."""
+
+    channel: str = Field(description="The channel.")
+    estimate: Estimate | None = Field(
+        default=None, description="What the cones say; null while none tells of this channel."
+    )
+    is_proposed: bool = Field(
+        default=False, description="Whether accepting the estimate is worth while."
+    )
+    is_too_far: bool = Field(
+        default=False,
+        description="Whether the estimate is more than a sound thermocouple in its place is off.",
+    )
+    in_force: Correction | None = Field(
+        default=None, description="What a person has accepted; null: uncorrected."
+    )
 
 
 class Snapshot(Wire):
@@ -201,6 +282,17 @@ class Snapshot(Wire):
     )
     plan: PlanPosition | None = Field(default=None, description="null without a plan.")
     cones: list[Cone] = Field(default=[], description="Guide, target, guard, in this order.")
+    correction: Correction | None = Field(
+        default=None, description="What corrects these cones; null: uncorrected."
+    )
+    witness: list[Look] = Field(
+        default=[],
+        max_length=LOOKS_SHOWN,
+        description="The latest looks at real cones in this firing, newest first.",
+    )
+    offsets: list[ChannelOffset] = Field(
+        default=[], description="Every channel's offset, in the order of channels."
+    )
     alerts: list[Alert] = Field(default=[], description="Open alerts, worst first.")
     notes: list[Note] = Field(
         default=[], max_length=NOTES_SHOWN, description="The latest notes, newest first."
@@ -258,31 +350,6 @@ class Beat(Wire):
 
     revision: int = Field(ge=0, description="Latest revision.")
     reading_age_s: float | None = Field(description="As in the snapshot.")
-
-
-Name = Annotated[
-    str, StringConstraints(strip_whitespace=True, min_length=1, max_length=NAME_MAX_CHARS)
-]
-
-
-class AcknowledgeRequest(Wire):
-    """A person has seen an alert."""
-
-    by: Name | None = Field(default=None, description="Who, if they say so.")
-
-
-class NoteRequest(Wire):
-    """A person writes something down."""
-
-    text: Annotated[
-        str, StringConstraints(strip_whitespace=True, min_length=1, max_length=NOTE_MAX_CHARS)
-    ] = Field(description=f"Plain text, 1 to {NOTE_MAX_CHARS:,} characters.")
-    by: Name | None = Field(default=None, description="Who, if they say so.")
-    client_id: UUID | None = Field(
-        default=None,
-        description="UUID that the sender makes for each note and keeps when it tries again: "
-        "the same one again gives the note that was written then, and writes nothing.",
-    )
 
 
 class Accepted(Wire):

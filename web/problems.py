@@ -13,7 +13,7 @@ from fastapi.responses import JSONResponse
 from starlette.exceptions import HTTPException
 
 from supervisor.core.errors import InputError, SpyholeError
-from web.interface import UnknownAlertError
+from web.interface import UnknownAlertError, UnknownChannelError, UnknownLookError
 from web.models import ErrorAnswer, Problem
 
 CODES = {
@@ -87,6 +87,6 @@ def install(app: FastAPI) -> None:
 
     @app.exception_handler(SpyholeError)
     async def on_spyhole(_: Request, error: SpyholeError) -> JSONResponse:
-        if isinstance(error, UnknownAlertError):
+        if isinstance(error, (UnknownAlertError, UnknownChannelError, UnknownLookError)):
             return answer(404, str(error))
         return answer(422 if isinstance(error, InputError) else 503, str(error))

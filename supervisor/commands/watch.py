@@ -114,6 +114,9 @@ def run(options: argparse.Namespace) -> int:
             host_names=tuple(config.page.names),
             begins_anew=options.new,
             identity=identity,
+            configured_offsets_c={}
+            if scenario is not None
+            else {channel.name: channel.offset_c for channel in config.channels()},
             say=say,
         )
     )

@@ -12,14 +12,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from supervisor.commands.output import show_clock
+from supervisor.core.heatwork import Correction
 from supervisor.core.heatwork.offset import Evidence, Offset
 from supervisor.core.heatwork.tip import clock_of
 from supervisor.core.units import Unit, difference_from_c
 from supervisor.core.watch.wording import WITNESS
 from supervisor.record.rows import AcceptedOffset, KeptObservation
-
-TOO_FAR_C = 20.0
-"""More than a sound thermocouple in a fair place is off (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +25,8 @@ class Look:
     """One look at a cone, with what is calculated of that cone at that time.
 
     ``channel`` is the channel of which it says something; without one nothing is calculated.
-    ``corrected`` is the work with the offset that was in force, None where none was.
+    ``corrected`` is the work with the offset that was in force, None where none was. ``doubt``
+    is one sentence on why it can't be, and does not count.
     """
 
     kept: KeptObservation
@@ -35,24 +34,35 @@ class Look:
     work: float | None = None
     corrected: float | None = None
     evidence: Evidence | None = None
+    doubt: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """One channel of a kiln: what its cones say, and what is in force."""
+    """One channel of a kiln: what its cones say, and what is in force.
+
+    Both are for readings with ``configured_c`` °C of the configuration in them, as the kiln's
+    newest firing has.
+    """
 
     channel: str
     offset: Offset | None
     accepted: AcceptedOffset | None
+    configured_c: float = 0.0
+
+    @property
+    def in_force(self) -> Offset | None:
+        """What is in force, aged, for the readings of now."""
+        return None if self.accepted is None else self.accepted.now(self.configured_c)
 
     @property
     def is_proposed(self) -> bool:
         """Whether accepting would change something worth changing."""
         if self.offset is None:
             return False
-        if self.accepted is None:
-            return self.offset.stands_out
-        return not is_same(self.offset, self.accepted.offset)
+        now = self.in_force
+        correction = None if now is None else Correction(now.mean_c, now.sigma_c)
+        return self.offset.is_worth_accepting(correction)
 
 
 def signed(difference_c: float, unit: Unit) -> str:
@@ -99,6 +109,11 @@ def look_lines(looks: Sequence[Look], unit: Unit) -> list[str]:
     ]
 
 
+def doubts(looks: Sequence[Look]) -> list[str]:
+    """Why some of the looks can't be, each sentence once."""
+    return list(dict.fromkeys(look.doubt for look in looks if look.doubt is not None))
+
+
 def fit_text(evidence: Evidence | None, unit: Unit) -> str:
     """With which offsets the cone would have looked so."""
     if evidence is None:
@@ -116,15 +131,15 @@ def fit_text(evidence: Evidence | None, unit: Unit) -> str:
 
 def standing_lines(standing: Standing, unit: Unit, kiln_option: str) -> list[str]:
     """What is known, proposed and in force of one channel."""
-    offset, accepted = standing.offset, standing.accepted
+    offset, accepted, in_force = standing.offset, standing.accepted, standing.in_force
     lines = []
-    if accepted is not None:
+    if accepted is not None and in_force is not None:
         since = "" if accepted.label is None else f", since {accepted.label[:10]}"
-        lines.append(f"in force: {offset_text(accepted.offset, unit)}{since}")
+        lines.append(f"in force: {offset_text(in_force, unit)}{since}")
     if offset is None:
         return [*lines, "no look at a cone tells of it now"]
     accept = f"spyhole witness --accept {shlex.quote(standing.channel)}{kiln_option}"
-    if accepted is None:
+    if in_force is None:
         if standing.is_proposed:
             lines.append(f"proposed: {offset_text(offset, unit)}; not in force")
             lines.append(f"accept it with: {accept}")
@@ -133,10 +148,10 @@ def standing_lines(standing: Standing, unit: Unit, kiln_option: str) -> list[str
     elif standing.is_proposed:
         lines.append(f"proposed: {offset_text(offset, unit)}")
         lines.append(
-            f"accepting it changes {signed(accepted.offset.mean_c, unit)} to "
+            f"accepting it changes {signed(in_force.mean_c, unit)} to "
             f"{signed(offset.mean_c, unit)}: {accept}"
         )
-    if abs(offset.mean_c) > TOO_FAR_C:
+    if offset.is_too_far:
         lines.append(
             "that is more than a sound thermocouple in its place is off: look at the probe, its "
             "place and the cones noted first"
@@ -150,15 +165,6 @@ def legend(unit: Unit) -> str:
         "An offset is added to the temperature from which cones are calculated, never to the\n"
         "readings; with a plus the real cones bend before the calculation says so. In two cases\n"
         f"of three the true one lies within the ± given (°{unit.value}).\n{WITNESS.capitalize()}."
-    )
-
-
-def is_same(offset: Offset, other: Offset) -> bool:
-    """True where accepting would change nothing that is shown."""
-    return (
-        abs(offset.mean_c - other.mean_c) < 0.05
-        and abs(offset.sigma_c - other.sigma_c) < 0.05
-        and (offset.observations, offset.firings) == (other.observations, other.firings)
     )
 
 
@@ -182,19 +188,20 @@ def look_json(look: Look) -> dict[str, Any]:
             round(end_c, 1) if math.isfinite(end_c) else None
             for end_c in (evidence.low_c, evidence.high_c)
         ],
+        "doubt": look.doubt,
     }
 
 
 def standing_json(standing: Standing) -> dict[str, Any]:
     """One channel's offsets as JSON, in °C."""
-    accepted = standing.accepted
+    accepted, in_force = standing.accepted, standing.in_force
     return {
         "channel": standing.channel,
         "estimate": None if standing.offset is None else _offset_json(standing.offset),
         "is_proposed": standing.is_proposed,
         "in_force": None
-        if accepted is None
-        else {**_offset_json(accepted.offset), "accepted": accepted.label},
+        if accepted is None or in_force is None
+        else {**_offset_json(in_force), "accepted": accepted.label},
     }
 
 

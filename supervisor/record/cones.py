@@ -1,10 +1,12 @@
-"""The tables of witness cones and of accepted offsets: how a row is written and found.
+"""The tables of witness cones, accepted offsets and new probes: how a row is written and found.
 
 Knows SQL within somebody else's transaction; knows nothing of what cones say of an offset.
 
 Rows of offsets are only ever added: an acceptance, or a withdrawal (a row without figures), of
 which the latest counts. Each remembers how many firings there were, so that it can be told
-later which offsets were in force when a firing began, whatever the wall clock did.
+later which offsets were in force when a firing began, whatever the wall clock did. What was
+accepted from the cones of a simulation is in force for simulations alone, and no longer once
+the kiln has a real firing.
 """
 
 from __future__ import annotations
@@ -17,12 +19,15 @@ from supervisor.core.heatwork import CONES
 from supervisor.core.heatwork.offset import Observation
 from supervisor.core.heatwork.tip import parse_clock
 from supervisor.record.rows import (
+    FIRING_COLUMNS,
     OBSERVATION_COLUMNS,
     OFFSET_CHANGE_COLUMNS,
     AcceptedOffset,
     KeptObservation,
     Mode,
     OffsetChange,
+    SeenFiring,
+    firing_from_row,
     observation_from_row,
     offset_change_from_row,
 )
@@ -109,27 +114,67 @@ def select_observations(connection: sqlite3.Connection, firing_n: int) -> list[K
     return [observation_from_row(row) for row in rows]
 
 
-def select_observations_of_kiln(
-    connection: sqlite3.Connection, kiln: str
-) -> dict[str, list[KeptObservation]]:
-    """By firing, oldest first, what was seen in the kiln's real firings.
+def is_real(connection: sqlite3.Connection, kiln: str, before_firing_n: int | None = None) -> bool:
+    """Whether the kiln has a firing that was not simulated, or had one before that number."""
+    found = connection.execute(
+        "SELECT 1 FROM firing WHERE kiln = ? AND mode <> ? AND n < coalesce(?, 9e999) LIMIT 1",
+        (kiln, Mode.SIMULATION.value, before_firing_n),
+    ).fetchone()
+    return found is not None
+
+
+def select_seen_in_kiln(connection: sqlite3.Connection, kiln: str) -> list[SeenFiring]:
+    """The kiln's real firings, oldest first, with what was seen in each.
 
     Simulated firings count only for a kiln that has no others.
     """
-    is_real = connection.execute(
-        "SELECT 1 FROM firing WHERE kiln = ? AND mode <> ? LIMIT 1",
-        (kiln, Mode.SIMULATION.value),
-    ).fetchone()
+    looks: dict[int, list[KeptObservation]] = {}
     rows = connection.execute(
-        f"SELECT firing.id, {OBSERVATION_COLUMNS} FROM observation "  # noqa: S608 - constant text
+        f"SELECT firing.n, {OBSERVATION_COLUMNS} FROM observation "  # noqa: S608 - constant text
         "JOIN firing ON firing.n = firing_n WHERE kiln = ? AND is_withdrawn = 0 "
-        "AND (mode <> ? OR ?) ORDER BY firing_n, observation.elapsed_s, observation.id",
-        (kiln, Mode.SIMULATION.value, is_real is None),
+        "ORDER BY observation.elapsed_s, observation.id",
+        (kiln,),
     )
-    found: dict[str, list[KeptObservation]] = {}
-    for firing_id, *row in rows:
-        found.setdefault(firing_id, []).append(observation_from_row(row))
-    return found
+    for firing_n, *row in rows:
+        looks.setdefault(firing_n, []).append(observation_from_row(row))
+    new_after_n: dict[str, int] = dict(
+        connection.execute(
+            "SELECT channel, after_firing_n FROM probe_change WHERE kiln = ? ORDER BY id", (kiln,)
+        )
+    )
+    firings = connection.execute(
+        f"SELECT n, {FIRING_COLUMNS} FROM firing "  # noqa: S608 - constant text
+        "WHERE kiln = ? AND (mode <> ? OR ?) ORDER BY n",
+        (kiln, Mode.SIMULATION.value, not is_real(connection, kiln)),
+    )
+    return [
+        SeenFiring(
+            firing_from_row(row),
+            tuple(looks.get(n, ())),
+            frozenset(channel for channel, after_n in new_after_n.items() if n <= after_n),
+        )
+        for n, *row in firings
+    ]
+
+
+def insert_new_probe(
+    connection: sqlite3.Connection,
+    kiln: str,
+    channel: str,
+    since_firing_n: int | None,
+    label: str | None,
+) -> None:
+    """Write that a channel's thermocouple is another since a firing, or from the next one on.
+
+    What is in force for the channel was told by the old one, and is withdrawn.
+    """
+    connection.execute(
+        "INSERT INTO probe_change (kiln, channel, label, after_firing_n) "
+        "VALUES (?, ?, ?, coalesce(? - 1, (SELECT coalesce(max(n), 0) FROM firing)))",
+        (kiln, channel, label, since_firing_n),
+    )
+    if channel in offsets_in_force(connection, kiln, Mode.SIMULATION):
+        insert_offset_change(connection, OffsetChange(kiln, channel, None, label), None)
 
 
 def insert_offset_change(
@@ -137,17 +182,22 @@ def insert_offset_change(
 ) -> None:
     """Write an acceptance or a withdrawal.
 
-    Raises InputError for a withdrawal where nothing is in force.
+    A firing that goes on may have what is no longer in force for others, and withdraws that.
+    Raises InputError for any other withdrawal where nothing is in force.
     """
     offset = change.offset
-    if offset is None and change.channel not in offsets_in_force(connection, change.kiln):
+    if (
+        offset is None
+        and firing_n is None
+        and change.channel not in offsets_in_force(connection, change.kiln, Mode.SIMULATION)
+    ):
         raise InputError(
             f'no offset of channel "{change.channel}" of kiln "{change.kiln}" is in force'
         )
     connection.execute(
         "INSERT INTO offset_change (kiln, channel, offset_c, sigma_c, observations, firings, "
-        "label, firing_n, elapsed_s, after_firing_n) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, "
-        "(SELECT coalesce(max(n), 0) FROM firing))",
+        "label, firing_n, elapsed_s, configured_c, is_simulated, after_firing_n) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, (SELECT coalesce(max(n), 0) FROM firing))",
         (
             change.kiln,
             change.channel,
@@ -158,24 +208,41 @@ def insert_offset_change(
             change.label,
             firing_n,
             change.elapsed_s,
+            change.configured_c,
+            change.is_simulated,
         ),
     )
 
 
 def offsets_in_force(
-    connection: sqlite3.Connection, kiln: str, before_firing_n: int | None = None
+    connection: sqlite3.Connection,
+    kiln: str,
+    mode: Mode | None = None,
+    before_firing_n: int | None = None,
 ) -> dict[str, AcceptedOffset]:
-    """By channel, what is in force now, or was when the firing of that number began."""
+    """By channel, what is in force now, or was when the firing of that number began.
+
+    For a firing of that mode; None: as the kiln is, real once it has a real firing.
+    """
+    takes_real = mode not in (None, Mode.SIMULATION) or is_real(connection, kiln, before_firing_n)
     rows = connection.execute(
-        f"SELECT {OFFSET_CHANGE_COLUMNS} FROM offset_change "  # noqa: S608 - constant text
-        "WHERE kiln = ? AND after_firing_n < coalesce(?, 9e999) ORDER BY id",
-        (kiln, before_firing_n),
+        f"SELECT {OFFSET_CHANGE_COLUMNS}, "  # noqa: S608 - constant text
+        "(SELECT count(*) FROM firing WHERE kiln = :kiln AND n > after_firing_n "
+        "AND n < coalesce(:before, 9e999) AND (mode <> :simulated OR NOT :takes_real)) "
+        "FROM offset_change WHERE kiln = :kiln AND after_firing_n < coalesce(:before, 9e999) "
+        "ORDER BY id",
+        {
+            "kiln": kiln,
+            "before": before_firing_n,
+            "simulated": Mode.SIMULATION.value,
+            "takes_real": takes_real,
+        },
     )
     found: dict[str, AcceptedOffset] = {}
-    for row in rows:
+    for *row, firings_since in rows:
         change = offset_change_from_row(row)
         found.pop(change.channel, None)
-        if change.offset is not None:
+        if change.offset is not None and not (takes_real and change.is_simulated):
             found[change.channel] = AcceptedOffset(
                 change.kiln,
                 change.channel,
@@ -183,7 +250,20 @@ def offsets_in_force(
                 change.label,
                 change.firing_id,
                 change.elapsed_s,
+                change.configured_c,
+                change.is_simulated,
+                firings_since,
             )
+    return found
+
+
+def witness_mark(connection: sqlite3.Connection) -> tuple[int, ...]:
+    """Figures that differ once a look, a firing or a probe has come or gone."""
+    found: tuple[int, ...] = connection.execute(
+        "SELECT (SELECT count(*) FROM observation), "
+        "(SELECT count(*) FROM observation WHERE is_withdrawn = 1), "
+        "(SELECT count(*) FROM firing), (SELECT count(*) FROM probe_change)"
+    ).fetchone()
     return found
 
 

@@ -73,7 +73,8 @@ def _figures(offset: Offset) -> dict[str, float]:
 def json_parts(record: RecordReader, firing: Firing) -> Iterator[str]:
     """The JSON document piece by piece, so that a long firing needs no room in memory.
 
-    ``offsets`` were in force when the firing began, ``offset_changes`` came while it went on.
+    ``offsets`` were in force when the firing began, ``offset_changes`` came while it went on;
+    both are for the readings as they are in here.
     """
     head = {
         "format": "spyhole firing",
@@ -112,7 +113,10 @@ def json_parts(record: RecordReader, firing: Firing) -> Iterator[str]:
             for kept in record.observations(firing.id)
         ],
         "offsets": {
-            channel: {**_figures(accepted.offset), "accepted": accepted.label}
+            channel: {
+                **_figures(accepted.now(firing.configured_offsets_c.get(channel, 0.0), later=1)),
+                "accepted": accepted.label,
+            }
             for channel, accepted in record.offsets_at_start(firing.id).items()
         },
         "offset_changes": [

@@ -19,10 +19,12 @@ from supervisor.core.errors import RecordError
 from supervisor.core.events import Event
 from supervisor.core.readings import Reading
 from supervisor.record.cones import (
+    is_real,
     offsets_in_force,
     select_observations,
-    select_observations_of_kiln,
     select_offset_changes,
+    select_seen_in_kiln,
+    witness_mark,
 )
 from supervisor.record.readings import (
     extent,
@@ -41,6 +43,7 @@ from supervisor.record.rows import (
     Mode,
     Note,
     OffsetChange,
+    SeenFiring,
     event_from_line,
     firing_from_row,
 )
@@ -160,26 +163,40 @@ class RecordReader:
         with self._reading() as connection:
             return select_observations(connection, firing_number(connection, firing_id))
 
-    def observations_of_kiln(self, kiln: str) -> dict[str, list[KeptObservation]]:
-        """What was seen of real cones in each of the kiln's firings that have any, oldest first.
+    def is_real(self, kiln: str) -> bool:
+        """Whether the kiln has a firing that was not simulated."""
+        with self._reading() as connection:
+            return is_real(connection, kiln)
+
+    def seen_in_kiln(self, kiln: str) -> list[SeenFiring]:
+        """The kiln's firings, oldest first, with what was seen of real cones in each.
 
         Simulated firings count only for a kiln that has no others: a trial of a configuration
         says nothing of the real kiln.
         """
         with self._reading() as connection:
-            return select_observations_of_kiln(connection, kiln)
+            return select_seen_in_kiln(connection, kiln)
 
-    def offsets(self, kiln: str) -> dict[str, AcceptedOffset]:
-        """The accepted offset of each channel that has one, as a firing of now would begin."""
+    def witness_mark(self) -> tuple[int, ...]:
+        """Figures that differ once ``seen_in_kiln`` may, whoever wrote; quickly asked."""
         with self._reading() as connection:
-            return offsets_in_force(connection, kiln)
+            return witness_mark(connection)
+
+    def offsets(self, kiln: str, mode: Mode | None = None) -> dict[str, AcceptedOffset]:
+        """The accepted offset of each channel that has one, for a firing that begins now.
+
+        ``mode`` is the firing's: what cones of a simulation showed counts for simulations alone,
+        and only until the kiln has a real firing. None: a real one, if the kiln had any.
+        """
+        with self._reading() as connection:
+            return offsets_in_force(connection, kiln, mode)
 
     def offsets_at_start(self, firing_id: str) -> dict[str, AcceptedOffset]:
         """The accepted offsets that were in force when the firing began."""
         with self._reading() as connection:
             firing_n = firing_number(connection, firing_id)
-            kiln = find_firing(connection, firing_id).kiln
-            return offsets_in_force(connection, kiln, before_firing_n=firing_n)
+            firing = find_firing(connection, firing_id)
+            return offsets_in_force(connection, firing.kiln, firing.mode, firing_n)
 
     def offset_changes(self, firing_id: str) -> list[OffsetChange]:
         """Acceptances and withdrawals made for the firing while it went on, in their order."""

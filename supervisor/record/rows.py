@@ -14,9 +14,13 @@ from typing import Any
 
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event, Kind, Severity, State
-from supervisor.core.heatwork.offset import Observation, Offset
+from supervisor.core.heatwork.offset import Observation, Offset, carried
 from supervisor.core.readings import FaultCause, Reading
 from supervisor.core.units import Unit
+
+CONFIGURED_OFFSETS = "configured_offsets_c"
+"""Among a firing's settings: by channel, the °C that the configuration had the rig add to every
+value, which are in the recorded readings."""
 
 
 class Mode(StrEnum):
@@ -70,6 +74,17 @@ class Firing:
     ended_label: str | None
     settings: Mapping[str, object]
 
+    @property
+    def configured_offsets_c(self) -> Mapping[str, float]:
+        """By channel, the °C in its recorded readings that the configuration had the rig add.
+
+        A channel that is not named had none; nor had those of a firing that kept none.
+        """
+        kept = self.settings.get(CONFIGURED_OFFSETS)
+        if not isinstance(kept, Mapping):
+            return {}
+        return {name: float(c) for name, c in kept.items() if isinstance(c, int | float)}
+
 
 @dataclass(frozen=True, slots=True)
 class Extent:
@@ -122,6 +137,8 @@ class OffsetChange:
 
     ``label`` is the wall clock's label of when. ``firing_id`` and ``elapsed_s`` are set where
     that changed a firing that was going on; otherwise it counts for firings that begin later.
+    The offset is for readings that have ``configured_c`` of the configuration in them;
+    ``is_simulated`` tells that the cones it came from were those of a simulation.
     """
 
     kiln: str
@@ -130,13 +147,17 @@ class OffsetChange:
     label: str | None = None
     firing_id: str | None = None
     elapsed_s: float | None = None
+    configured_c: float = 0.0
+    is_simulated: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class AcceptedOffset:
     """An offset in force, with what was known of it when it was accepted at ``label``.
 
-    ``firing_id`` and ``elapsed_s`` are set where it was accepted for a firing that was going on.
+    ``firing_id`` and ``elapsed_s`` are set where it was accepted for a firing that was going on,
+    ``configured_c`` and ``is_simulated`` are as in ``OffsetChange``. ``firings_since`` is how
+    many firings of the kiln have begun since.
     """
 
     kiln: str
@@ -145,6 +166,33 @@ class AcceptedOffset:
     label: str | None = None
     firing_id: str | None = None
     elapsed_s: float | None = None
+    configured_c: float = 0.0
+    is_simulated: bool = False
+    firings_since: int = 0
+
+    def now(self, configured_c: float, *, later: int = 0) -> Offset:
+        """What it is for readings that have ``configured_c`` in them, ``later`` firings on.
+
+        However the configuration has changed, cones are calculated from the same temperature;
+        and the probe has aged with every firing.
+        """
+        return carried(
+            self.offset,
+            shift_c=self.configured_c - configured_c,
+            firings=self.firings_since + later,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class SeenFiring:
+    """A firing of a kiln with what was seen of its real cones.
+
+    Of ``older_probes``, by channel, the thermocouple has been exchanged since.
+    """
+
+    firing: Firing
+    looks: Sequence[KeptObservation]
+    older_probes: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +235,8 @@ OBSERVATION_COLUMNS = (
 
 OFFSET_CHANGE_COLUMNS = (
     "offset_change.kiln, channel, offset_c, sigma_c, observations, firings, label, "
-    "(SELECT firing.id FROM firing WHERE firing.n = firing_n), elapsed_s"
+    "(SELECT firing.id FROM firing WHERE firing.n = firing_n), elapsed_s, configured_c, "
+    "is_simulated"
 )
 
 
@@ -225,9 +274,11 @@ def observation_from_row(row: Sequence[Any]) -> KeptObservation:
 
 def offset_change_from_row(row: Sequence[Any]) -> OffsetChange:
     """The change in a row of ``OFFSET_CHANGE_COLUMNS``."""
-    kiln, channel, offset_c, sigma_c, observations, firings, label, firing_id, elapsed_s = row
-    offset = None if offset_c is None else Offset(offset_c, sigma_c, observations, firings)
-    return OffsetChange(kiln, channel, offset, label, firing_id, elapsed_s)
+    kiln, channel, *figures, label, firing_id, elapsed_s, configured_c, is_simulated = row
+    offset = None if figures[0] is None else Offset(*figures)
+    return OffsetChange(
+        kiln, channel, offset, label, firing_id, elapsed_s, configured_c, bool(is_simulated)
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -123,6 +123,8 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             firing_n INTEGER REFERENCES firing (n),
             elapsed_s REAL,
             after_firing_n INTEGER NOT NULL,
+            configured_c REAL NOT NULL DEFAULT 0,
+            is_simulated INTEGER NOT NULL DEFAULT 0 CHECK (is_simulated IN (0, 1)),
             CHECK ((offset_c IS NULL) = (sigma_c IS NULL)),
             CHECK ((offset_c IS NULL) = (observations IS NULL)),
             CHECK ((offset_c IS NULL) = (firings IS NULL)),
@@ -130,6 +132,14 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         ) STRICT""",
         "CREATE INDEX offset_change_by_kiln ON offset_change (kiln, channel)",
         "CREATE INDEX offset_change_by_firing ON offset_change (firing_n)",
+        """CREATE TABLE probe_change (
+            id INTEGER PRIMARY KEY AUTOINCREMENT,
+            kiln TEXT NOT NULL,
+            channel TEXT NOT NULL,
+            label TEXT,
+            after_firing_n INTEGER NOT NULL
+        ) STRICT""",
+        "CREATE INDEX probe_change_by_kiln ON probe_change (kiln, channel)",
     ),
 )
 """What each version of the file adds to the one before; the first makes version 1."""

@@ -23,6 +23,7 @@ from supervisor.core.events import Event
 from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.core.readings import Reading
 from supervisor.record.cones import (
+    insert_new_probe,
     insert_observation,
     insert_offset_change,
     must_be_an_observation,
@@ -272,16 +273,24 @@ class Record(RecordReader):
         *,
         label: str | None = None,
         during: tuple[str, float] | None = None,
+        configured_c: float = 0.0,
+        is_simulated: bool = False,
     ) -> Pending[None]:
         """Put a channel's offset in force, with what is known of it now.
 
         It counts for firings of the kiln that begin from now on and, where ``during`` names a
-        firing and its elapsed second, for that one too. Raises InputError for a figure that is
-        none.
+        firing and its elapsed second, for that one too. It is for readings that have
+        ``configured_c`` °C of the configuration in them. ``is_simulated`` tells that the cones it
+        came from were those of a simulation. Raises InputError for a figure that is none.
         """
-        if not (math.isfinite(offset.mean_c) and math.isfinite(offset.sigma_c)):
+        if not all(map(math.isfinite, (offset.mean_c, offset.sigma_c, configured_c))):
             raise InputError(f"an offset of {offset.mean_c} ± {offset.sigma_c} °C is no number")
-        return self._change_offset(kiln, channel, offset, label, during)
+        firing_id, elapsed_s = during or (None, None)
+        return self._change_offset(
+            OffsetChange(
+                kiln, channel, offset, label, firing_id, elapsed_s, configured_c, is_simulated
+            )
+        )
 
     def withdraw_offset(
         self,
@@ -293,28 +302,32 @@ class Record(RecordReader):
     ) -> Pending[None]:
         """Let a channel's offset be in force no longer; ``during`` as in ``accept_offset``.
 
-        The answer raises InputError if none is in force.
+        Without a firing, the answer raises InputError if none is in force.
         """
-        return self._change_offset(kiln, channel, None, label, during)
+        firing_id, elapsed_s = during or (None, None)
+        return self._change_offset(OffsetChange(kiln, channel, None, label, firing_id, elapsed_s))
 
-    def _change_offset(
-        self,
-        kiln: str,
-        channel: str,
-        offset: Offset | None,
-        label: str | None,
-        during: tuple[str, float] | None,
+    def _change_offset(self, change: OffsetChange) -> Pending[None]:
+        def job(connection: sqlite3.Connection) -> None:
+            firing_n = _number_in_kiln(connection, change.firing_id, change.kiln)
+            insert_offset_change(connection, change, firing_n)
+
+        return self._submit(job)
+
+    def note_new_probe(
+        self, kiln: str, channel: str, *, since: str | None = None, label: str | None = None
     ) -> Pending[None]:
-        firing_id, elapsed_s = (None, None) if during is None else during
-        change = OffsetChange(kiln, channel, offset, label, firing_id, elapsed_s)
+        """Keep that a channel's thermocouple was exchanged: what was seen before tells nothing.
+
+        It is new since the firing that ``since`` names, without one from the next firing on. The
+        latest word counts, so that a mistake is mended by another. An offset in force was told
+        by the old one, and is withdrawn. The answer raises InputError for a firing of another
+        kiln.
+        """
 
         def job(connection: sqlite3.Connection) -> None:
-            firing_n = None
-            if firing_id is not None:
-                firing_n = firing_number(connection, firing_id)
-                if find_firing(connection, firing_id).kiln != kiln:
-                    raise InputError(f'firing {firing_id} is not one of kiln "{kiln}"')
-            insert_offset_change(connection, change, firing_n)
+            firing_n = _number_in_kiln(connection, since, kiln)
+            insert_new_probe(connection, kiln, channel, firing_n, label)
 
         return self._submit(job)
 
@@ -405,6 +418,15 @@ class Record(RecordReader):
 
     def _submit(self, job: Job[T]) -> Pending[T]:
         return self._writer.submit(job)
+
+
+def _number_in_kiln(connection: sqlite3.Connection, firing_id: str | None, kiln: str) -> int | None:
+    """The firing's number; raises InputError unless it is the kiln's. None for no firing."""
+    if firing_id is None:
+        return None
+    if find_firing(connection, firing_id).kiln != kiln:
+        raise InputError(f'firing {firing_id} is not one of kiln "{kiln}"')
+    return firing_number(connection, firing_id)
 
 
 def _must_be_a_note(new: NewNote) -> None:

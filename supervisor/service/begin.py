@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 from supervisor.core.errors import InputError
+from supervisor.core.heatwork import Correction
 from supervisor.core.schedule import Schedule, parse_schedule
 from supervisor.core.watch import WatchSettings
-from supervisor.record.rows import Firing, Mode, NewFiring
+from supervisor.record.rows import CONFIGURED_OFFSETS, Firing, Mode, NewFiring
 from supervisor.record.store import Record
 from supervisor.service.clock import FiringClock
 from supervisor.service.resume import clock_for
@@ -16,13 +18,18 @@ from supervisor.service.setup import Setup, watch_settings_of
 
 @dataclass(frozen=True, slots=True)
 class Begun:
-    """A firing with all that it is watched by."""
+    """A firing with all that it is watched by.
+
+    ``shifts_c`` has, by channel, what is to be added to what the source gives, for readings to
+    go on as they began where the configured offset has been changed meanwhile.
+    """
 
     firing: Firing
     schedule: Schedule
     settings: WatchSettings
     clock: FiringClock
     resumes: bool
+    shifts_c: Mapping[str, float] = field(default_factory=dict)
 
 
 async def begin(setup: Setup, record: Record) -> Begun:
@@ -42,7 +49,11 @@ async def begin(setup: Setup, record: Record) -> Begun:
 
 
 async def begin_new(setup: Setup, record: Record, clock: FiringClock) -> Begun:
-    """A new firing whose elapsed second 0 is the clock's."""
+    """A new firing whose elapsed second 0 is the clock's.
+
+    The offsets that are in force for its kiln count from its beginning and are kept with it.
+    """
+    settings = replace(setup.settings, corrections=corrections_for(setup, record))
     new = NewFiring(
         kiln=setup.kiln,
         channels=setup.source.channels,
@@ -53,10 +64,24 @@ async def begin_new(setup: Setup, record: Record, clock: FiringClock) -> Begun:
         started_label=clock.label(0.0),
         boot_id=clock.boot_id,
         boottime_start_s=clock.boottime_zero_s,
-        settings=setup.kept_settings(),
+        settings=replace(setup, settings=settings).kept_settings(),
     )
     firing = await record.start_firing(new)
-    return Begun(firing, setup.schedule, setup.settings, clock, resumes=False)
+    return Begun(firing, setup.schedule, settings, clock, resumes=False)
+
+
+def corrections_for(setup: Setup, record: Record) -> dict[str, Correction]:
+    """By channel of the rig, what the potter has accepted of this kiln's witness cones.
+
+    What the cones of a simulation showed says nothing of a real kiln. Each is for readings with
+    the offsets in them that are configured now.
+    """
+    found = {}
+    for name, accepted in record.offsets(setup.kiln, setup.mode).items():
+        if name in setup.source.channels:
+            now = accepted.now(setup.configured_offsets_c.get(name, 0.0), later=1)
+            found[name] = Correction(now.mean_c, now.sigma_c)
+    return found
 
 
 def _is_same(setup: Setup, firing: Firing) -> bool:
@@ -80,9 +105,26 @@ async def _resume(setup: Setup, record: Record, firing: Firing) -> Begun:
                 f"“{setup.schedule.name}”, start with --new"
             )
     settings = watch_settings_of(firing.settings) or setup.settings
-    if settings != setup.settings:
+    if replace(settings, corrections=setup.settings.corrections) != setup.settings:
         setup.say("note: this firing keeps the tolerances that it began with")
+    shifts_c = _shifts_c(setup, firing)
+    if shifts_c:
+        setup.say(
+            f"note: this firing keeps the offset of {', '.join(shifts_c)} that it began with; the "
+            "one of the configuration counts from the next firing on"
+        )
     clock = clock_for(setup, record, firing)
     if firing.mode is Mode.LIVE:
         await record.note_boot(firing.id, clock.boot_id, clock.boottime_zero_s)
-    return Begun(firing, schedule, settings, clock, resumes=True)
+    return Begun(firing, schedule, settings, clock, resumes=True, shifts_c=shifts_c)
+
+
+def _shifts_c(setup: Setup, firing: Firing) -> dict[str, float]:
+    """By channel, what its firing began with less what is configured now, where that differs."""
+    if CONFIGURED_OFFSETS not in firing.settings:
+        return {}
+    shifts_c = {
+        name: firing.configured_offsets_c.get(name, 0.0) - setup.configured_offsets_c.get(name, 0.0)
+        for name in firing.channels
+    }
+    return {name: shift_c for name, shift_c in shifts_c.items() if shift_c}

@@ -24,6 +24,7 @@ from supervisor.service.begin import Begun, begin, begin_new
 from supervisor.service.clock import FiringClock
 from supervisor.service.desk import Desk
 from supervisor.service.keeper import Keeper
+from supervisor.service.proposals import Proposals
 from supervisor.service.reader import readings
 from supervisor.service.setup import Setup
 from supervisor.service.standby import Standby
@@ -63,19 +64,23 @@ class Daemon:
         if setup.broker is not None:
             self._link = MqttLink(setup.broker, setup.kiln, self._outbox, on_change=self._on_link)
         self._keeper = self._keeper_of(begun)
+        proposals = Proposals(record, lambda: self._desk.changed())
         self._desk = Desk(
             self._keeper,
+            proposals,
             kiln_kind=setup.kiln_kind,
             mode=setup.page_mode,
             interval_s=setup.interval_s,
             mqtt_state=lambda: "off" if self._link is None else self._link.state.value,
-            on_acknowledged=self._tell_status,
+            on_written=self._tell_status,
         )
         self._announce(begun)
         after_s = await self._resume(clock) if begun.resumes else None
+        proposals.want(self._keeper)
         app = create_app(self._desk, allowed_hosts=(*setup.host_names, socket.gethostname()))
         async with asyncio.TaskGroup() as group:
             group.create_task(self._fail_loudly())
+            group.create_task(proposals.run())
             if self._link is not None:
                 group.create_task(self._link.run())
             group.create_task(serve(app, listener=self._listener, on_ready=self._page_is_ready))
@@ -98,6 +103,7 @@ class Daemon:
             on_news=self._on_news,
             on_messages=self._wake,
             on_failure=self._on_failure,
+            shifts_c=begun.shifts_c,
         )
 
     async def _resume(self, clock: FiringClock) -> float | None:
@@ -152,6 +158,10 @@ class Daemon:
         timeline = Timeline(begun.schedule)
         for caution in cautions_for(begun.schedule, timeline, words, begun.settings.limit_c):
             setup.say(f"caution: {caution}")
+        for name, correction in begun.settings.corrections.items():
+            sign = "+" if correction.offset_c > 0.0 else "−"
+            by = words.difference(abs(correction.offset_c))
+            setup.say(f"cones: beside {name} corrected by {sign}{by}, from your witness cones")
         if setup.broker is not None:
             setup.say(f"broker: mqtt://{setup.broker.host}:{setup.broker.port}/")
 
@@ -196,6 +206,7 @@ class Daemon:
                 for alert in keeper.book.open_alerts
             ),
             tuple(cone.down_at_s for cone in status.cones),
+            status.correction,
         )
         now_s = keeper.clock.real_s()
         if coarse != self._sent_status or now_s - self._status_real_s >= _STATUS_EVERY_S:

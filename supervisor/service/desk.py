@@ -12,16 +12,17 @@ from datetime import datetime, timedelta
 from supervisor.core.alerts import Alert
 from supervisor.core.errors import InputError
 from supervisor.core.events import Severity
+from supervisor.core.heatwork.offset import Offset
 from supervisor.core.readings import Reading
 from supervisor.core.units import Unit
-from supervisor.core.watch import Activity, ChannelStatus, WatchStatus
-from supervisor.core.watch.detectors.sensors import WHAT_TO_CHECK
 from supervisor.core.watch.sentence import sentence
 from supervisor.core.watch.wording import Words
-from supervisor.record.rows import Note
+from supervisor.service import shapes
 from supervisor.service.keeper import Keeper
+from supervisor.service.proposals import Proposals
 from web import models as page
-from web.interface import UnknownAlertError
+from web.interface import UnknownAlertError, UnknownChannelError, UnknownLookError
+from web.requests import LookRequest
 from web.trace import Trace
 
 _GAP_LOOKS = 5.0
@@ -31,6 +32,8 @@ _NEVER_STALE_S = 1e9
 _STEPPED_S = 2.0
 _SPENT_S = 30 * 60.0
 """Information that sent a person to the kiln leaves the list after this long, firing time."""
+_SAME_C = 0.05
+"""Offsets nearer to each other than this are the same."""
 _SEVERITY_ORDER = {Severity.CRITICAL: 0, Severity.WARNING: 1, Severity.INFO: 2}
 
 
@@ -40,17 +43,19 @@ class Desk:
     def __init__(
         self,
         keeper: Keeper,
+        proposals: Proposals,
         *,
         kiln_kind: str,
         mode: page.Mode,
         interval_s: float,
         mqtt_state: Callable[[], str],
-        on_acknowledged: Callable[[], None],
+        on_written: Callable[[], None],
     ) -> None:
+        self._proposals = proposals
         self._kiln_kind = kiln_kind
         self._mode = mode
         self._mqtt_state = mqtt_state
-        self._on_acknowledged = on_acknowledged
+        self._on_written = on_written
         self._speed = keeper.clock.speed
         self._stale_after_s = max(_STALE_LOOKS * interval_s / self._speed, _LEAST_STALE_S)
         self._gap_s = _GAP_LOOKS * max(interval_s, 1.0) + 55.0
@@ -68,6 +73,7 @@ class Desk:
     def turn_to(self, keeper: Keeper) -> None:
         """Another firing has begun: show that one from now on."""
         self._take(keeper)
+        self._proposals.want(keeper)
         self._chart_revision += 1
         self.changed()
 
@@ -116,14 +122,80 @@ class Desk:
         except InputError as error:
             raise UnknownAlertError(str(error)) from None
         self.changed()
-        self._on_acknowledged()
+        self._on_written()
         if pending is not None:
             await pending
 
     async def add_note(self, text: str, by: str | None, client_id: str | None) -> page.Note:
         note = await self._keeper.add_note(text, by, client_id)
         self.changed()
-        return _note(note)
+        return shapes.note_shape(note)
+
+    async def add_look(self, look: LookRequest) -> page.Look:
+        keeper = self._keeper
+        kept = await keeper.add_look(
+            look.cone,
+            look.clock,
+            channel=look.channel,
+            shelf=look.shelf,
+            minutes_ago=look.minutes_ago,
+            by=look.by,
+            client_id=None if look.client_id is None else str(look.client_id),
+        )
+        self._proposals.want(keeper)
+        self.changed()
+        return shapes.look_shape(kept)
+
+    async def withdraw_look(self, number: int) -> None:
+        keeper = self._keeper
+        try:
+            await keeper.withdraw_look(number)
+        except InputError as error:
+            raise UnknownLookError(str(error)) from None
+        self._proposals.want(keeper)
+        self.changed()
+
+    async def accept_offset(self, channel: str, offset_c: float) -> None:
+        keeper = self._keeper
+        _must_have(keeper, channel)
+        offset = self._proposals.offsets.get(channel)
+        if offset is None:
+            raise InputError(
+                f'there is nothing to accept: no look at a cone tells of channel "{channel}" yet'
+            )
+        if abs(offset_c - offset.mean_c) >= _SAME_C:
+            raise InputError(
+                f'what the cones say of channel "{channel}" has changed meanwhile: look at the new '
+                "figure first"
+            )
+        in_force = keeper.correction(channel)
+        if not offset.is_worth_accepting(in_force):
+            if in_force is None:
+                raise InputError(
+                    f'there is nothing to correct yet: what the cones say of channel "{channel}" '
+                    "is no farther from 0 than it is unsure"
+                )
+            await keeper.record.flush()
+            return
+        await self._change(keeper, channel, offset)
+
+    async def withdraw_offset(self, channel: str) -> None:
+        keeper = self._keeper
+        _must_have(keeper, channel)
+        if keeper.correction(channel) is None:
+            await keeper.record.flush()
+            return
+        await self._change(keeper, channel, None)
+
+    async def _change(self, keeper: Keeper, channel: str, offset: Offset | None) -> None:
+        try:
+            await keeper.change_offset(channel, offset, on_applied=self._is_corrected)
+        finally:
+            self._is_corrected()
+
+    def _is_corrected(self) -> None:
+        self.changed()
+        self._on_written()
 
     def chart(self, max_points: int) -> page.Chart:
         elapsed_s, channels = self._trace.rows(max_points)
@@ -168,7 +240,7 @@ class Desk:
                 id=keeper.firing.id,
                 name=keeper.firing.name,
                 started_at=keeper.firing.started_label,
-                state=_firing_state(status, is_open=keeper.is_open),
+                state=shapes.firing_state(status, is_open=keeper.is_open),
             ),
             recording=keeper.is_open,
             elapsed_s=status.elapsed_s,
@@ -178,21 +250,23 @@ class Desk:
             stale=age_s is not None and age_s > self._stale_after_s,
             sentence_c=sentence(status, Words(Unit.C), self._clock_time),
             sentence_f=sentence(status, Words(Unit.F), self._clock_time),
-            channels=[_channel(channel) for channel in status.channels],
+            channels=[shapes.channel_shape(channel) for channel in status.channels],
             spread_c=round(max(temps) - min(temps), 1) if len(temps) > 1 else None,
-            plan=_plan(status),
-            cones=[
-                page.Cone(
-                    cone=cone.cone,
-                    role=page.ConeRole(cone.role),
-                    work=cone.work,
-                    down_at_s=cone.down_at_s,
-                    expected_in_s=cone.expected_in_s,
-                )
-                for cone in status.cones
+            plan=shapes.plan_shape(status),
+            cones=[shapes.cone_shape(cone) for cone in status.cones],
+            correction=shapes.correction_shape(status.correction),
+            witness=[
+                shapes.look_shape(kept, self._proposals.doubts.get(kept.id))
+                for kept in reversed(keeper.looks[-page.LOOKS_SHOWN :])
             ],
-            alerts=[_alert(alert) for alert in self._open_alerts(status.elapsed_s)],
-            notes=[_note(note) for note in reversed(keeper.notes[-page.NOTES_SHOWN :])],
+            offsets=[
+                shapes.offset_shape(
+                    name, self._proposals.offsets.get(name), keeper.correction(name)
+                )
+                for name in keeper.firing.channels
+            ],
+            alerts=[shapes.alert_shape(alert) for alert in self._open_alerts(status.elapsed_s)],
+            notes=[shapes.note_shape(note) for note in reversed(keeper.notes[-page.NOTES_SHOWN :])],
             mqtt=page.MqttState(self._mqtt_state()),
             record=page.RecordState.FAILING if keeper.record.trouble else page.RecordState.OK,
             chart_revision=self._chart_revision,
@@ -221,59 +295,8 @@ class Desk:
         return (self._zero + timedelta(seconds=elapsed_s)).strftime("%H:%M")
 
 
-def _firing_state(status: WatchStatus, *, is_open: bool) -> page.FiringState:
-    if not is_open or status.plan.activity is Activity.FINISHED:
-        return page.FiringState.FINISHED
-    if status.plan.activity is Activity.WAITING:
-        return page.FiringState.WAITING
-    return page.FiringState.FIRING
-
-
-def _channel(channel: ChannelStatus) -> page.Channel:
-    state = page.ChannelState.OK
-    fault = None
-    if channel.fault is not None:
-        state = page.ChannelState.FAULTY
-        fault = f"{channel.name} {WHAT_TO_CHECK[channel.fault]}"
-    elif channel.temp_c is None:
-        state = page.ChannelState.SILENT
-    return page.Channel(
-        name=channel.name,
-        temp_c=None if channel.temp_c is None else round(channel.temp_c, 2),
-        rate_c_per_h=None if channel.rate_c_per_h is None else round(channel.rate_c_per_h, 1),
-        state=state,
-        fault=fault,
-        leads=channel.leads,
-    )
-
-
-def _plan(status: WatchStatus) -> page.PlanPosition:
-    plan = status.plan
-    return page.PlanPosition(
-        step=plan.step or 1,
-        steps=plan.steps,
-        activity=plan.activity,
-        target_c=plan.target_c,
-        late_s=plan.late_s,
-        ends_in_s=plan.ends_in_s,
-    )
-
-
-def _note(note: Note) -> page.Note:
-    return page.Note(
-        id=str(note.id), elapsed_s=note.elapsed_s, time=note.time, text=note.text, by=note.by
-    )
-
-
-def _alert(alert: Alert) -> page.Alert:
-    return page.Alert(
-        id=alert.id,
-        kind=alert.kind.value,
-        severity=alert.severity,
-        channel=alert.channel,
-        message=alert.message,
-        raised_at_s=alert.raised_at_s,
-        time=alert.raised_time,
-        cleared_at_s=alert.cleared_at_s,
-        acknowledged_at=alert.acknowledged_time,
-    )
+def _must_have(keeper: Keeper, channel: str) -> None:
+    try:
+        keeper.must_have(channel)
+    except InputError as error:
+        raise UnknownChannelError(str(error)) from None

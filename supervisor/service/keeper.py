@@ -8,16 +8,21 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import Callable, Iterable
+from collections import deque
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from supervisor.core.alerts import Alert, AlertBook, AlertChange
-from supervisor.core.errors import InputError
+from supervisor.core.errors import InputError, SpyholeError
 from supervisor.core.events import Event, Kind
+from supervisor.core.heatwork import Correction
+from supervisor.core.heatwork.offset import Observation, Offset
+from supervisor.core.heatwork.tip import parse_clock
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule
+from supervisor.core.schedule.parse import cone_name
 from supervisor.core.watch import Watch, WatchSettings
-from supervisor.record.rows import Firing, NewMessage, Note
+from supervisor.record.rows import Firing, KeptObservation, Mode, NewMessage, Note, OffsetChange
 from supervisor.record.store import Record
 from supervisor.record.writer import Pending
 from supervisor.service.clock import Clock
@@ -41,8 +46,10 @@ class Keeper:
         on_news: Callable[[list[Event]], None],
         on_messages: Callable[[], None],
         on_failure: Callable[[BaseException], None],
+        shifts_c: Mapping[str, float] | None = None,
     ) -> None:
-        """``alerts_topic`` is None where no messages are to be delivered.
+        """``alerts_topic`` is None where no messages are to be delivered. ``shifts_c`` has, by
+        channel, what is added to every value of the source, where that is not 0.
 
         ``on_news`` is called after each reading with its events. From the record's thread,
         ``on_messages`` is called when messages are on disk and wait to be delivered, and
@@ -57,20 +64,25 @@ class Keeper:
         self.is_open = firing.is_open
         self.last_reading: Reading | None = None
         self.last_value_real_s: float | None = None
+        self._shifts_c = dict(shifts_c or {})
         self._alerts_topic = alerts_topic
         self._on_news = on_news
         self._on_messages = on_messages
         self._on_failure = on_failure
         self.book = AlertBook(firing.id, firing.kiln, record.alerts(firing.id))
         self.notes: list[Note] = record.notes(firing.id)
+        self.looks: list[KeptObservation] = record.observations(firing.id)
+        self._withdrawn: set[int] = set()
 
     async def resume(self, seen: Callable[[Reading], None]) -> int:
         """Run the recorded readings through the watch again; how many there were.
 
-        What the watch says after the last recorded event is added to the record. ``seen`` is
+        What the watch says after the last recorded event is added to the record. Offsets that
+        were accepted or withdrawn meanwhile count again from the same reading on. ``seen`` is
         shown each reading. The event loop gets its turn in between.
         """
         count = 0
+        changes = deque(self.record.offset_changes(self.firing.id))
         known = set(self.record.event_lines(self.firing.id))
         told_until_s = max((json.loads(line)["elapsed_s"] for line in known), default=float("-inf"))
         missed: list[Event] = []
@@ -79,6 +91,8 @@ class Keeper:
             count += 1
             if count % _TURN_AFTER == 0:
                 await asyncio.sleep(0)
+            while changes and (changes[0].elapsed_s or 0.0) < reading.elapsed_s:
+                self._apply(changes.popleft())
             seen(reading)
             for event in self.watch.feed(reading):
                 is_cold = is_cold or event.kind is Kind.COOL_TO_OPEN
@@ -86,6 +100,8 @@ class Keeper:
                 if event.elapsed_s >= told_until_s and event.to_json() not in known:
                     missed.append(event)
             self.last_reading = reading
+        for change in changes:
+            self._apply(change)
         if missed or is_cold:
             self._keep(missed, ends=is_cold)
         return count
@@ -94,6 +110,8 @@ class Keeper:
         """Take in one reading: label it where it has no label, record it, watch it."""
         if self.last_reading is not None and reading.elapsed_s <= self.last_reading.elapsed_s:
             return
+        if self._shifts_c:
+            reading = replace(reading, temps_c=self._shifted(reading.temps_c))
         if reading.time is None:
             reading = replace(reading, time=self.clock.label(reading.elapsed_s))
         self.last_reading = reading
@@ -107,6 +125,12 @@ class Keeper:
             ends = self.is_open and any(event.kind is Kind.COOL_TO_OPEN for event in events)
             self._keep(events, ends=ends)
         self._on_news(events)
+
+    def _shifted(self, temps_c: Mapping[str, float | None]) -> dict[str, float | None]:
+        return {
+            name: None if temp_c is None else temp_c + self._shifts_c.get(name, 0.0)
+            for name, temp_c in temps_c.items()
+        }
 
     def close(self) -> None:
         """End the firing in the record; nothing more of it is kept."""
@@ -174,6 +198,145 @@ class Keeper:
         if note not in self.notes:
             self.notes.append(note)
         return note
+
+    async def add_look(
+        self,
+        cone: str,
+        clock: str,
+        *,
+        channel: str | None = None,
+        shelf: str | None = None,
+        minutes_ago: float = 0.0,
+        by: str | None = None,
+        client_id: str | None = None,
+    ) -> KeptObservation:
+        """Write what a person saw of a real cone; it is on disk when this returns.
+
+        ``clock`` is its tip as ``tip.parse_clock`` reads it, ``minutes_ago`` firing time. In a
+        kiln with one thermocouple the cone stood beside that one. The same ``client_id`` again
+        gives the look that was written then.
+
+        Raises InputError for a cone, clock, channel, shelf or time that is none, RecordError
+        when it can't be written.
+        """
+        name = cone_name(cone)
+        if name is None:
+            raise InputError(
+                f'"{cone[:20]}" is not a cone; allowed are "022" to "14", half cones as "05.5" '
+                'and "5.5"'
+            )
+        tip, channels = parse_clock(clock), self.firing.channels
+        if channel is None and len(channels) == 1:
+            channel = channels[0]
+        if channel is not None:
+            self.must_have(channel)
+        now_s, now_label = self.now()
+        seen_s = now_s - 60.0 * minutes_ago
+        if minutes_ago < 0.0 or seen_s < 0.0:
+            raise InputError(
+                f"{minutes_ago:g} minutes ago is not within this firing, which has gone on for "
+                f"{now_s / 60.0:.0f} minutes"
+            )
+        kept = await self.record.add_observation(
+            self.firing.id,
+            Observation(seen_s, name, tip, channel, shelf),
+            time=self.clock.label(seen_s),
+            by=by,
+            written_label=now_label,
+            client_id=client_id,
+        )
+        if kept not in self.looks:
+            self.looks.append(kept)
+            self.looks.sort(key=lambda look: (look.seen.elapsed_s, look.id))
+        return kept
+
+    async def withdraw_look(self, number: int) -> None:
+        """Let a look at a cone, entered by mistake, count no longer; on disk when this returns.
+
+        Once more changes nothing. Raises InputError for one that this firing never had.
+        """
+        if all(look.id != number for look in self.looks):
+            if number in self._withdrawn:
+                return
+            raise InputError(f"this firing has no look at a cone with the number {number}")
+        await self.record.withdraw_observation(self.firing.id, number)
+        self._withdrawn.add(number)
+        self.looks = [look for look in self.looks if look.id != number]
+
+    def take_looks(
+        self, looks: Sequence[KeptObservation], *, instead_of: Sequence[KeptObservation]
+    ) -> None:
+        """Show the looks that the record has, unless those known have changed meanwhile."""
+        if self.looks == instead_of and self.looks != looks:
+            self._withdrawn |= {look.id for look in self.looks} - {look.id for look in looks}
+            self.looks = list(looks)
+
+    def correction(self, channel: str) -> Correction | None:
+        """What counts in this firing for the channel's cones; None: uncorrected."""
+        return self.watch.channel_work(channel).correction
+
+    async def change_offset(
+        self,
+        channel: str,
+        offset: Offset | None,
+        *,
+        on_applied: Callable[[], None] = lambda: None,
+    ) -> None:
+        """Accept ``offset`` for the channel, or with None take back what is in force.
+
+        It counts at once, for this firing and for those of the kiln that begin later, and is
+        on disk when this returns; ``on_applied`` is called between the two. Raises InputError
+        in the simulation of a kiln that has real firings, RecordError when it can't be written;
+        then it counts no longer.
+        """
+        kiln, record = self.firing.kiln, self.record
+        if self.firing.mode is Mode.SIMULATION and await asyncio.to_thread(record.is_real, kiln):
+            raise InputError(
+                f'"{kiln}" has real firings and this is a simulation of it: an offset is accepted '
+                "in a real one"
+            )
+        now_s, label = self.now()
+        # From the next reading on, so that it is the same when the readings are run again.
+        last = self.last_reading
+        during = (self.firing.id, now_s if last is None else last.elapsed_s)
+        before = self.correction(channel)
+        if offset is not None:
+            pending = record.accept_offset(
+                kiln,
+                channel,
+                offset,
+                label=label,
+                during=during,
+                configured_c=self.firing.configured_offsets_c.get(channel, 0.0),
+                is_simulated=self.firing.mode is Mode.SIMULATION,
+            )
+        elif before is None:
+            return
+        else:
+            pending = record.withdraw_offset(kiln, channel, label=label, during=during)
+        self.watch.correct(channel, _correction(offset))
+        on_applied()
+        try:
+            await pending
+        except SpyholeError:
+            self.watch.correct(channel, before)
+            raise
+
+    def must_have(self, channel: str) -> None:
+        """Raise InputError for a channel that the firing does not have."""
+        if channel not in self.firing.channels:
+            raise InputError(
+                f'this firing has no channel "{channel[:40]}"; it has '
+                f"{', '.join(self.firing.channels)}"
+            )
+
+    def _apply(self, change: OffsetChange) -> None:
+        if change.channel in self.firing.channels:
+            self.watch.correct(change.channel, _correction(change.offset))
+
+
+def _correction(offset: Offset | None) -> Correction | None:
+    return None if offset is None else Correction(offset.mean_c, offset.sigma_c)
 
 
 def _latest(changes: Iterable[AlertChange]) -> list[Alert]:

@@ -10,7 +10,7 @@ from supervisor.core.readings import Source
 from supervisor.core.schedule import Schedule
 from supervisor.core.watch import WatchSettings
 from supervisor.messaging.mqtt import BrokerSettings
-from supervisor.record.rows import Mode
+from supervisor.record.rows import CONFIGURED_OFFSETS, Mode
 from web.models import Mode as PageMode
 
 
@@ -20,7 +20,8 @@ class Setup:
 
     ``identity`` tells one simulated firing from another (scenario, seed): a simulation is
     resumed only where it is the same. ``starts_at_s`` is the elapsed time at which the clock of
-    a new firing stands, for logs that do not begin at 0.
+    a new firing stands, for logs that do not begin at 0. ``configured_offsets_c`` has, by channel,
+    the °C that the source adds to every value because the configuration says so.
     """
 
     source: Source
@@ -41,6 +42,7 @@ class Setup:
     begins_anew: bool = False
     identity: Mapping[str, object] = field(default_factory=dict)
     starts_at_s: float = 0.0
+    configured_offsets_c: Mapping[str, float] = field(default_factory=dict)
     say: Callable[[str], None] = print
 
     def kept_settings(self) -> dict[str, object]:
@@ -49,6 +51,7 @@ class Setup:
             "speed": self.speed,
             "identity": dict(self.identity),
             "watch": self.settings.kept(),
+            CONFIGURED_OFFSETS: dict(self.configured_offsets_c),
         }
 
 

@@ -109,6 +109,7 @@ def test_a_look_is_noted_and_shown_beside_the_calculation(shed: Shed) -> None:
         "calculated": document["calculated"],
         "with_offset": None,
         "fits_offset_c": document["fits_offset_c"],
+        "doubt": None,
     }
     assert document["calculated"]["clock"] in ("12:30", "1", "1:30", "2")
     assert 0.2 < document["calculated"]["work"] < 0.9
@@ -182,6 +183,93 @@ def test_more_cones_propose_a_change_and_say_what_accepting_it_would_do(shed: Sh
     looks = second.look("--json").document["observations"]
     assert looks[0]["with_offset"]["work"] > looks[0]["calculated"]["work"]
     assert "with offset" in second.look().out
+
+
+def test_what_is_nothing_to_correct_yet_is_not_accepted(shed: Shed) -> None:
+    shed.look("--cone", "6", "--clock", "upright", "--channel", "top", "--at", "00:00")
+    assert "nothing to correct yet" in shed().out
+    refused = shed("--accept", "top")
+    is_one_sentence(refused, "witness", 1, "nothing to accept", "no farther from 0")
+    with Record.open_to_read(shed.folder) as record:
+        assert record.offsets("shed") == {}
+
+
+def test_what_hardly_differs_from_what_is_in_force_is_neither_proposed_nor_accepted(
+    shed: Shed,
+) -> None:
+    shed.look(*CONE, "--channel", "top", "--at", "00:05")
+    shed("--accept", "top")
+    shed.look(*CONE, "--channel", "top", "--at", "00:05")
+    assert "from 1 look at a cone in 1 firing" in shed().out
+    assert "accepting it changes" not in shed().out
+    is_one_sentence(shed("--accept", "top"), "witness", 1, "in force already", "hardly differs")
+
+
+def test_an_offset_from_a_simulation_is_not_in_force_for_the_real_kiln(
+    spyhole: Spyhole, tmp_path: Path
+) -> None:
+    with Record.open(tmp_path) as record:
+        new = NewFiring("shed", ("top", "bottom"), mode=Mode.SIMULATION)
+        simulated = record.start_firing(new).result(10.0)
+        for reading in climb(("top", "bottom"), START):
+            record.append(simulated.id, reading)
+        record.close_firing(simulated.id, LAST_S).result(10.0)
+    trial = Shed(tmp_path, simulated.id, spyhole)
+    trial.look(*CONE, "--channel", "top", "--at", "00:05")
+    assert trial("--accept", "top", "--json").document["in_force"]["observations"] == 1
+    assert "in force: +" in trial().out
+    real = Shed(tmp_path, fire(tmp_path), spyhole)
+    with Record.open_to_read(tmp_path) as record:
+        assert record.offsets_at_start(real.firing) == {}
+        assert record.offsets("shed", Mode.LIVE) == {}
+    real.look(*CONE, "--channel", "top", "--at", "00:05")
+    (document,) = real.look("--json").document["observations"]
+    assert document["with_offset"] is None
+    assert "with offset" not in real.look().out
+    assert "; not in force" in real().out
+    assert real("--accept", "top").code == 0
+    with Record.open_to_read(tmp_path) as record:
+        assert list(record.offsets("shed", Mode.LIVE)) == ["top"]
+
+
+def test_a_new_probe_is_told_of_by_later_firings_alone(shed: Shed) -> None:
+    shed.look(*CONE, "--channel", "top", "--at", "00:05")
+    shed("--accept", "top")
+    said = shed("--new-probe", "top")
+    assert (said.code, said.err) == (0, "")
+    assert "only firings that begin from now on tell of it" in said.out
+    assert "no longer in force" in said.out
+    assert shed("--json").document == {"kilns": []}
+    later = Shed(shed.folder, fire(shed.folder), shed.spyhole)
+    later.look(*CONE, "--channel", "top", "--at", "00:10")
+    (row,) = shed("--json").document["kilns"][0]["channels"]
+    assert (row["estimate"]["firings"], row["in_force"]) == (1, None)
+    back = shed(shed.firing, "--new-probe", "top", "--json").document
+    assert back == {"kiln": "shed", "channel": "top", "new_since": shed.firing, "in_force": None}
+    (row,) = shed("--json").document["kilns"][0]["channels"]
+    assert row["estimate"]["firings"] == 2, "said of the first firing, it takes a mistake back"
+    assert f"only firing {later.firing} and those" in shed(later.firing, "--new-probe", "top").out
+
+
+def test_a_look_that_cannot_be_is_warned_of_in_one_sentence_and_does_not_count(
+    shed: Shed,
+) -> None:
+    cold = shed.look(*CONE, "--channel", "bottom", "--elapsed", "0:00")
+    assert "can't have been “3:30”, for this thermocouple was far too cold" in cold.out
+    down = shed.look("--cone", "6", "--clock", "touching", "--channel", "top", "--at", "00:05")
+    assert "stands up" not in down.out
+    up = shed.look("--cone", "6", "--clock", "12:30", "--channel", "top", "--at", "00:08")
+    said = "“touching” at 00:05 and later as “12:30” at 00:08, but no cone stands up again"
+    assert said in up.out
+    assert f"spyhole witness {shed.firing} --drop NO" in up.out
+    listed = shed.look().out
+    assert listed.count("stands up again") == 1
+    looks = shed.look("--json").document["observations"]
+    assert [bool(look["doubt"]) for look in looks] == [True, True, True]
+    assert shed("--json").document == {"kilns": []}
+    shed.look("--drop", "3")
+    (row,) = shed("--json").document["kilns"][0]["channels"]
+    assert (row["channel"], row["estimate"]["observations"]) == ("top", 1)
 
 
 def test_an_offset_is_withdrawn(shed: Shed) -> None:
@@ -299,6 +387,10 @@ BAD: dict[str, tuple[tuple[str, ...], str]] = {
     "no such kiln": (("--kiln", "barn"), 'no kiln "barn" in the record; it has shed'),
     "nothing to accept": (("--accept", "top"), "nothing to accept: no look"),
     "no channel to accept": (("--accept", "roof"), 'no channel "roof"; it has top, bottom'),
+    "a probe and a look": (("ID", "--new-probe", "top", *CONE), "--new-probe goes alone"),
+    "a probe and a change": (("--new-probe", "top", "--accept", "top"), "--new-probe goes alone"),
+    "a probe of two kilns": (("ID", "--new-probe", "top", "--kiln", "shed"), "goes without a"),
+    "no probe of that name": (("--new-probe", "roof"), 'no channel "roof"; it has top, bottom'),
     "nothing to withdraw": (("--withdraw", "top"), "no offset of channel"),
 }
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import math
 import os
 import stat
 from collections.abc import Iterator
@@ -17,7 +18,7 @@ from hypothesis import strategies as st
 from hardware.recorded_log import read_log
 from supervisor.core.alerts import AlertBook
 from supervisor.core.errors import InputError
-from supervisor.core.heatwork.offset import Observation, Offset
+from supervisor.core.heatwork.offset import USUAL, Observation, Offset
 from supervisor.core.readings import FaultCause, Reading
 from supervisor.core.units import Unit
 from supervisor.record.export import export_csv, export_json
@@ -159,7 +160,7 @@ def test_the_document_has_everything(record: Record, tmp_path: Path) -> None:
         "offsets": {
             "top": {
                 "offset_c": 4.25,
-                "sigma_c": 2.5,
+                "sigma_c": math.hypot(2.5, USUAL.drift_c),
                 "observations": 3,
                 "firings": 2,
                 "accepted": "2026-11-20",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 
@@ -84,7 +84,12 @@ class Kept:
 
 
 def keep(
-    record: Record, firing: Firing, *, topic: str | None = TOPIC, name: str = "tripped-breaker"
+    record: Record,
+    firing: Firing,
+    *,
+    topic: str | None = TOPIC,
+    name: str = "tripped-breaker",
+    shifts_c: Mapping[str, float] | None = None,
 ) -> Kept:
     """A keeper over the firing."""
     clock = TestClock()
@@ -101,5 +106,6 @@ def keep(
         on_news=news.append,
         on_messages=lambda: wakes.append(None),
         on_failure=failures.append,
+        shifts_c=shifts_c,
     )
     return Kept(keeper, clock, news, wakes, failures)

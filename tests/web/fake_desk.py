@@ -9,20 +9,26 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 from typing import Any
 
-from supervisor.core.errors import RecordError
+from supervisor.core.errors import InputError, RecordError
 from supervisor.core.events import Severity
+from supervisor.core.heatwork.tip import clock_of, parse_clock, stance_of, tip_angle_deg
+from supervisor.core.schedule.parse import cone_name
 from supervisor.core.watch import Activity
-from web.interface import UnknownAlertError
+from web.interface import UnknownAlertError, UnknownChannelError, UnknownLookError
 from web.models import (
     Alert,
     Channel,
+    ChannelOffset,
     ChannelState,
     Chart,
     Cone,
     ConeRole,
+    Correction,
+    Estimate,
     Firing,
     FiringState,
     Kiln,
+    Look,
     Mode,
     MqttState,
     Note,
@@ -31,6 +37,7 @@ from web.models import (
     Points,
     Snapshot,
 )
+from web.requests import LookRequest
 from web.trace import Trace
 
 START_TIME = "2025-03-14T19:30:00+01:00"
@@ -72,6 +79,23 @@ def stall_alert(alert_id: str = "a1", **changes: Any) -> Alert:
     return Alert(**(fields | changes))
 
 
+def cone(name: str, role: ConeRole, work: float, **fields: Any) -> Cone:
+    """A cone that stands as its work says."""
+    return Cone(
+        cone=name,
+        role=role,
+        work=work,
+        tip_angle_deg=tip_angle_deg(work),
+        clock=clock_of(work),
+        stance=stance_of(work),
+        **fields,
+    )
+
+
+ESTIMATE = Estimate(offset_c=4.2, sigma_c=3.1, observations=2, firings=1)
+"""What the fake cones say once one of them was looked at."""
+
+
 class FakeDesk:
     """Holds one snapshot and a trace; ``change`` and ``read`` wake who waits."""
 
@@ -80,6 +104,9 @@ class FakeDesk:
         self.plan = PLAN
         self.written_notes: list[tuple[str, str | None]] = []
         self.acknowledged: list[tuple[str, str | None]] = []
+        self.looked: list[LookRequest] = []
+        self.changed_offsets: list[tuple[str, float | None]] = []
+        self._look_by_client_id: dict[str, Look] = {}
         self.disk_takes = asyncio.Event()
         self.disk_takes.set()
         self.record_is_broken = False
@@ -162,10 +189,31 @@ class FakeDesk:
                 ends_in_s=29_400.0,
             ),
             cones=[
-                Cone(cone="5", role=ConeRole.GUIDE, work=0.62, expected_in_s=3_000.0),
-                Cone(cone="6", role=ConeRole.TARGET, work=0.31, expected_in_s=5_400.0),
-                Cone(cone="7", role=ConeRole.GUARD, work=0.12),
+                cone(
+                    "5",
+                    ConeRole.GUIDE,
+                    0.62,
+                    is_forecast=True,
+                    expected_in_s=3_000.0,
+                    earliest_in_s=2_400.0,
+                    latest_in_s=3_900.0,
+                    if_plan_in_s=3_120.0,
+                    at_rate_in_s=3_000.0,
+                    hold_in_s=4_200.0,
+                ),
+                cone(
+                    "6",
+                    ConeRole.TARGET,
+                    0.31,
+                    is_forecast=True,
+                    expected_in_s=5_400.0,
+                    earliest_in_s=4_500.0,
+                    if_plan_in_s=5_400.0,
+                    at_rate_in_s=4_800.0,
+                ),
+                cone("7", ConeRole.GUARD, 0.12),
             ],
+            offsets=[ChannelOffset(channel=name) for name in CHANNELS],
         )
 
     def begin_another(self, firing_id: str) -> None:
@@ -252,6 +300,80 @@ class FakeDesk:
         self.written_notes.append((text, by))
         self.change(notes=[note, *self.now.notes][:20])
         return note
+
+    async def add_look(self, look: LookRequest) -> Look:
+        name = cone_name(look.cone)
+        if name is None:
+            raise InputError(f"“{look.cone}” is not a cone.")
+        tip = parse_clock(look.clock)
+        if look.channel is not None and look.channel not in CHANNELS:
+            raise InputError(f"There is no channel “{look.channel}”.")
+        client_id = str(look.client_id)
+        if client_id in self._look_by_client_id:
+            return self._look_by_client_id[client_id]
+        if self.record_is_broken:
+            raise RecordError("The record can't be written: the disk is full.")
+        seen_s = self.now.elapsed_s - 60.0 * look.minutes_ago
+        kept = Look(
+            number=len(self.looked) + 1,
+            elapsed_s=seen_s,
+            time=label(seen_s),
+            cone=name,
+            clock=tip,
+            channel=look.channel,
+            shelf=look.shelf,
+            by=look.by,
+        )
+        if look.client_id is not None:
+            self._look_by_client_id[client_id] = kept
+        await self.disk_takes.wait()
+        self.looked.append(look)
+        self.change(
+            witness=[kept, *self.now.witness],
+            offsets=[
+                row.model_copy(update={"estimate": ESTIMATE, "is_proposed": True})
+                if row.channel == look.channel
+                else row
+                for row in self.now.offsets
+            ],
+        )
+        return kept
+
+    async def withdraw_look(self, number: int) -> None:
+        if number not in {look.number for look in self.now.witness}:
+            raise UnknownLookError(f"There is no look {number} in this firing.")
+        await self.disk_takes.wait()
+        self.change(witness=[look for look in self.now.witness if look.number != number])
+
+    async def accept_offset(self, channel: str, offset_c: float) -> None:
+        self._must_have(channel)
+        if self.record_is_broken:
+            raise RecordError("The record can't be written: the disk is full.")
+        found = next(row.estimate for row in self.now.offsets if row.channel == channel)
+        if found is None or found.offset_c != offset_c:
+            raise InputError("What the cones say has changed meanwhile.")
+        await self._correct(channel, Correction(offset_c=offset_c, sigma_c=found.sigma_c))
+
+    async def withdraw_offset(self, channel: str) -> None:
+        self._must_have(channel)
+        await self._correct(channel, None)
+
+    def _must_have(self, channel: str) -> None:
+        if channel not in {row.channel for row in self.now.offsets}:
+            raise UnknownChannelError(f"There is no channel “{channel}” in this firing.")
+
+    async def _correct(self, channel: str, correction: Correction | None) -> None:
+        leads = any(one.name == channel and one.leads for one in self.now.channels)
+        changes = {"in_force": correction, "is_proposed": correction is None}
+        self.change(
+            offsets=[
+                row.model_copy(update=changes) if row.channel == channel else row
+                for row in self.now.offsets
+            ],
+            correction=correction if leads else self.now.correction,
+        )
+        await self.disk_takes.wait()
+        self.changed_offsets.append((channel, None if correction is None else correction.offset_c))
 
 
 def label(elapsed_s: float) -> str:

@@ -15,10 +15,17 @@ import web
 from tests.web.fake_desk import CHANNELS, FakeDesk, stall_alert
 from web.app import create_app
 from web.guard import HEADERS, MAX_BODY_BYTES
-from web.models import NOTE_MAX_CHARS, Chart, ErrorAnswer, Health, Note, Snapshot
+from web.models import Chart, ErrorAnswer, Health, Note, Snapshot
+from web.requests import NOTE_MAX_CHARS
 
 BASE = "http://kiln.local:8080"
 STATIC = Path(web.__file__).parent / "static"
+CONE_WRITES = {
+    "/api/cones",
+    "/api/cones/{number}/withdraw",
+    "/api/offsets/{channel}/accept",
+    "/api/offsets/{channel}/withdraw",
+}
 
 
 @pytest.fixture
@@ -347,6 +354,7 @@ async def test_every_answer_is_in_the_openapi_description(client: httpx.AsyncCli
         "/api/stream",
         "/api/alerts/{alert_id}/acknowledge",
         "/api/notes",
+        *CONE_WRITES,
     }
     for path, methods in description["paths"].items():
         for method, operation in methods.items():
@@ -365,4 +373,4 @@ async def test_every_answer_is_in_the_openapi_description(client: httpx.AsyncCli
 async def test_nothing_that_can_be_asked_acts_on_a_kiln(client: httpx.AsyncClient) -> None:
     description = (await client.get("/openapi.json")).json()
     writes = {path for path, methods in description["paths"].items() if set(methods) - {"get"}}
-    assert writes == {"/api/alerts/{alert_id}/acknowledge", "/api/notes"}
+    assert writes == {"/api/alerts/{alert_id}/acknowledge", "/api/notes", *CONE_WRITES}

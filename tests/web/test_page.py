@@ -61,7 +61,7 @@ async def test_the_sentence_comes_first_with_all_the_rest_below(
             "[...document.querySelectorAll('main > section, footer')]"
             ".map(e => e.id || e.tagName).join(' ')"
         )
-        assert order == "verdict alerts temps chart plan cones notes FOOTER"
+        assert order == "verdict alerts temps chart plan cones witness notes FOOTER"
 
 
 async def test_a_reading_arrives_without_being_asked_for(browser: Browser, desk: FakeDesk) -> None:
@@ -293,15 +293,23 @@ async def test_cones_bend_as_the_work_grows(browser: Browser, desk: FakeDesk) ->
         tips = await page.evaluate(
             """async () => {
               const { conePath } = await import("/static/cones.js");
-              const ys = (work) =>
-                conePath(work).match(/-?[\\d.]+ -?[\\d.]+/g).map((point) => +point.split(" ")[1]);
-              const height = (work) => -Math.min(...ys(work));
-              return [0, 0.25, 0.5, 0.75, 1, 3].map(height);
+              const points = (angle) => conePath(angle).match(/-?[\\d.]+ -?[\\d.]+/g)
+                .map((point) => point.split(" ").map(Number));
+              // The outline goes up the left side, over the tip and down the right side.
+              const middle = (all, one, other) =>
+                [0, 1].map((axis) => (all.at(one)[axis] + all.at(other)[axis]) / 2);
+              return [8, 20, 40, 60, 75, 90].map((angle) => {
+                const all = points(angle);
+                const [x, y] = middle(all, all.length / 2 - 1, all.length / 2);
+                return [angle, Math.atan2(x, -y) * 180 / Math.PI, -y];
+              });
             }"""
         )
-        assert tips[0] > 70
-        assert all(higher > lower for higher, lower in pairwise(tips[:5]))
-        assert tips[5] == tips[4]
+        for angle, drawn, _ in tips:
+            assert drawn == pytest.approx(angle, abs=0.5), "the chord from foot to tip"
+        heights = [height for _, _, height in tips]
+        assert heights[0] > 70
+        assert all(higher > lower for higher, lower in pairwise(heights))
         cones = [
             cone.model_copy(update={"work": 1.2, "down_at_s": 30_000.0}) for cone in desk.now.cones
         ]

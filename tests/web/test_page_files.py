@@ -13,6 +13,7 @@ from playwright.async_api import Browser
 
 import web
 from supervisor.core import watch
+from supervisor.core.heatwork import CONE_NAMES, tip
 from supervisor.core.watch.sentence import ON_TIME_S, STILL_C_PER_H
 from tests.web.fake_desk import FakeDesk
 from tests.web.opening import opened
@@ -39,6 +40,21 @@ def number(name: str) -> float:
 def test_the_panels_use_the_thresholds_of_the_cores_sentence() -> None:
     assert number("ON_TIME_S") == ON_TIME_S
     assert number("STEADY_C_PER_H") == STILL_C_PER_H
+
+
+def test_a_cones_angles_and_names_are_the_cores() -> None:
+    assert number("STANDING_DEG") == tip.STANDING_DEG
+    assert number("LEVEL_DEG") == tip.LEVEL_DEG == 6 * tip.DEG_PER_HOUR
+    assert number("DEG_PER_HOUR") == tip.DEG_PER_HOUR
+    names = re.search(r"const CONE_NAMES = (\[.*\]);", SCRIPTS["witness.js"])
+    assert names is not None
+    assert tuple(json.loads(names[1])) == CONE_NAMES
+
+
+def test_every_tip_that_can_be_tapped_is_one_that_the_core_reads() -> None:
+    tips = re.search(r"const TIPS = (\[.*\]);", SCRIPTS["witness.js"])
+    assert tips is not None
+    assert [tip.parse_clock(one) for one in json.loads(tips[1])] == json.loads(tips[1])
 
 
 def test_an_activity_is_the_cores_own() -> None:

@@ -7,10 +7,11 @@ import { FiringChart, spoken } from "./chart.js";
 import { conePack } from "./cones.js";
 import { byId, say } from "./dom.js";
 import { alertsPanel, noteForm, showFooter, showHead, showNotes, showPlan, showTemps, showVerdict } from "./panels.js";
-import { acknowledge, addNote, ask } from "./send.js";
+import { acceptOffset, acknowledge, addLook, addNote, ask, withdrawLook, withdrawOffset } from "./send.js";
 import { Link } from "./stream.js";
 import { showDuration } from "./units.js";
 import { judge } from "./verdict.js";
+import { lookForm, lookList, offsetList } from "./witness.js";
 import { words, wordAt } from "./words.js";
 
 const UNIT_KEY = "spyhole.unit";
@@ -38,6 +39,9 @@ const chart = new FiringChart(byId("chart-box"), byId("chart-readout"), thinChar
 });
 const showAlerts = alertsPanel(acknowledge);
 const showCones = conePack(byId("cone-pack"));
+const showLookForm = lookForm(addLook);
+const showLooks = lookList(withdrawLook);
+const showOffsets = offsetList(acceptOffset, withdrawOffset);
 noteForm(addNote);
 byId("chart-whole").addEventListener("click", () => chart.showWhole());
 for (const scale of /** @type {const} */ (["C", "F"])) {
@@ -102,11 +106,15 @@ function showAll() {
   showAlerts(snapshot);
   showTemps(snapshot, shown);
   showPlan(snapshot, shown);
-  showCones(snapshot);
+  showCones(snapshot, shown);
+  showLookForm(snapshot);
+  showLooks(snapshot);
+  showOffsets(snapshot, shown);
   showNotes(snapshot);
   showFooter(snapshot);
   byId("chart-box").setAttribute("aria-label", spoken(snapshot, shown));
   byId("cones").hidden = snapshot.cones.length === 0;
+  byId("witness").hidden = snapshot.firing === null;
   for (const scale of ["C", "F"]) byId(`unit-${scale}`).setAttribute("aria-pressed", String(scale === shown));
 }
 

@@ -1,4 +1,4 @@
-/** Talking to the record: the only two things this page writes. */
+/** Talking to the record: the only things that this page writes. */
 
 import { words } from "./words.js";
 
@@ -56,4 +56,37 @@ export function acknowledge(id) {
  */
 export function addNote(text, id) {
   return ask("api/notes", { text, client_id: id });
+}
+
+/**
+ * @param {object} look as the server's LookRequest; with the same client_id it is not written twice
+ * @returns {Promise<import("./types.js").Look | import("./types.js").Accepted>}
+ */
+export function addLook(look) {
+  return ask("api/cones", look);
+}
+
+/**
+ * @param {number} number
+ * @returns {Promise<import("./types.js").Accepted | null>} null when it is on disk
+ */
+export function withdrawLook(number) {
+  return ask(`api/cones/${number}/withdraw`, {});
+}
+
+/**
+ * @param {string} channel
+ * @param {number} offsetC the estimate that was shown
+ * @returns {Promise<import("./types.js").Accepted | null>} null when it is on disk
+ */
+export function acceptOffset(channel, offsetC) {
+  return ask(`api/offsets/${encodeURIComponent(channel)}/accept`, { offset_c: offsetC });
+}
+
+/**
+ * @param {string} channel
+ * @returns {Promise<import("./types.js").Accepted | null>} null when it is on disk
+ */
+export function withdrawOffset(channel) {
+  return ask(`api/offsets/${encodeURIComponent(channel)}/withdraw`, {});
 }

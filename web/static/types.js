@@ -25,7 +25,37 @@
  * @property {"guide" | "target" | "guard"} role
  * @property {number} work
  * @property {number | null} down_at_s
+ * @property {number} tip_angle_deg
+ * @property {string} clock
+ * @property {"upright" | "bending" | "touching"} stance
+ * @property {boolean} is_forecast
  * @property {number | null} expected_in_s
+ * @property {number | null} earliest_in_s
+ * @property {number | null} latest_in_s
+ * @property {number | null} if_plan_in_s
+ * @property {number | null} at_rate_in_s
+ * @property {number | null} hold_in_s
+ *
+ * @typedef {object} Look
+ * @property {number} number
+ * @property {number} elapsed_s
+ * @property {string | null} time
+ * @property {string} cone
+ * @property {string} clock
+ * @property {string | null} channel
+ * @property {string | null} shelf
+ * @property {string | null} by
+ * @property {string | null} doubt
+ *
+ * @typedef {{offset_c: number, sigma_c: number}} Correction
+ * @typedef {{offset_c: number, sigma_c: number, observations: number, firings: number}} Estimate
+ *
+ * @typedef {object} ChannelOffset
+ * @property {string} channel
+ * @property {Estimate | null} estimate
+ * @property {boolean} is_proposed
+ * @property {boolean} is_too_far
+ * @property {Correction | null} in_force
  *
  * @typedef {object} Alert
  * @property {string} id
@@ -69,6 +99,9 @@
  * @property {number | null} spread_c
  * @property {Plan | null} plan
  * @property {Cone[]} cones
+ * @property {Correction | null} correction
+ * @property {Look[]} witness
+ * @property {ChannelOffset[]} offsets
  * @property {Alert[]} alerts
  * @property {Note[]} notes
  * @property {"connected" | "away" | "off"} mqtt

@@ -57,6 +57,25 @@ export function showDifference(differenceC, unit) {
 }
 
 /**
+ * A difference with its sign: "+4 °C", "−9 °F", "0 °C".
+ * @param {number} differenceC
+ * @param {Unit} unit
+ */
+export function showSigned(differenceC, unit) {
+  const degrees = Math.round(differenceFromC(differenceC, unit));
+  return `${degrees > 0 ? "+" : ""}${digits(degrees)}${THIN}°${unit}`;
+}
+
+/**
+ * How unsure a difference is; never nothing.
+ * @param {number} sigmaC
+ * @param {Unit} unit
+ */
+export function showSigma(sigmaC, unit) {
+  return `${digits(Math.max(differenceFromC(sigmaC, unit), 1))}${THIN}°${unit}`;
+}
+
+/**
  * A length of time, in two parts at most: "40 s", "12 min", "5 h 10 min", "2 d 3 h".
  * @param {number} seconds
  */

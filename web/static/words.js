@@ -139,7 +139,10 @@ export const words = {
 
   cones: {
     heading: "Cones",
-    note: "Calculated from the thermocouple \u2013 the witness cones decide.",
+    uncorrected: "Calculated from the thermocouple, uncorrected \u2013 the witness cones decide.",
+    /** @param {string} by */
+    corrected: (by) =>
+      `Calculated from the thermocouple, corrected by ${by} from your witness cones \u2013 the witness cones decide.`,
     role: { guide: "guide", target: "target", guard: "guard" },
     /** @param {string} cone */
     name: (cone) => `Cone ${cone}`,
@@ -148,12 +151,87 @@ export const words = {
     down: "down",
     /** @param {string} when */
     downAt: (when) => `at ${when}`,
+    /** @param {string} tip */
+    tip: (tip) => `tip ${tip}`,
     /** @param {string} at @param {string} long */
     expectedAt: (at, long) => `about ${at}, in ${long}`,
+    /** @param {string} at @param {string} held */
+    expectedHeld: (at, held) => `about ${at}: ${held}`,
+    /** @param {string} from @param {string} to */
+    likely: (from, to) => `likely ${from} to ${to}`,
+    /** @param {string} from */
+    likelyFrom: (from) => `from ${from} on, or not at all`,
+    /** @param {string} long @param {string} temp */
+    ifHeld: (long, temp) => `another ${long} at ${temp}`,
+    notIfPlan: "not if the plan is kept",
+    hardlyIfPlan: "probably not if the plan is kept",
+    otherwise: "If the kiln goes on otherwise",
+    /** @param {string} cone @param {string} when */
+    ifPlan: (cone, when) => `${cone}, every planned rate kept: ${when}`,
+    /** @param {string} cone @param {string} when */
+    ifRate: (cone, when) => `${cone}, climbing on at this rate: ${when}`,
+    never: "not down",
     /** @param {string} long */
     expected: (long) => `in about ${long}`,
     unknown: "no time yet",
     notExpected: "not expected",
+  },
+
+  witness: {
+    heading: "Your witness cones",
+    question: "What do the real cones show?",
+    cone: "Cone",
+    otherCone: "Another cone",
+    tipAsk: "Its tip, as the hand of a clock (bent to the left: as in a mirror)",
+    channel: "It stands beside",
+    noChannel: "none of them",
+    minutes: "Minutes ago (0: now)",
+    shelf: "Shelf (if you like)",
+    save: "Save what I saw",
+    noCone: "Choose the cone first.",
+    noTip: "Choose how its tip stands.",
+    whichChannel: "Choose the thermocouple that it stands beside.",
+    noMinutes: "Give the minutes as a whole number, 0 for now.",
+    /** @param {string} tip as the server spells it */
+    tip: (tip) => (/^\d+$/.test(tip) ? `at ${tip} o'clock` : /^\d/.test(tip) ? `at ${tip}` : tip),
+    /** @param {string} tip */
+    tipChoice: (tip) =>
+      ({ upright: "12, upright", "just touching": "6, just touched", touching: "6, touching" })[tip] ?? tip,
+    /** @param {string} cone @param {string} tip */
+    seen: (cone, tip) => `${cone} ${tip}`,
+    takeBack: "Take back",
+    /** @param {string} what */
+    takeBackOf: (what) => `Take back: ${what}`,
+    /** @param {string} channel */
+    beside: (channel) => `Beside ${channel}: `,
+    /** @param {string} figure */
+    inForce: (figure) => `${figure} is in use.`,
+    /** @param {number} looks @param {number} firings */
+    from: (looks, firings) =>
+      `from ${looks === 1 ? "1 look at a cone" : `${looks} looks at cones`} in ` +
+      (firings === 1 ? "1 firing" : `${firings} firings`),
+    /** @param {string} offset @param {string} sigma @param {string} from */
+    figure: (offset, sigma, from) => `${offset}\u00a0\u00b1\u00a0${sigma}, ${from}`,
+    /** @param {string} figure */
+    estimate: (figure) => `Your cones say ${figure}.`,
+    /** @param {string} figure */
+    nothingYet: (figure) => `Your cones say ${figure}: nothing to correct yet.`,
+    tooFar:
+      "That is more than a sound thermocouple in its place is off: look at the probe, its place " +
+      "and what you entered first.",
+    /** @param {string} figure */
+    use: (figure) => `Use ${figure} from now on`,
+    /** @param {string} figure */
+    useInstead: (figure) => `Use ${figure} instead`,
+    /** @param {string} figure */
+    useNoMore: (figure) => `Stop using ${figure}`,
+    /** @param {string} text @param {string} channel */
+    forChannel: (text, channel) => `${text}, beside ${channel}`,
+    explained:
+      "It is added to the temperature for the cones only, never to the readings. With a plus the " +
+      "real cones bend before the calculation says so.",
+    /** @param {string} why */
+    failed: (why) => `Not done: ${why}`,
   },
 
   notes: {

@@ -1,0 +1,136 @@
+"""The watch's and the record's figures in the page's own shapes. Changes nothing, asks nobody."""
+
+from __future__ import annotations
+
+from supervisor.core.alerts import Alert
+from supervisor.core.heatwork import Correction
+from supervisor.core.heatwork.offset import Offset
+from supervisor.core.heatwork.tip import clock_of, stance_of, tip_angle_deg
+from supervisor.core.watch import Activity, ChannelStatus, WatchStatus
+from supervisor.core.watch.cone_forecast import ConeForecast
+from supervisor.core.watch.detectors.sensors import WHAT_TO_CHECK
+from supervisor.core.watch.status import ConeStatus
+from supervisor.record.rows import KeptObservation, Note
+from web import models as page
+
+_NO_FORECAST = ConeForecast(None, None, None, None, None, None)
+
+
+def firing_state(status: WatchStatus, *, is_open: bool) -> page.FiringState:
+    if not is_open or status.plan.activity is Activity.FINISHED:
+        return page.FiringState.FINISHED
+    if status.plan.activity is Activity.WAITING:
+        return page.FiringState.WAITING
+    return page.FiringState.FIRING
+
+
+def channel_shape(channel: ChannelStatus) -> page.Channel:
+    state = page.ChannelState.OK
+    fault = None
+    if channel.fault is not None:
+        state = page.ChannelState.FAULTY
+        fault = f"{channel.name} {WHAT_TO_CHECK[channel.fault]}"
+    elif channel.temp_c is None:
+        state = page.ChannelState.SILENT
+    return page.Channel(
+        name=channel.name,
+        temp_c=None if channel.temp_c is None else round(channel.temp_c, 2),
+        rate_c_per_h=None if channel.rate_c_per_h is None else round(channel.rate_c_per_h, 1),
+        state=state,
+        fault=fault,
+        leads=channel.leads,
+    )
+
+
+def plan_shape(status: WatchStatus) -> page.PlanPosition:
+    plan = status.plan
+    return page.PlanPosition(
+        step=plan.step or 1,
+        steps=plan.steps,
+        activity=plan.activity,
+        target_c=plan.target_c,
+        late_s=plan.late_s,
+        ends_in_s=plan.ends_in_s,
+    )
+
+
+def cone_shape(cone: ConeStatus) -> page.Cone:
+    forecast = cone.forecast or _NO_FORECAST
+    return page.Cone(
+        cone=cone.cone,
+        role=page.ConeRole(cone.role),
+        work=cone.work,
+        tip_angle_deg=round(tip_angle_deg(cone.work), 2),
+        clock=clock_of(cone.work),
+        stance=stance_of(cone.work),
+        down_at_s=cone.down_at_s,
+        is_forecast=cone.forecast is not None,
+        expected_in_s=forecast.expected_s,
+        earliest_in_s=forecast.earliest_s,
+        latest_in_s=forecast.latest_s,
+        if_plan_in_s=forecast.if_plan_s,
+        at_rate_in_s=forecast.at_rate_s,
+        hold_in_s=forecast.hold_s,
+    )
+
+
+def look_shape(kept: KeptObservation, doubt: str | None = None) -> page.Look:
+    seen = kept.seen
+    return page.Look(
+        number=kept.id,
+        elapsed_s=seen.elapsed_s,
+        time=kept.time,
+        cone=seen.cone,
+        clock=seen.clock,
+        channel=seen.channel,
+        shelf=seen.shelf,
+        by=kept.by,
+        doubt=doubt,
+    )
+
+
+def correction_shape(correction: Correction | None) -> page.Correction | None:
+    if correction is None:
+        return None
+    return page.Correction(
+        offset_c=round(correction.offset_c, 2), sigma_c=round(correction.sigma_c, 2)
+    )
+
+
+def offset_shape(
+    name: str, offset: Offset | None, in_force: Correction | None
+) -> page.ChannelOffset:
+    if offset is None:
+        return page.ChannelOffset(channel=name, in_force=correction_shape(in_force))
+    return page.ChannelOffset(
+        channel=name,
+        estimate=page.Estimate(
+            offset_c=round(offset.mean_c, 2),
+            sigma_c=round(offset.sigma_c, 2),
+            observations=offset.observations,
+            firings=offset.firings,
+        ),
+        is_proposed=offset.is_worth_accepting(in_force),
+        is_too_far=offset.is_too_far,
+        in_force=correction_shape(in_force),
+    )
+
+
+def note_shape(note: Note) -> page.Note:
+    return page.Note(
+        id=str(note.id), elapsed_s=note.elapsed_s, time=note.time, text=note.text, by=note.by
+    )
+
+
+def alert_shape(alert: Alert) -> page.Alert:
+    return page.Alert(
+        id=alert.id,
+        kind=alert.kind.value,
+        severity=alert.severity,
+        channel=alert.channel,
+        message=alert.message,
+        raised_at_s=alert.raised_at_s,
+        time=alert.raised_time,
+        cleared_at_s=alert.cleared_at_s,
+        acknowledged_at=alert.acknowledged_time,
+    )
