@@ -30,8 +30,7 @@ from __future__ import annotations
 import math
 import re
 from datetime import UTC, datetime, timedelta, timezone, tzinfo
-from enum import StrEnum
-from typing import Any, TypeVar
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from hardware.column_mapping import (
@@ -48,7 +47,8 @@ from hardware.column_mapping import (
     number_in,
 )
 from supervisor.core.errors import InputError
-from supervisor.core.toml_places import Path, line_of, parse_toml, shown
+from supervisor.core.toml_places import Path, parse_toml, shown
+from supervisor.core.toml_reader import TomlReader
 from supervisor.core.units import Unit
 
 MOST_SKIPPED = 10_000
@@ -72,7 +72,6 @@ _TOP_KEYS = (
 _TIME_KEYS = ("column", "units", "format", "zone")
 _CHANNEL_KEYS = ("column", "name", "units")
 _OFFSET = re.compile(r"([+-])(\d\d):?(\d\d)")
-_Choice = TypeVar("_Choice", bound=StrEnum)
 
 
 def parse_columns(text: str, where: str = "columns") -> ColumnMapping:
@@ -87,10 +86,9 @@ def parse_columns(text: str, where: str = "columns") -> ColumnMapping:
     return _Reader(text, where).mapping()
 
 
-class _Reader:
+class _Reader(TomlReader):
     def __init__(self, text: str, where: str) -> None:
-        self._text_read = text
-        self._where = where
+        super().__init__(text, where)
         self._data = parse_toml(text, where)
 
     def mapping(self) -> ColumnMapping:
@@ -304,34 +302,3 @@ class _Reader:
                 (key,),
             )
         return value
-
-    def _choice(
-        self, table: dict[str, Any], key: str, choices: type[_Choice], default: _Choice, path: Path
-    ) -> _Choice:
-        if key not in table:
-            return default
-        value = table[key]
-        names = [choice.value for choice in choices]
-        if not isinstance(value, str) or value not in names:
-            allowed = ", ".join(f'"{name}"' for name in names)
-            raise self._error(
-                f"{key} = {shown(value)} is not allowed; give one of {allowed}", (*path, key)
-            )
-        return choices(value)
-
-    def _only_known(
-        self, table: dict[str, Any], known: tuple[str, ...], path: Path, what: str
-    ) -> None:
-        for key in table:
-            if key not in known:
-                raise self._error(
-                    f"unknown key {shown(key)} in {what}; allowed are {', '.join(known)}",
-                    (*path, key),
-                )
-
-    def _at(self, path: Path) -> str:
-        line = line_of(self._text_read, path)
-        return f"{self._where}, line {line}" if line else self._where
-
-    def _error(self, what: str, path: Path) -> InputError:
-        return InputError(what, where=self._at(path))

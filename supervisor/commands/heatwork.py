@@ -7,12 +7,12 @@ from pathlib import Path
 
 from hardware.recorded_log import RecordedLog
 from supervisor.commands.columns import describe_columns, log_of, tell_remarks
-from supervisor.commands.output import heatwork_json, interval_json, print_json, show_clock
+from supervisor.commands.output import heatwork_json, interval_json, print_json
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork import HeatWork, Progress, Wire
 from supervisor.core.heatwork.interval import ConeInterval, cone_interval
 from supervisor.core.watch.channel_work import ChannelWork
-from supervisor.core.watch.wording import WITNESS, show_share
+from supervisor.core.watch.wording import WITNESS, show_clock, show_share
 
 
 def describe(parser: argparse.ArgumentParser) -> None:

@@ -12,11 +12,12 @@ from typing import Any
 from hardware.recorded_log import RecordedLog, annotations_of
 from supervisor.commands.columns import describe_columns, log_of, tell_remarks
 from supervisor.commands.files import data_folder, is_there, schedule_text
-from supervisor.commands.output import print_json, show_clock
+from supervisor.commands.output import print_json
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event
 from supervisor.core.schedule import parse_schedule
 from supervisor.core.watch import Watch, WatchSettings
+from supervisor.core.watch.wording import show_clock
 from supervisor.record.looking import RecordReader
 from supervisor.record.rows import Firing, Mode, NewFiring, NewNote
 from supervisor.record.schema import FILE_NAME

@@ -43,16 +43,6 @@ def interval_json(interval: ConeInterval | None) -> dict[str, Any] | None:
     }
 
 
-def show_clock(seconds: float) -> str:
-    """Hours and minutes of a firing.
-
-    >>> show_clock(0), show_clock(12.5 * 3600)
-    ('0:00', '12:30')
-    """
-    minutes = round(seconds / 60.0)
-    return f"{minutes // 60}:{minutes % 60:02d}"
-
-
 class Progressing:
     """A line of progress on a terminal's stderr; silent where there is no terminal."""
 

@@ -12,6 +12,7 @@ from typing import Any
 from supervisor.commands.files import load_schedule
 from supervisor.commands.output import heatwork_json, interval_json, print_json
 from supervisor.core.errors import InputError
+from supervisor.core.heatwork.cones import ALLOWED_CONES
 from supervisor.core.phases.explain import CAUTIONS, Explanation, explain
 from supervisor.core.schedule import Schedule, Timeline, starter_names
 from supervisor.core.schedule.parse import HIGHEST_C, LOWEST_C, cone_name
@@ -88,10 +89,7 @@ def _cone(text: str | None) -> str | None:
         return None
     cone = cone_name(text)
     if cone is None:
-        raise InputError(
-            f'--hold-for {text}: this is not a cone; allowed are "022" to "14", half cones as '
-            f'"05.5" and "5.5"'
-        )
+        raise InputError(f"--hold-for {text}: this is not a cone; allowed are {ALLOWED_CONES}")
     return cone
 
 

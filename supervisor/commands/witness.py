@@ -18,6 +18,7 @@ from supervisor.commands.witness_text import (
 )
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork import CONES
+from supervisor.core.heatwork.cones import ALLOWED_CONES
 from supervisor.core.heatwork.integral import work_along
 from supervisor.core.heatwork.offset import Observation
 from supervisor.core.heatwork.tip import parse_clock
@@ -158,8 +159,7 @@ def _add(options: argparse.Namespace, folder: Path) -> int:
     cone = cone_name(options.cone)
     if cone is None:
         raise InputError(
-            f'--cone "{options.cone[:20]}": this is not a cone; allowed are "022" to "14", '
-            f'half cones as "05.5" and "5.5"'
+            f'--cone "{options.cone[:20]}": this is not a cone; allowed are {ALLOWED_CONES}'
         )
     clock = parse_clock(options.clock)
     with Record.open_to_read(folder) as reader:

@@ -11,12 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from supervisor.commands.output import show_clock
 from supervisor.core.heatwork import Correction
 from supervisor.core.heatwork.offset import Evidence, Offset
 from supervisor.core.heatwork.tip import clock_of
 from supervisor.core.units import Unit, difference_from_c
-from supervisor.core.watch.wording import WITNESS
+from supervisor.core.watch.wording import WITNESS, show_clock
 from supervisor.record.rows import AcceptedOffset, KeptObservation
 
 

@@ -16,6 +16,7 @@ import sqlite3
 
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork import CONES
+from supervisor.core.heatwork.cones import ALLOWED_CONES
 from supervisor.core.heatwork.offset import Observation
 from supervisor.core.heatwork.tip import parse_clock
 from supervisor.record.rows import (
@@ -39,10 +40,7 @@ LONGEST_SHELF = 200
 def must_be_an_observation(seen: Observation) -> None:
     """Raise InputError for an unknown cone or clock, a time that is none, an endless shelf."""
     if seen.cone not in CONES:
-        raise InputError(
-            f'there is no cone "{seen.cone[:20]}": allowed are "022" to "14", half cones as '
-            '"05.5" and "5.5"'
-        )
+        raise InputError(f'there is no cone "{seen.cone[:20]}": allowed are {ALLOWED_CONES}')
     parse_clock(seen.clock)
     if not math.isfinite(seen.elapsed_s):
         raise InputError(f"a cone was seen at {seen.elapsed_s} s: it must be a number")

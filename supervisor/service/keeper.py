@@ -16,6 +16,7 @@ from supervisor.core.alerts import Alert, AlertBook, AlertChange
 from supervisor.core.errors import InputError, SpyholeError
 from supervisor.core.events import Event, Kind
 from supervisor.core.heatwork import Correction
+from supervisor.core.heatwork.cones import ALLOWED_CONES
 from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.core.heatwork.tip import parse_clock
 from supervisor.core.readings import Reading
@@ -221,10 +222,7 @@ class Keeper:
         """
         name = cone_name(cone)
         if name is None:
-            raise InputError(
-                f'"{cone[:20]}" is not a cone; allowed are "022" to "14", half cones as "05.5" '
-                'and "5.5"'
-            )
+            raise InputError(f'"{cone[:20]}" is not a cone; allowed are {ALLOWED_CONES}')
         tip, channels = parse_clock(clock), self.firing.channels
         if channel is None and len(channels) == 1:
             channel = channels[0]

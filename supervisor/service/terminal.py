@@ -7,6 +7,7 @@ from contextlib import suppress
 from typing import TextIO
 
 from supervisor.core.events import Event
+from supervisor.core.watch.wording import show_clock
 
 
 def say(line: str) -> None:
@@ -21,12 +22,10 @@ def warn(line: str) -> None:
 
 def event_line(event: Event) -> str:
     """An event as a line for the terminal and the journal."""
-    minutes = round(event.elapsed_s / 60.0)
     mark = {"info": " ", "warning": "!", "critical": "!!"}[event.severity.value]
     state = "" if event.state.value == "raised" else " (over)"
-    return (
-        f"{minutes // 60}:{minutes % 60:02d} {mark:<2} {event.kind.value}{state}: {event.message}"
-    )
+    at = show_clock(event.elapsed_s)
+    return f"{at} {mark:<2} {event.kind.value}{state}: {event.message}"
 
 
 def _write(stream: TextIO, line: str) -> None:

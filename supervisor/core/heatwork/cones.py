@@ -65,7 +65,22 @@ def _load() -> Mapping[str, Cone]:
 CONES: Mapping[str, Cone] = _load()
 """Every cone by name, from the softest ("022") to the hardest ("14"). Names are text."""
 CONE_NAMES: tuple[str, ...] = tuple(CONES)
+ALLOWED_CONES = '"022" to "14", half cones as "05.5" and "5.5"'
+"""What a person may name, for the sentence that says so."""
 WHOLE_CONE_NAMES: tuple[str, ...] = tuple(name for name in CONES if not name.endswith(".5"))
+
+
+def time_share(work_share: float, growth: float) -> float:
+    """After what part of a piece of time this part of its work is done, both from 0 to 1.
+
+    Along the piece the rate grows by ``exp(growth)``, exponentially.
+
+    >>> time_share(0.5, 0.0), round(time_share(0.5, 1.0), 3), time_share(1.0, -2.0)
+    (0.5, 0.62, 1.0)
+    """
+    if abs(growth) > 1e-5:
+        work_share = math.log1p(work_share * math.expm1(growth)) / growth
+    return min(work_share, 1.0)
 
 
 def pack_around(target: str) -> tuple[str, str, str]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from supervisor.core.heatwork.cones import Cone
+from supervisor.core.heatwork.cones import Cone, time_share
 
 Leg = tuple[float, float, float]
 """From one temperature to another, in °C, within so many seconds."""
@@ -46,10 +46,7 @@ def seconds_until_down(
         for _ in range(count):
             gain, growth = _gain(cone, here_c + offset_c, part_c, part_s)
             if gain > 0.0 and work + gain >= 1.0:
-                part = (1.0 - work) / gain
-                if abs(growth) > 1e-5:
-                    part = math.log1p(part * math.expm1(growth)) / growth
-                found_s = waited_s + min(part, 1.0) * part_s
+                found_s = waited_s + time_share((1.0 - work) / gain, growth) * part_s
                 return found_s if found_s <= LONGEST_S else None
             work += gain
             here_c += part_c

@@ -12,7 +12,13 @@ from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from supervisor.core.heatwork.cones import CONES, KELVIN_OFFSET, LEAST_ABOVE_T0_K, Cone
+from supervisor.core.heatwork.cones import (
+    CONES,
+    KELVIN_OFFSET,
+    LEAST_ABOVE_T0_K,
+    Cone,
+    time_share,
+)
 from supervisor.core.heatwork.path import Piece, ThermalPath
 
 _NEGLIGIBLE_PER_S = 1e-10
@@ -137,11 +143,9 @@ class HeatWork:
     def _crossing_s(self, cone: str, piece: Piece, before: float, after: float) -> float:
         """When in the piece the work passed 1: the rate follows the line between its ends."""
         start_s, length_s, mean_c, from_c, to_c = piece
-        part = (1.0 - before) / (after - before)
         growth = CONES[cone].growth_per_c(mean_c + self.offset_c) * (to_c - from_c)
-        if abs(growth) > 1e-5:
-            part = math.log1p(part * math.expm1(growth)) / growth
-        return round(start_s + min(part, 1.0) * length_s, 1)
+        share = time_share((1.0 - before) / (after - before), growth)
+        return round(start_s + share * length_s, 1)
 
     def progress(self) -> Progress:
         """Where all the cones stand at the last temperature that was added."""

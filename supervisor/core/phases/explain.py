@@ -41,7 +41,7 @@ from supervisor.core.schedule.timeline import (
     Timeline,
     natural_cooling_s,
 )
-from supervisor.core.watch.wording import WITNESS, Words, show_duration, show_share
+from supervisor.core.watch.wording import WITNESS, Words, show_clock, show_duration, show_share
 
 _NEARLY_C = 10.0
 _LEAST_CONES = 0.1
@@ -153,18 +153,8 @@ def explain(
     )
 
 
-def clock(seconds: float) -> str:
-    """Hours and minutes on the plan's clock.
-
-    >>> clock(0.0), clock(12.5 * 3600.0)
-    ('0:00', '12:30')
-    """
-    minutes = round(seconds / 60.0)
-    return f"{minutes // 60}:{minutes % 60:02d}"
-
-
 def _span(start_s: float, end_s: float) -> str:
-    return f"{clock(start_s)} to {clock(end_s)}"
+    return f"{show_clock(start_s)} to {show_clock(end_s)}"
 
 
 def _summary(schedule: Schedule) -> str:
@@ -214,7 +204,7 @@ def _cones(progress: Progress, schedule: Schedule, timeline: Timeline) -> str:
         return f"By calculation no cone goes down; {WITNESS}."
     down_s = progress.down_at_s[progress.cone]
     cooling = cooling_counts(schedule, timeline)
-    said = f"By calculation cone {progress.cone} goes down at {clock(down_s)}"
+    said = f"By calculation cone {progress.cone} goes down at {show_clock(down_s)}"
     if down_s > timeline.total_s:
         said += ", after the plan's end, in the first of the kiln's own cooling"
         cooling = False

@@ -28,11 +28,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
-from enum import StrEnum
-from typing import Any, TypeVar
+from typing import Any
 
 from supervisor.core.errors import InputError
-from supervisor.core.heatwork.cones import CONES
+from supervisor.core.heatwork.cones import ALLOWED_CONES, CONES
 from supervisor.core.schedule.model import (
     Atmosphere,
     BandChange,
@@ -42,7 +41,8 @@ from supervisor.core.schedule.model import (
     Step,
     Way,
 )
-from supervisor.core.toml_places import Path, line_of, parse_toml, shown
+from supervisor.core.toml_places import Path, parse_toml, shown
+from supervisor.core.toml_reader import TomlReader
 from supervisor.core.units import Unit, difference_from_c, difference_to_c, from_c, to_c
 
 MAX_STEPS = 100
@@ -63,7 +63,6 @@ _STEP_KEYS = ("rate", "to", "hold_min", "note")
 _BAND_KEYS = ("name", "from", "to", "fastest", "leave_out", "why")
 _BARE_CONE = re.compile(r"^[ \t]*target_cone[ \t]*=[ \t]*(0\d[\d.]*)[ \t]*(#.*)?\r?$", re.MULTILINE)
 """A cone such as 06 without its quotes, which TOML itself refuses as a number."""
-_Choice = TypeVar("_Choice", bound=StrEnum)
 
 
 def parse_schedule(text: str, where: str = "schedule") -> Schedule:
@@ -89,10 +88,9 @@ def _known_bands() -> str:
     return ", ".join(f'"{name}"' for name in BandName)
 
 
-class _Reader:
+class _Reader(TomlReader):
     def __init__(self, text: str, where: str) -> None:
-        self._text_read = text
-        self._where = where
+        super().__init__(text, where)
         try:
             self._data = parse_toml(text, where)
         except InputError:
@@ -135,8 +133,7 @@ class _Reader:
                 " (in quotes: 06 and 6 are different cones)" if not isinstance(value, str) else ""
             )
             raise self._error(
-                f"target_cone = {shown(value)} is not a cone{hint}; "
-                f'allowed are "022" to "14", half cones as "05.5" and "5.5"',
+                f"target_cone = {shown(value)} is not a cone{hint}; allowed are {ALLOWED_CONES}",
                 ("target_cone",),
             )
         return cone
@@ -276,16 +273,6 @@ class _Reader:
         rate = self._number(table, key, path, lambda x: SLOWEST_PER_H <= x <= fastest, allowed)
         return difference_to_c(rate, units)
 
-    def _only_known(
-        self, table: dict[str, Any], known: tuple[str, ...], path: Path, what: str
-    ) -> None:
-        for key in table:
-            if key not in known:
-                raise self._error(
-                    f"unknown key {shown(key)} in {what}; allowed are {', '.join(known)}",
-                    (*path, key),
-                )
-
     def _text(self, table: dict[str, Any], key: str, path: Path, *, required: bool = False) -> str:
         if key not in table:
             if required:
@@ -314,22 +301,3 @@ class _Reader:
                 f"{key} = {shown(value)} is not allowed; give {allowed}", (*path, key)
             )
         return float(value)
-
-    def _choice(
-        self, table: dict[str, Any], key: str, choices: type[_Choice], default: _Choice, path: Path
-    ) -> _Choice:
-        if key not in table:
-            return default
-        value = table[key]
-        names = [choice.value for choice in choices]
-        if not isinstance(value, str) or value not in names:
-            allowed = ", ".join(f'"{name}"' for name in names)
-            raise self._error(
-                f"{key} = {shown(value)} is not allowed; give one of {allowed}", (*path, key)
-            )
-        return choices(value)
-
-    def _error(self, what: str, path: Path) -> InputError:
-        line = line_of(self._text_read, path)
-        where = f"{self._where}, line {line}" if line else self._where
-        return InputError(what, where=where)

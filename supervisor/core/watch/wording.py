@@ -42,6 +42,16 @@ def show_duration(seconds: float) -> str:
     return f"{hours} h {left} min" if left else f"{hours} h"
 
 
+def show_clock(seconds: float) -> str:
+    """Hours and minutes on the clock of a firing or a plan.
+
+    >>> show_clock(0.0), show_clock(12.5 * 3600.0)
+    ('0:00', '12:30')
+    """
+    minutes = round(seconds / 60.0)
+    return f"{minutes // 60}:{minutes % 60:02d}"
+
+
 def show_share(work: float) -> str:
     """How much of its heat-work a cone has had; what is not whole is never shown as whole.
 
