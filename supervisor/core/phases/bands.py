@@ -34,6 +34,8 @@ CRISTOBALITE_C = 226.0
 """Alpha-beta inversion (Hamer and Hamer, The Potter's Dictionary, from memory)."""
 CONE_012_C, CONE_06_C = 861.0, 998.0
 """Temperature equivalents at 60 °C/h (Orton, chart for self-supporting cones, 2016)."""
+_SOFTEST_C = 586.0
+"""Cone 022, the softest, at 60 °C/h (Orton, 2016): a plan that peaks below melts no glaze."""
 MELTING_C = 100.0
 """The heating rate over so much below the peak is the one that the cone chart goes by (Orton,
 text of the chart of temperature equivalents, 2016)."""
@@ -285,6 +287,8 @@ def _concerns(band: Band, schedule: Schedule) -> bool:
         return False
     if band.name == BandName.GASES_LEAVE:
         return schedule.peak_c - MELTING_C - band.from_c >= _LEAST_GASES_C
+    if band.name in (BandName.MELTING, BandName.LEVELLING) and schedule.peak_c < _SOFTEST_C:
+        return False
     if band.name == BandName.LEVELLING:
         return schedule.steps[schedule.peak_step].hold_s > 0.0
     if band.name == BandName.CRYSTALS_GROW:

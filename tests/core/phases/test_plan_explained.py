@@ -480,3 +480,10 @@ def test_any_plan_is_explained_in_one_scale(schedule: Schedule) -> None:
         assert starts == sorted(starts)
         for phase in explained.phases:
             assert 0.0 <= phase.start_s < phase.end_s <= timeline.total_s + 1e-6
+
+
+@pytest.mark.parametrize(("peak", "melts"), [("70", False), ("580", False), ("600", True)])
+def test_a_glaze_plan_that_only_dries_melts_nothing(peak: str, melts: bool) -> None:
+    names = {phase.band.name for phase in told(fired(f"40 {peak} 30")).phases}
+    assert ({"melting", "levelling"} <= names) is melts
+    assert melts or not {"melting", "levelling"} & names
