@@ -7,7 +7,8 @@ anybody who watches. It works as kiln controllers in general do:
   than ``HOLD_BACK_C``;
 - a hold is timed from the moment the kiln has come within ``HOLD_BAND_C`` of it;
 - a step without a rate is full power up, or heat off down;
-- after the last step the heat is off for good.
+- after the last step the heat is off for good;
+- a person may pause it (the setpoint and the clock of a hold stand) or have it skip a step.
 
 Between the two stands a PID in its textbook form (derivative of the reading and not of the
 error, conditional integration against wind-up: Åström and Hägglund, *PID Controllers: Theory,
@@ -17,9 +18,10 @@ ramp itself takes.
 
 from __future__ import annotations
 
+import math
 from enum import StrEnum
 
-from simulator.kiln import Tuning
+from simulator.kiln_spec import Tuning
 from supervisor.core.schedule import Schedule
 
 HOLD_BACK_C = 10.0
@@ -29,7 +31,8 @@ HOLD_BAND_C = 2.0
 RATE_FILTER_S = 20.0
 """Time constant of the smoothing of the reading's rate of change."""
 RELAY_WINDOW_S = 20.0
-"""A relay is switched on and off once in this time (common practice, no source)."""
+"""A relay is switched on and off once in this time, and the controller looks as often (common
+practice, no source)."""
 
 
 class Phase(StrEnum):
@@ -41,10 +44,11 @@ class Phase(StrEnum):
 
 
 class Controller:
-    """Follows ``schedule`` from ``start_c``; asks for a share of full power each time step.
+    """Follows ``schedule`` from ``start_c``; asks for a share of full power each ``dt_s`` seconds.
 
     ``step_index`` is the step being worked at. ``setpoint_c`` is the temperature wanted at the
-    moment; it means nothing once ``phase`` is finished.
+    moment; it means nothing once ``phase`` is finished. While ``is_paused`` it stands.
+    ``skipped_step`` is the index of a step that somebody leaves out, if any.
     """
 
     __slots__ = (
@@ -54,16 +58,26 @@ class Controller:
         "_integral",
         "_last_c",
         "_rate_c_per_s",
+        "_rate_part",
         "_schedule",
+        "_skipped_step",
         "_tuning",
         "_upwards",
+        "is_paused",
         "phase",
         "setpoint_c",
         "step_index",
     )
 
     def __init__(
-        self, schedule: Schedule, tuning: Tuning, *, full_w: float, start_c: float, dt_s: float
+        self,
+        schedule: Schedule,
+        tuning: Tuning,
+        *,
+        full_w: float,
+        start_c: float,
+        dt_s: float,
+        skipped_step: int | None = None,
     ) -> None:
         self._schedule = schedule
         self._tuning = tuning
@@ -72,11 +86,14 @@ class Controller:
         self._integral = 0.0
         self._last_c = start_c
         self._rate_c_per_s = 0.0
+        self._rate_part = -math.expm1(-dt_s / RATE_FILTER_S)
         self._held_s = 0.0
+        self._skipped_step = skipped_step
+        self.is_paused = False
         self.setpoint_c = start_c
-        self.step_index = 0
+        self.step_index = 1 if skipped_step == 0 else 0
         self.phase = Phase.MOVING
-        self._upwards = schedule.steps[0].to_c >= start_c
+        self._upwards = schedule.steps[self.step_index].to_c >= start_c
 
     def power_returns(self, measured_c: float) -> None:
         """Take up the step again from where the kiln now is, after a power cut."""
@@ -98,9 +115,11 @@ class Controller:
             return 0.0
         dt_s = self._dt_s
         self._rate_c_per_s += (
-            ((measured_c - self._last_c) / dt_s - self._rate_c_per_s) * dt_s / RATE_FILTER_S
-        )
+            (measured_c - self._last_c) / dt_s - self._rate_c_per_s
+        ) * self._rate_part
         self._last_c = measured_c
+        if self.is_paused:
+            return self._pid(measured_c, 0.0)
         step = self._schedule.steps[self.step_index]
         ramp_c_per_s = 0.0
         if self.phase is Phase.MOVING:
@@ -124,9 +143,9 @@ class Controller:
     def _begin_next(self, from_c: float) -> bool:
         """Go on to the next step; False when there is none."""
         self._held_s = 0.0
-        self.step_index += 1
-        if self.step_index == len(self._schedule.steps):
-            self.step_index -= 1
+        self.step_index += 2 if self.step_index + 1 == self._skipped_step else 1
+        if self.step_index >= len(self._schedule.steps):
+            self.step_index = len(self._schedule.steps) - 1
             self.phase = Phase.FINISHED
             return False
         self.phase = Phase.MOVING
@@ -152,26 +171,18 @@ class Controller:
 class Relay:
     """Turns a share of power into on and off: on for that share of each window.
 
-    Whole time steps are switched; what is left over is carried into the next window, so the
+    Whole seconds are switched; what is left over is carried into the next window, so the
     average is exact.
     """
 
-    __slots__ = ("_carried_s", "_dt_s", "_in_window_s", "_on_s")
+    __slots__ = ("_carried_s",)
 
-    def __init__(self, dt_s: float) -> None:
-        self._dt_s = dt_s
+    def __init__(self) -> None:
         self._carried_s = 0.0
-        self._in_window_s = 0.0
-        self._on_s = 0.0
 
-    def switch(self, share: float) -> float:
-        """0 or 1 for the coming time step, as asked for at the beginning of its window."""
-        if self._in_window_s == 0.0:
-            wanted_s = share * RELAY_WINDOW_S + self._carried_s
-            self._on_s = min(RELAY_WINDOW_S, wanted_s // self._dt_s * self._dt_s)
-            self._carried_s = min(self._dt_s, wanted_s - self._on_s)
-        is_on = self._in_window_s < self._on_s
-        self._in_window_s += self._dt_s
-        if self._in_window_s >= RELAY_WINDOW_S:
-            self._in_window_s = 0.0
-        return 1.0 if is_on else 0.0
+    def on_s(self, share: float) -> float:
+        """How many seconds of the coming window the relay is on, for a share of 0 to 1."""
+        wanted_s = share * RELAY_WINDOW_S + self._carried_s
+        on_s = min(RELAY_WINDOW_S, float(int(wanted_s)))
+        self._carried_s = min(1.0, wanted_s - on_s)
+        return on_s

@@ -11,16 +11,22 @@ from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from typing import TextIO
 
+from simulator.faults import FaultKind
 from simulator.firing import SimulatedFiring
-from simulator.scenario import Scenario
+from simulator.scenario_model import Scenario
 from simulator.source import SimulatedSource
 from supervisor.core.log_format import LogFormat
 from supervisor.core.readings import Reading
 from supervisor.core.units import Unit
 
 
-def simulate(scenario: Scenario, interval_s: float = 1.0) -> Iterator[Reading]:
-    """All the readings of ``scenario``, one each ``interval_s``, from second 0 to its end."""
+def simulate(scenario: Scenario, interval_s: float | None = None) -> Iterator[Reading]:
+    """All the readings of ``scenario``, one each ``interval_s``, from second 0 to its end.
+
+    Without an interval they come as often as the scenario's rig gives them.
+    """
+    if interval_s is None:
+        interval_s = scenario.interval_s
     source = SimulatedSource(SimulatedFiring(scenario), interval_s)
     due_s = source.due_s(None)
     count = 0
@@ -34,7 +40,11 @@ def simulate(scenario: Scenario, interval_s: float = 1.0) -> Iterator[Reading]:
 
 def may_fail(scenario: Scenario) -> frozenset[str]:
     """The channels whose circuit breaks in ``scenario``: their log has a column for faults."""
-    return frozenset(fault.channel for fault in scenario.faults if fault.channel is not None)
+    return frozenset(
+        fault.channel
+        for fault in scenario.faults
+        if fault.channel is not None and fault.kind is FaultKind.OPEN_THERMOCOUPLE
+    )
 
 
 def write_log(

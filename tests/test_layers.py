@@ -63,9 +63,11 @@ MAY_IMPORT = {
         "web",
         "pydantic",
     },
+    "supervisor.fleet": {"supervisor.core", "simulator"},
     "supervisor.commands": {
         "supervisor",
         "supervisor.core",
+        "supervisor.fleet",
         "supervisor.picture",
         "supervisor.whole_file",
         "supervisor.record",

@@ -21,6 +21,7 @@ _COMMANDS = {
     "replay": "run a recorded log through the watch",
     "heatwork": "work out the cones that a recorded log reached",
     "simulate": "make a log of a simulated firing",
+    "fleet": "try the watch on many simulated firings",
     "log": "list the firings in the record, or add a recorded log to it",
     "witness": "note what the real cones did, and correct the kiln's offset by it",
     "report": "write one firing of the record to a file",

@@ -22,6 +22,11 @@ def interval_number(text: str) -> float:
     return _within(text, 0.1, 3600)
 
 
+def count_number(text: str) -> int:
+    """How many of something."""
+    return round(_within(text, 1, 1_000_000, whole=True))
+
+
 def seed_number(text: str) -> int:
     """A seed of the simulator's noise: what a scenario file may name too."""
     try:

@@ -16,14 +16,23 @@ from typing import TextIO
 
 from hardware.recorded_log import RecordedLog, RecordedLogSource
 from supervisor.commands.columns import describe_columns, log_of, tell_remarks
-from supervisor.commands.files import is_there, read_text, schedule_text
+from supervisor.commands.files import (
+    data_folder,
+    is_there,
+    load_schedule,
+    read_text,
+    schedule_text,
+)
 from supervisor.commands.numbers import port_number, speed_number
 from supervisor.commands.output import Progressing, heatwork_json, print_json
+from supervisor.commands.what_if import Changes, Tried, parse_changes, settable, settings_of
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event
 from supervisor.core.schedule import Schedule, parse_schedule
 from supervisor.core.units import Unit
 from supervisor.core.watch import Watch, WatchSettings
+from supervisor.record.schema import FILE_NAME
+from supervisor.record.store import Record
 from supervisor.service.terminal import event_line, say
 from supervisor.whole_file import whole_file
 
@@ -35,13 +44,31 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.description = (
         "Runs a recorded log through the watch and says what it would have said. The first "
         "column of the log is elapsed_s or time, the others <channel>_c or <channel>_f; a log "
-        "from elsewhere goes with --columns."
+        "from elsewhere goes with --columns. With --set it tells what would have been said "
+        "otherwise with other settings, of several logs and firings of the record at once."
     )
-    parser.add_argument("log", type=Path, help="a log (CSV)")
+    parser.epilog = f"settings for --set: {', '.join(settable())}"
+    parser.add_argument("logs", nargs="*", type=Path, metavar="LOG", help="a log (CSV)")
     describe_columns(parser)
     parser.add_argument(
-        "--schedule", required=True, metavar="S", help="the plan: a schedule file or a starter"
+        "--schedule", metavar="S", help="the plan of the log: a schedule file or a starter"
     )
+    parser.add_argument(
+        "--set",
+        action="append",
+        default=[],
+        metavar="KEY=VALUE",
+        help="try another setting, in the words of [watch] in the configuration: "
+        "overshoot=5, false_alarms_per_1000_h=0.1",
+    )
+    parser.add_argument(
+        "--firing",
+        action="append",
+        default=[],
+        metavar="ID",
+        help="with --set: a firing of the record, by its id or the beginning of it",
+    )
+    parser.add_argument("--data", metavar="DIR", help="folder of the record; default: SPYHOLE_DATA")
     parser.add_argument(
         "--events", metavar="OUT", help="write the events to this file, one JSON object a line"
     )
@@ -55,9 +82,21 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--port", type=port_number, default=0, metavar="N", help="with --page: its port"
     )
+    parser.set_defaults(usage=parser.error)
 
 
 def run(options: argparse.Namespace) -> int:
+    if not options.logs and not options.firing:
+        options.usage("give a log")
+    if options.logs and options.schedule is None:
+        options.usage("a log needs its plan: --schedule")
+    if options.set:
+        return _what_if(options)
+    if options.firing:
+        options.usage("--firing goes with --set; `spyhole report` has what was said")
+    if len(options.logs) > 1:
+        options.usage("several logs go with --set")
+    options.log = options.logs[0]
     text, where = schedule_text(options.schedule)
     schedule = parse_schedule(text, where)
     log = log_of(options.log, options.columns)
@@ -108,6 +147,40 @@ def _settings(options: argparse.Namespace, schedule: Schedule) -> WatchSettings:
         text = read_text(Path(options.config), "a configuration in TOML")
         settings = parse_config(text, options.config).watch_settings()
     return replace(settings, units=Unit(options.units)) if options.units else settings
+
+
+def _what_if(options: argparse.Namespace) -> int:
+    if options.page or options.speed is not None or options.events is not None:
+        raise InputError("--set goes without --page, --speed and --events")
+    schedule = load_schedule(options.schedule) if options.logs else None
+    tries: list[Tried] = []
+    for path in options.logs:
+        assert schedule is not None  # noqa: S101 - asked for above
+        log = log_of(path, options.columns)
+        settings = _settings(options, schedule)
+        tries.append(Tried.of_log(path.name, log, schedule, settings, _changes(options, settings)))
+        tell_remarks(log)
+    if options.firing:
+        folder = data_folder(options.data)
+        if not is_there(folder / FILE_NAME):
+            raise InputError(f"no record is in {folder} yet")
+        with Record.open_to_read(folder) as record:
+            for prefix in options.firing:
+                firing = record.firing(prefix)
+                settings = settings_of(firing)
+                changes = _changes(options, settings)
+                tries.append(Tried.of_firing(record, firing, settings, changes))
+    if options.json:
+        print_json([one.document() for one in tries])
+        return 0
+    for one in tries:
+        print(one.text())
+    return 0
+
+
+def _changes(options: argparse.Namespace, settings: WatchSettings) -> Changes:
+    """What --set says, with temperatures in the scale of the settings that it goes over."""
+    return parse_changes(options.set, settings.units.value)
 
 
 def _must_not_be_read(out: Path, read: Sequence[Path]) -> None:

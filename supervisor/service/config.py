@@ -55,6 +55,8 @@ class WatchTable(_Table):
     schedule: str | None = None
     interval_s: float = Field(default=1.0, ge=0.2, le=60)
     mains_hz: Literal[50, 60] = 50
+    false_alarms_per_1000_h: float = Field(default=1.0, ge=0.01, le=100)
+    lagging_min: float = Field(default=30.0, gt=0, le=1440)
     overshoot: float | None = Field(default=None, gt=0, le=200)
     cone_near_min: float = Field(default=20.0, gt=0, le=240)
     no_readings_min: float = Field(default=2.0, ge=0.5, le=60)
@@ -122,6 +124,9 @@ class Config(_Table):
         table, unit = self.watch, self.unit
         return WatchSettings(
             units=unit,
+            false_alarms_per_1000_h=table.false_alarms_per_1000_h,
+            kiln_kind=self.kiln.kind if "kind" in self.kiln.model_fields_set else None,
+            lagging_s=table.lagging_min * 60.0,
             overshoot_c=default.overshoot_c
             if table.overshoot is None
             else difference_to_c(table.overshoot, unit),

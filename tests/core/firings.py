@@ -137,7 +137,8 @@ def seen(
         while place + 2 < len(points) and points[place + 1][0] <= elapsed_s:
             place += 1
         (from_s, from_c), (to_s, to_c) = points[place], points[place + 1]
-        part = min(max((elapsed_s - from_s) / (to_s - from_s), 0.0), 1.0)
+        over_s = to_s - from_s
+        part = min(max((elapsed_s - from_s) / over_s, 0.0), 1.0) if over_s > 0.0 else 1.0
         probe_c += kept * (from_c + part * (to_c - from_c) - probe_c)
         value_c = probe_c + rig.offset_c + dice.gauss(0.0, rig.noise_c)
         if rig.resolution_c is not None:
@@ -196,9 +197,14 @@ CONDITIONS = frozenset(
         Kind.HEAT_LOST,
         Kind.OVERSHOOT,
         Kind.OVER_LIMIT,
+        Kind.LAGGING,
+        Kind.HEAT_STUCK_ON,
+        Kind.UNEVEN,
         Kind.SENSOR_FAULT,
         Kind.NO_READINGS,
         Kind.CONE_NEAR,
+        Kind.LAGGING,
+        Kind.HEAT_STUCK_ON,
         Kind.FAST_HEATING,
         Kind.FAST_COOLING,
     }

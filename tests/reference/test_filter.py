@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from scipy.linalg import solve_discrete_are
+from scipy.stats import norm
 
 from supervisor.core.watch.filter import (
     FIRST_NOISE_C,
@@ -200,3 +201,30 @@ def test_a_coarse_log_has_at_least_the_noise_of_rounding(resolution_c: float) ->
         variance = noise.learn(float(n), round(true_c / resolution_c) * resolution_c)
     assert noise.resolution_c == pytest.approx(resolution_c)
     assert variance >= resolution_c**2 / 12.0
+
+
+@pytest.mark.parametrize("step_c", [0.1, 0.25, 0.5])
+@pytest.mark.parametrize("sigma_c", [0.4, 0.6])
+def test_the_chance_of_a_run_is_that_of_the_normal_distribution(
+    step_c: float, sigma_c: float
+) -> None:
+    """P(stays) = Φ(u/2s) − Φ(−u/2s) at the likeliest place; understated it must hardly be."""
+    dice = random.Random(11)
+    noise = NoiseEstimate()
+    for n in range(4000):
+        noise.learn(10.0 * n, round(dice.gauss(300.0, sigma_c) / step_c) * step_c)
+    noise.learn(40000.0, 300.0 + 7.0 * step_c)
+    for n in range(1, 20):
+        noise.learn(40000.0 + 10.0 * n, 300.0 + 7.0 * step_c)
+    stays = float(norm.cdf(step_c / 2.0 / sigma_c) - norm.cdf(-step_c / 2.0 / sigma_c))
+    assert 1.3 * 19.0 * math.log(stays) < noise.log_chance_of_run() < 0.0
+
+
+def test_two_neighbouring_values_in_turns_say_nothing_of_a_run() -> None:
+    dice = random.Random(12)
+    noise = NoiseEstimate()
+    for n in range(600):
+        noise.learn(10.0 * n, 20.0 + 0.25 * (dice.random() < 0.5))
+    for n in range(600, 700):
+        noise.learn(10.0 * n, 20.25)
+    assert noise.log_chance_of_run() > math.log(1e-7)

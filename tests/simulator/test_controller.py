@@ -6,7 +6,14 @@ from dataclasses import replace
 
 import pytest
 
-from simulator.controller import HOLD_BACK_C, HOLD_BAND_C, Controller, Phase, Relay
+from simulator.controller import (
+    HOLD_BACK_C,
+    HOLD_BAND_C,
+    RELAY_WINDOW_S,
+    Controller,
+    Phase,
+    Relay,
+)
 from simulator.firing import SimulatedFiring
 from simulator.kiln import Tuning
 from simulator.scenario import Scenario, load_scenario
@@ -105,10 +112,10 @@ def test_a_hold_keeps_its_minutes_over_a_power_cut() -> None:
 
 @pytest.mark.parametrize("share", [0.0, 0.013, 0.25, 0.5, 0.777, 1.0])
 def test_a_relay_gives_the_share_it_is_asked_for(share: float) -> None:
-    relay = Relay(1.0)
-    given = [relay.switch(share) for _ in range(20_000)]
-    assert set(given) <= {0.0, 1.0}
-    assert sum(given) / len(given) == pytest.approx(share, abs=0.0002)
+    relay = Relay()
+    given = [relay.on_s(share) for _ in range(1_000)]
+    assert all(0.0 <= on_s <= RELAY_WINDOW_S and on_s.is_integer() for on_s in given)
+    assert sum(given) / (1_000 * RELAY_WINDOW_S) == pytest.approx(share, abs=0.0002)
 
 
 @pytest.mark.parametrize(

@@ -130,3 +130,13 @@ def test_a_day_of_firing_takes_little_time() -> None:
     firing.advance_to(6 * 3600.0)
     # A quarter of the 4 s of CPU that a whole day may take.
     assert time.process_time() - began_s < 1.0
+
+
+@pytest.mark.parametrize("name", ["opened-hot", "damper-left-open", "healthy-wood", "phase-lost"])
+def test_no_joule_is_made_or_lost_in_a_whole_firing(name: str) -> None:
+    firing = SimulatedFiring(load_scenario(name))
+    while not firing.finished:
+        firing.advance_to(firing.elapsed_s + 600.0)
+    kiln = firing.kiln
+    assert kiln.supplied_j > 1e8
+    assert kiln.stored_j() + kiln.lost_j == pytest.approx(kiln.supplied_j, rel=1e-9)

@@ -20,7 +20,7 @@ def heated(spec: KilnSpec, to_c: float, rate_c_per_h: float = 120.0, dt_s: float
     wanted_c = 20.0
     while kiln.chamber_c < to_c:
         wanted_c = min(wanted_c + rate_c_per_h * dt_s / 3600.0, kiln.chamber_c + 5.0)
-        share = 0.06 * (wanted_c - kiln.chamber_c)
+        share = 2.0 * spec.tuning.gain_per_k * (wanted_c - kiln.chamber_c)
         kiln.advance(min(kiln.available_w, max(0.0, kiln.holding_w() + share * spec.power_w)))
     return kiln
 
@@ -41,13 +41,14 @@ def test_heat_kept_and_heat_lost_are_the_heat_supplied(spec: KilnSpec) -> None:
     for _ in range(4 * 3600):
         kiln.advance(0.0)
     assert kiln.lost_j > 0.3 * kiln.supplied_j
-    assert kiln.stored_j() > 0.0
+    # A light kiln is cold again after four hours, to the books' last digits.
+    assert kiln.stored_j() > -1e-6 * kiln.supplied_j
     assert kiln.stored_j() + kiln.lost_j == pytest.approx(kiln.supplied_j, rel=1e-6)
 
 
 @pytest.mark.parametrize("spec", PRESETS)
 def test_a_cold_kiln_without_heat_stays_as_it_is(spec: KilnSpec) -> None:
-    kiln = Kiln(spec, ambient_c=15.0)
+    kiln = Kiln(spec, ambient_c=15.0, dt_s=1.0)
     for _ in range(3600):
         kiln.advance(0.0)
     assert kiln.chambers_c == pytest.approx((15.0, 15.0, 15.0), abs=1e-9)
@@ -130,5 +131,5 @@ def test_worn_elements_climb_slower() -> None:
 
 
 def test_an_unknown_kiln_is_answered_with_those_there_are() -> None:
-    with pytest.raises(InputError, match="studio-electric, studio-gas"):
+    with pytest.raises(InputError, match="studio-electric, studio-gas, test-electric"):
         kiln_spec("studio-steam")

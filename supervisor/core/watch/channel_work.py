@@ -1,7 +1,8 @@
 """The heat-work of one channel: which of its values count. Knows nothing of other channels.
 
 A value counts when the channel took it up and nothing stands against the channel; it counts
-filtered. What is left out is bridged by a straight line.
+filtered. What is left out is bridged by a straight line. A channel that has never moved may be
+no thermocouple at all: what it showed counts from its first move on.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ class ChannelWork:
     ``correction`` is added to the temperature for heat-work alone: the reading stays as it is.
     """
 
-    __slots__ = ("correction", "track", "wire", "work")
+    __slots__ = ("_awaits", "_has_moved", "correction", "track", "wire", "work")
 
     def __init__(
         self, name: str, wire: Wire | None = None, correction: Correction | None = None
@@ -25,12 +26,20 @@ class ChannelWork:
         self.track = ChannelTrack(name)
         self.wire = wire or Wire()
         self.correction = correction
-        self.work = HeatWork(0.0 if correction is None else correction.offset_c)
+        self._has_moved = False
+        self._awaits: tuple[float, float] | None = None
+        """The first value, until the channel has moved."""
+        self.work = HeatWork(self.offset_c)
+
+    @property
+    def offset_c(self) -> float:
+        """What is added to the temperature for heat-work."""
+        return 0.0 if self.correction is None else self.correction.offset_c
 
     def correct(self, correction: Correction | None) -> None:
         """Take ``correction`` into force, for what is past as well; None takes it back."""
         self.correction = correction
-        self.work.correct(0.0 if correction is None else correction.offset_c)
+        self.work.correct(self.offset_c)
 
     def look(self, elapsed_s: float, value_c: float | None, fault: FaultCause | None) -> bool:
         """Take in what the source saw; whether it was a value that the channel took up.
@@ -45,5 +54,14 @@ class ChannelWork:
         if track.fault is None:
             temp_c = track.temp_c
             assert temp_c is not None  # noqa: S101 - a value was just taken up
+            if not self._has_moved:
+                if track.resolution_c is None:
+                    self._awaits = self._awaits or (elapsed_s, temp_c)
+                    return True
+                self._has_moved = True
+                if self._awaits is not None:
+                    self.work.add(*self._awaits)
             self.work.add(elapsed_s, temp_c)
+        else:
+            self._awaits = None
         return True

@@ -24,6 +24,7 @@ LEAST_NOISE_C = 0.05
 _NOISE_MEMORY = 60.0
 """Values over which the noise is remembered."""
 _LONGEST_RUN = 120.0
+_LEAST_KNOWN = 30
 
 
 class TemperatureFilter:
@@ -83,7 +84,8 @@ class NoiseEstimate:
     line through the others with variance ``v·(1 + w² + (1−w)²)``, w being where it stands
     between them. Coarse values that stand still between steps have errors that hang together;
     their weight is that of one value a run, with the uniform variance of rounding (u²/12).
-    ``typical_run`` counts a run that still goes on, ``ended_run`` only those that are over.
+    ``typical_run`` counts a run that still goes on; ``variance_before_run`` is what was known
+    when the run began.
     """
 
     __slots__ = (
@@ -91,19 +93,21 @@ class NoiseEstimate:
         "_older_s",
         "_recent_c",
         "_recent_s",
-        "ended_run",
+        "count",
         "resolution_c",
         "run",
         "typical_run",
         "variance",
+        "variance_before_run",
     )
 
     def __init__(self) -> None:
         self.variance = FIRST_NOISE_C**2
         self.resolution_c: float | None = None
         self.run = 1
+        self.count = 0
         self.typical_run = 1.0
-        self.ended_run = 1.0
+        self.variance_before_run = self.variance
         self._older_s: float | None = None
         self._older_c = 0.0
         self._recent_s: float | None = None
@@ -123,8 +127,8 @@ class NoiseEstimate:
             else:
                 ended = min(self.run, _LONGEST_RUN)
                 self.typical_run += (ended - self.typical_run) * 0.1
-                self.ended_run += (ended - self.ended_run) * 0.1
                 self.run = 1
+                self.variance_before_run = self.variance
                 step_c = change_c if change_c > 0.0 else -change_c
                 if step_c > 1e-3 and (self.resolution_c is None or step_c < self.resolution_c):
                     self.resolution_c = step_c
@@ -136,6 +140,7 @@ class NoiseEstimate:
                 if seen > most:
                     seen = most
                 self.variance += (seen - self.variance) / _NOISE_MEMORY
+                self.count += 1
         self._older_s, self._older_c = recent_s, recent_c
         self._recent_s, self._recent_c = elapsed_s, value_c
         variance = self.variance
@@ -146,3 +151,23 @@ class NoiseEstimate:
             if rounding > variance:
                 return rounding
         return variance
+
+    def log_chance_of_run(self) -> float:
+        """The natural logarithm of the chance that noise alone repeats the value so often.
+
+        Noise of standard deviation s, in the middle of a rounding step u, stays within the step
+        with the chance erf(u / (2·√2·s)): the likeliest place for it. Two neighbouring values
+        in turns, which an edge gives to any noise, have the variance u²/4: only what is beyond
+        that speaks of noise. Nor does what was assumed before any was seen, of which a running
+        mean keeps (1 − 1/memory)^n after n values. 0 where nothing is known.
+        """
+        step_c, count = self.resolution_c, self.count - self.run
+        if step_c is None or count < _LEAST_KNOWN:
+            return 0.0
+        assumed = (1.0 - 1.0 / _NOISE_MEMORY) ** count
+        seen = (self.variance_before_run - assumed * FIRST_NOISE_C**2) / (1.0 - assumed)
+        variance = seen - step_c * step_c / 4.0
+        if variance <= 0.0:
+            return 0.0
+        stays = math.erf(step_c / math.sqrt(8.0 * variance))
+        return (self.run - 1) * math.log(stays) if stays < 1.0 else 0.0

@@ -31,6 +31,15 @@ _SKIPPED_UP_C = 40.0
 _FALLEN_C = 8.0
 """Below its hold by more, a kiln does not hold; time counts only while it does. A controller
 that settles sags by less (common practice, no source)."""
+_CANDLED_BELOW_C, _CANDLED_S = 200.0, 1800.0
+"""A kiln that is candled (held warm overnight by a small flame or one switch, before its plan)
+creeps below this temperature; after so long it counts as not yet begun (common practice)."""
+_CANDLED_RISE_C, _WANDERS_C, _CREEPS_NO_MORE = 8.0, 2.0, 1.6
+_LET_GO_S = 180.0
+_MOST_WAIT_S = 1800.0
+"""No controller keeps a kiln waiting for longer because it is ahead (common practice)."""
+_PASSED_BY_C = 60.0
+"""So far below a hold on the way down, nobody holds there any more."""
 _CLIMB_DUE_S = 360.0
 """A kiln needs this long to get going again after a hold before it is late (common practice,
 no source)."""
@@ -81,8 +90,12 @@ class PlanFollower:
     __slots__ = (
         "_arrived_s",
         "_begun_s",
+        "_candled_c",
+        "_crept_since_s",
         "_end",
+        "_falls_since_s",
         "_is_arriving",
+        "_is_first",
         "_is_joined",
         "_last_s",
         "_lowest_c",
@@ -95,6 +108,7 @@ class PlanFollower:
         "held_s",
         "hold_complete_s",
         "hold_from_c",
+        "is_candling",
         "step",
         "timeline",
     )
@@ -111,6 +125,8 @@ class PlanFollower:
         self.hold_complete_s: float | None = None
         self.climb_due_s: float | None = None
         """Since when the plan wants the kiln to climb, None when it does not."""
+        self.is_candling = False
+        """Whether the kiln, warm already, still waits for the climb of its first step."""
         self._begun_s: float | None = None
         self._lowest_c: float | None = None
         self._lowest_s = 0.0
@@ -119,6 +135,10 @@ class PlanFollower:
         self._is_arriving = False
         self._arrived_s = 0.0
         self._is_joined = False
+        self._is_first = True
+        self._crept_since_s: float | None = None
+        self._falls_since_s: float | None = None
+        self._candled_c = 0.0
         self._end: StepEnd | None = None
 
     @property
@@ -138,6 +158,21 @@ class PlanFollower:
         """Whether the plan wants the kiln to climb now."""
         return self.climb_due_s is not None
 
+    @property
+    def turns_next(self) -> bool:
+        """Whether the kiln is to cool, or be off, when the present step is over."""
+        return self._end is not None and self._end.turns_next
+
+    @property
+    def stops_next(self) -> bool:
+        """Whether the present step ends in a hold, or the kiln is to cool after it."""
+        return self.turns_next or (self.step is not None and self.step.hold_s > 0.0)
+
+    @property
+    def is_beginning(self) -> bool:
+        """Whether the kiln is in the first warmth of its first step: it may be candled yet."""
+        return self._is_first and self.activity is Activity.CLIMBING
+
     def may_be_over(self, elapsed_s: float) -> bool:
         """Whether the kiln's own controller may be through with the step and let the kiln cool:
         the top and the hold are reached within what can be told from outside."""
@@ -147,6 +182,10 @@ class PlanFollower:
         if self.activity is Activity.HOLDING:
             # Nobody knows how long a hold that was joined has gone on.
             joined = self._is_joined and end.turns_next
+            # Nothing is lost where a plan only lingers on its way down and ends with that.
+            step = self.step
+            if step is not None and step.cools and step.index + 1 == len(self.timeline.steps):
+                return True
             return joined or end.hold_may_be_over(elapsed_s, self.held_s)
         return self.activity is Activity.CLIMBING and end.climb_may_be_over(elapsed_s)
 
@@ -193,7 +232,7 @@ class PlanFollower:
                 (
                     step.index
                     for step in self.timeline.steps
-                    if step.climbs and temp_c < step.to_c - NEAR_C
+                    if step.climbs and temp_c < step.to_c + (NEAR_C if step.hold_s else -NEAR_C)
                 ),
                 None,
             )
@@ -208,7 +247,7 @@ class PlanFollower:
             self.timeline = Timeline(self._schedule, start_c=lowest_c)
         step = self.timeline.steps[place]
         self._begun_s = self._lowest_s - step.time_at(lowest_c, self.timeline.shed_c)
-        return self._enter(place, self._lowest_s)
+        return self._enter(place, self._lowest_s, None)
 
     def _join_hold(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> tuple[Move, ...]:
         """A log that begins with a hot kiln standing at a planned hold joins that hold."""
@@ -229,42 +268,53 @@ class PlanFollower:
             return ()
         step = self.timeline.steps[place]
         self._begun_s = self._still_since_s - step.reach_s
-        moves = self._enter(place, elapsed_s)
+        moves = self._enter(place, elapsed_s, None)
         self.held_s = elapsed_s - self._still_since_s
         self._start_hold(step, temp_c)
         self._is_joined = True
         return moves
 
-    def _enter(self, place: int, since_s: float) -> tuple[Move, ...]:
+    def _enter(self, place: int, since_s: float, temp_c: float | None) -> tuple[Move, ...]:
+        """Begin a step at ``since_s``; ``temp_c`` is where the last one ended, None if none did."""
         step = self.timeline.steps[place]
         self.step = step
         self.held_s = 0.0
         following = place + 1
         turns_next = following == len(self.timeline.steps) or self.timeline.steps[following].cools
         self._end = StepEnd(step, turns_next=turns_next)
+        self._crept_since_s = self._falls_since_s = None
+        self.is_candling = False
         self.hold_complete_s = None
         self._is_joined = False
         if step.cools:
             self.activity = Activity.COOLING
             self.climb_due_s = None
         else:
+            turns = self.activity is Activity.COOLING
             self.activity = Activity.CLIMBING
-            self.climb_due_s = since_s
+            self.climb_due_s = since_s + (_CLIMB_DUE_S if turns else 0.0)
+            rate_c_per_h = step.rate_c_per_h
+            if temp_c is not None and rate_c_per_h is not None and temp_c > step.from_c:
+                # A kiln that is above its last top waits until the plan has come up to it.
+                waits_s = (temp_c - step.from_c) / rate_c_per_h * 3600.0
+                self.climb_due_s += min(waits_s, _MOST_WAIT_S)
         return (StepBegun(step),)
 
     def _start_hold(self, step: PlannedStep, temp_c: float) -> None:
         self.activity = Activity.HOLDING
-        self._is_arriving = False
+        self._is_arriving = self._is_first = self.is_candling = False
         self.hold_from_c = max(temp_c, step.to_c) if step.cools else min(temp_c, step.to_c)
         self.climb_due_s = None
 
     def _move(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> tuple[Move, ...]:
         step, end = self.step, self._end
         assert step is not None and end is not None  # noqa: S101, PT018 - only waiting has none
+        if self._is_first and step.climbs:
+            self._candle(step, elapsed_s, temp_c, rate_c_per_h)
         if not end.look(elapsed_s, temp_c, rate_c_per_h):
             if step.climbs and self._is_let_go(elapsed_s, end.high_c, temp_c, rate_c_per_h):
                 done = (HoldDone(step, end.slow_for_s),) if step.hold_s > 0.0 else ()
-                return (*done, *self._next(step, elapsed_s))
+                return (*done, *self._next(step, elapsed_s, temp_c))
             return ()
         if step.hold_s > 0.0:
             self._start_hold(step, temp_c)
@@ -272,21 +322,44 @@ class PlanFollower:
             self._is_arriving = not end.is_slow
             self._arrived_s = elapsed_s
             return ()
-        return self._next(step, elapsed_s)
+        return self._next(step, elapsed_s, temp_c)
 
-    def _next(self, step: PlannedStep, elapsed_s: float) -> tuple[Move, ...]:
+    def _candle(
+        self, step: PlannedStep, elapsed_s: float, temp_c: float, rate_c_per_h: float
+    ) -> None:
+        """See whether the kiln is only kept warm as yet; its plan's clock begins after that."""
+        if self.is_candling:
+            if temp_c < self._candled_c:
+                self._candled_c = temp_c
+            if rate_c_per_h < least_pace_c_per_h(step):
+                self._candled_c = max(self._candled_c, temp_c - _WANDERS_C)
+            elif temp_c - self._candled_c >= _CANDLED_RISE_C:
+                self.is_candling, self._is_first = False, False
+                self._begun_s = elapsed_s - step.time_at(temp_c, self.timeline.shed_c)
+                self.climb_due_s = elapsed_s
+            return
+        if temp_c > _CANDLED_BELOW_C:
+            self._is_first = False
+        elif rate_c_per_h > _CREEPS_NO_MORE * least_pace_c_per_h(step):
+            self._crept_since_s = None
+        elif self._crept_since_s is None:
+            if rate_c_per_h < least_pace_c_per_h(step):
+                self._crept_since_s = elapsed_s
+        elif elapsed_s - self._crept_since_s >= _CANDLED_S:
+            self.is_candling, self.climb_due_s, self._candled_c = True, None, temp_c
+
+    def _next(self, step: PlannedStep, elapsed_s: float, temp_c: float) -> tuple[Move, ...]:
         if step.index + 1 == len(self.timeline.steps):
             self.activity = Activity.FINISHED
             self.climb_due_s = None
             return (PlanFinished(step),)
-        return self._enter(step.index + 1, elapsed_s)
+        return self._enter(step.index + 1, elapsed_s, temp_c)
 
     def _hold(
         self, elapsed_s: float, dt_s: float, temp_c: float, rate_c_per_h: float
     ) -> tuple[Move, ...]:
         step = self.step
         assert step is not None  # noqa: S101 - only waiting has none
-        above_c = temp_c - step.to_c
         if self._is_arriving:
             self._arrive(step, elapsed_s, temp_c, rate_c_per_h)
         elif temp_c > self.hold_from_c - _FALLEN_C:
@@ -296,12 +369,12 @@ class PlanFollower:
             self.hold_complete_s = elapsed_s
             moves = (HoldDone(step, self.held_s),)
             if step.index + 1 == len(self.timeline.steps):
-                return (*moves, *self._next(step, elapsed_s))
+                return (*moves, *self._next(step, elapsed_s, temp_c))
         if self.hold_complete_s is None and self._is_let_go(
             elapsed_s, self.hold_from_c, temp_c, rate_c_per_h
         ):
-            return (HoldDone(step, self.held_s), *self._next(step, elapsed_s))
-        return (*moves, *self._depart(step, elapsed_s, above_c, rate_c_per_h))
+            return (HoldDone(step, self.held_s), *self._next(step, elapsed_s, temp_c))
+        return (*moves, *self._depart(step, elapsed_s, temp_c, rate_c_per_h))
 
     def _arrive(
         self, step: PlannedStep, elapsed_s: float, temp_c: float, rate_c_per_h: float
@@ -324,14 +397,27 @@ class PlanFollower:
     def _is_let_go(
         self, elapsed_s: float, from_c: float, temp_c: float, rate_c_per_h: float
     ) -> bool:
-        """Whether the kiln cools away from ``from_c`` at the end of a step that may be over."""
-        return falls_away(from_c, temp_c, rate_c_per_h) and self.may_be_over(elapsed_s)
+        """Whether the kiln cools away from ``from_c`` at the end of a step that may be over.
+
+        A fire that burns down between two stokes falls as fast, but not for so long.
+        """
+        if not falls_away(from_c, temp_c, rate_c_per_h):
+            self._falls_since_s = None
+            return False
+        if self._falls_since_s is None:
+            self._falls_since_s = elapsed_s
+        lasts = elapsed_s - self._falls_since_s >= _LET_GO_S or from_c - temp_c > SHORT_OF_C
+        return lasts and self.may_be_over(elapsed_s)
 
     def _depart(
-        self, step: PlannedStep, elapsed_s: float, above_c: float, rate_c_per_h: float
+        self, step: PlannedStep, elapsed_s: float, temp_c: float, rate_c_per_h: float
     ) -> tuple[Move, ...]:
         if step.index + 1 == len(self.timeline.steps):
             return ()
+        above_c = temp_c - step.to_c
+        if step.cools and above_c < -_PASSED_BY_C:
+            # A hold on the way down that somebody has left out.
+            return self._next(step, elapsed_s, temp_c)
         following = self.timeline.steps[step.index + 1]
         complete_s = self.hold_complete_s
         complete = complete_s is not None
@@ -340,7 +426,7 @@ class PlanFollower:
             due = complete_s is not None and elapsed_s - complete_s >= _CLIMB_DUE_S
             may_leave = complete or self._is_joined
             if (may_leave and left) or due or above_c > _SKIPPED_UP_C:
-                return self._next(step, elapsed_s)
+                return self._next(step, elapsed_s, temp_c)
         elif complete and (above_c < -LEFT_C or rate_c_per_h < -NATURAL_LEAST_C_PER_H):
-            return self._next(step, elapsed_s)
+            return self._next(step, elapsed_s, temp_c)
         return ()

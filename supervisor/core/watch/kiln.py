@@ -6,11 +6,16 @@ leader is learned, so that another can step in for a broken leader without a jum
 
 from __future__ import annotations
 
+import math
+
 from supervisor.core.readings import FaultCause
 from supervisor.core.watch.channel import ChannelTrack
 
-_DIFFERENCE_S = 600.0
-"""Time constant over which the difference between channels is remembered."""
+_DIFFERENCE_S, _SETTLES_S = 600.0, 300.0
+"""Time constant over which the difference between channels is remembered. What is learned counts
+after five minutes: a probe that slips has taught wrongly by the time that it is suspected."""
+_EVERY_S = 5.0
+"""Who else could lead is looked into so often, while the leader is well."""
 _TAKE_BACK_S = 300.0
 """A channel that was faulty leads again only after having been healthy for this long."""
 _STRANGE_C = 25.0
@@ -22,8 +27,11 @@ class KilnEstimate:
 
     __slots__ = (
         "_differences",
+        "_due_s",
         "_healthy_since_s",
         "_last_s",
+        "_learned",
+        "_learned_s",
         "_tracks",
         "lead",
         "offset_c",
@@ -36,6 +44,9 @@ class KilnEstimate:
     def __init__(self, tracks: tuple[ChannelTrack, ...]) -> None:
         self._tracks = tracks
         self._differences: list[float | None] = [None] * len(tracks)
+        self._learned = [self._differences, self._differences]
+        """What was known at the last two settlings, the older first."""
+        self._learned_s = self._due_s = -math.inf
         self._healthy_since_s: list[float | None] = [None] * len(tracks)
         self._last_s: float | None = None
         self.lead: int | None = None
@@ -66,14 +77,24 @@ class KilnEstimate:
 
     def _choose(self, elapsed_s: float) -> None:
         tracks, since = self._tracks, self._healthy_since_s
+        if self.lead is not None and elapsed_s < self._due_s:
+            leader = tracks[self.lead]
+            if leader.is_healthy and not leader.is_suspected:
+                return
+        self._due_s = elapsed_s + _EVERY_S
         for i, track in enumerate(tracks):
-            if not track.is_healthy:
+            if not track.is_healthy or track.is_suspected:
                 since[i] = None
             elif since[i] is None:
                 since[i] = elapsed_s
         lead = self.lead
         if lead is None or since[lead] is None:
-            self._hand_over(next((i for i, at in enumerate(since) if at is not None), None))
+            heir = next((i for i, at in enumerate(since) if at is not None), None)
+            if heir is None and not (lead is not None and tracks[lead].is_healthy):
+                heir = next((i for i, track in enumerate(tracks) if track.is_healthy), None)
+            elif heir is None:
+                heir = lead
+            self._hand_over(heir)
         else:
             for i in range(lead):
                 at_s = since[i]
@@ -84,17 +105,26 @@ class KilnEstimate:
                 ):
                     self._hand_over(i)
                     break
+        if self.offset_c != 0.0 and self._first_is_strange:
+            self.offset_c = 0.0
         self._learn(elapsed_s)
 
     def _hand_over(self, lead: int | None) -> None:
         if lead == self.lead:
             return
         self.lead = lead
-        # Differences are kept against channel 0, the one that leads when all is well; beside
-        # one whose leads are swapped they never meant anything.
-        swapped = self._tracks[0].fault is FaultCause.REVERSED
-        known = self._differences[lead] if lead and not swapped else None
+        known = None
+        if lead and not self._first_is_strange:
+            known = self._learned[0][lead]
+            if known is None:
+                known = self._differences[lead]
         self.offset_c = 0.0 if known is None else -known
+
+    @property
+    def _first_is_strange(self) -> bool:
+        """Whether channel 0, against which differences are kept, never was with the others."""
+        first = self._tracks[0]
+        return first.fault is FaultCause.REVERSED or first.is_stranger or first.resolution_c is None
 
     def _is_strange(self, i: int, lead: int) -> bool:
         """Whether channel ``i`` has left the place that it had beside ``lead``."""
@@ -110,6 +140,9 @@ class KilnEstimate:
         first = self._tracks[0]
         if last_s is None or self.lead != 0 or not first.is_current:
             return
+        if elapsed_s - self._learned_s >= _SETTLES_S:
+            self._learned_s = elapsed_s
+            self._learned = [self._learned[1], list(self._differences)]
         weight = min(1.0, (elapsed_s - last_s) / _DIFFERENCE_S)
         first_c = first.temp_c
         assert first_c is not None  # noqa: S101 - it is healthy

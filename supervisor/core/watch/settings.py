@@ -7,6 +7,11 @@ from dataclasses import asdict, dataclass, field
 
 from supervisor.core.heatwork import Correction, Wire
 from supervisor.core.units import Unit
+from supervisor.core.watch.detectors.uneven import DEFAULT_UNEVEN_C
+from supervisor.core.watch.sensitivity import DEFAULT_PER_1000_H
+
+KILN_KINDS = ("electric", "gas", "wood")
+"""How a kiln may be heated."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,8 +24,18 @@ class WatchSettings:
     """
 
     units: Unit = Unit.C
+    false_alarms_per_1000_h: float = DEFAULT_PER_1000_H
+    """The one sensitivity: so many false alarms in 1,000 firing hours are accepted; more makes a
+    livelier watch. From 0.01 to 100; see ``sensitivity``."""
+    kiln_kind: str | None = None
+    """One of ``KILN_KINDS``: what a fault usually is, and where to look, differs. None: not told,
+    and messages speak of power and fire alike."""
+    lagging_s: float = 30 * 60.0
+    """Later than this against its plan is worth a word."""
     overshoot_c: float = 10.0
     """This far above the top of a step is too hot."""
+    uneven_c: float = DEFAULT_UNEVEN_C
+    """Channels of a hot kiln this far apart are worth a look; see ``detectors.uneven``."""
     cone_near_s: float = 20 * 60.0
     """A cone expected to be down within this time is worth a walk to the kiln."""
     no_readings_s: float = 120.0

@@ -68,8 +68,8 @@ class StepEnd:
         short_c = temp_c - step.to_c if cools else step.to_c - temp_c
         if temp_c > self.high_c:
             self.high_c = temp_c
-            if self._near_since_s is None and short_c <= _HELD_BACK_C:
-                self._near_since_s = elapsed_s
+        if short_c <= _HELD_BACK_C and self._near_since_s is None:
+            self._near_since_s = elapsed_s
         self.is_slow = (-rate_c_per_h if cools else rate_c_per_h) < self._pace_c_per_h
         least_short_c = short_c if cools else step.to_c - self.high_c
         if not self.is_slow or least_short_c > SHORT_OF_C:
@@ -101,7 +101,7 @@ class StepEnd:
         """Whether the kiln's own controller may be through with the hold, seen for ``held_s``."""
         if not self.turns_next:
             return False
-        if self.step.climbs and self._has_been_near(elapsed_s):
+        if self._has_been_near(elapsed_s):
             return True
         return held_s >= self.step.hold_s - self._slack_s()
 

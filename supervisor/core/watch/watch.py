@@ -13,14 +13,20 @@ from supervisor.core.watch.channel_work import ChannelWork
 from supervisor.core.watch.cone_forecast import ConeForecast, forecast_of
 from supervisor.core.watch.detectors.cones import Cones, outlook_of
 from supervisor.core.watch.detectors.heat_lost import HeatLost
+from supervisor.core.watch.detectors.heat_stuck_on import HeatStuckOn
+from supervisor.core.watch.detectors.lagging import Lagging
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.opened_hot import OpenedHot
 from supervisor.core.watch.detectors.overshoot import OverLimit, Overshoot
 from supervisor.core.watch.detectors.phases import Phases
 from supervisor.core.watch.detectors.progress import CoolToOpen, told
 from supervisor.core.watch.detectors.sensors import NoReadings, SensorFaults
 from supervisor.core.watch.detectors.stall import Stall
+from supervisor.core.watch.detectors.uneven import Uneven
 from supervisor.core.watch.follower import Activity, PlanFollower
+from supervisor.core.watch.following import Following
 from supervisor.core.watch.kiln import KilnEstimate
+from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.settings import WatchSettings
 from supervisor.core.watch.status import ChannelStatus, ConeStatus, PlanStatus, WatchStatus
 from supervisor.core.watch.wording import Words
@@ -51,18 +57,27 @@ class Watch:
             for name in channels
         )
         self._tracks = tuple(work.track for work in self._works)
+        self._following = Following(self._tracks) if len(self._tracks) > 1 else None
         self._kiln = KilnEstimate(self._tracks)
         self._plan = PlanFollower(schedule)
-        self._moment = Moment(self._plan, Words(settings.units))
+        self._moment = Moment(self._plan, Words(settings.units), kiln_kind=settings.kiln_kind)
+        sensitivity = Sensitivity(settings.false_alarms_per_1000_h)
         self._last_s: float | None = None
         self._no_readings = NoReadings(settings.no_readings_s)
         self._faults = SensorFaults(self._tracks)
-        self._stall = Stall()
-        self._heat_lost = HeatLost()
-        self._overshoot = Overshoot(settings.overshoot_c)
+        self._stall = Stall(sensitivity, schedule)
+        self._lagging = Lagging(settings.lagging_s, sensitivity)
+        self._heat_lost = HeatLost(sensitivity)
+        self._stuck_on = HeatStuckOn(settings.overshoot_c, sensitivity)
+        self._opened_hot = OpenedHot(sensitivity, schedule)
+        self._overshoot = Overshoot(settings.overshoot_c, sensitivity)
         self._over_limit = OverLimit(settings.limit_c)
         self._cones = Cones(schedule.target_cone, settings.cone_near_s)
         self._phases = Phases(schedule)
+        self._uneven = None
+        if len(self._tracks) > 1:
+            offsets_c = tuple(work.offset_c for work in self._works)
+            self._uneven = Uneven(self._tracks, settings.uneven_c, offsets_c)
         self._cool = CoolToOpen(settings.open_below_c)
 
     def feed(self, reading: Reading) -> list[Event]:
@@ -80,28 +95,46 @@ class Watch:
         self._last_s = elapsed_s
         events = self._no_readings.due(moment)
         self._look(reading, events)
-        kiln = self._kiln
+        kiln, following = self._kiln, self._following
+        if following is not None:
+            following.update(elapsed_s)
+        elif self._tracks:
+            self._tracks[0].should_climb = self._plan.activity is Activity.CLIMBING
         kiln.update(elapsed_s)
-        moment.temp_c = kiln.temp_c
+        if following is not None:
+            moment.falls_alone = following.falls_alone(kiln.lead)
+        moment.see(kiln.temp_c, kiln.rate_c_per_h, kiln.rate_sigma_c_per_h, kiln.sigma_c, kiln.lead)
         events += self._faults.feed(moment)
         if kiln.temp_c is None:
             return events
-        moment.rate_c_per_h = kiln.rate_c_per_h
-        moment.rate_sigma_c_per_h = kiln.rate_sigma_c_per_h
-        moment.sigma_c = kiln.sigma_c
         for move in self._plan.update(elapsed_s, kiln.temp_c, kiln.rate_c_per_h, kiln.sigma_c):
             events.append(told(moment, move))
-        events += self._heat_lost.feed(moment)
-        events += self._stall.feed(
-            moment,
-            heat_is_lost=self._heat_lost.is_raised,
-            heat_may_be_lost=self._heat_lost.is_suspected,
-        )
+        events += self._look_at_heat(moment)
         events += self._overshoot.feed(moment)
         events += self._over_limit.feed(moment)
+        if self._uneven is not None:
+            events += self._uneven.feed(moment)
         events += self._phases.feed(moment, heat_is_lost=self._heat_lost.is_raised)
         events += self._cones.feed(moment, self._lead)
         events += self._cool.feed(moment, self._tracks, self._heat_lost.raised_at_s)
+        return events
+
+    def _look_at_heat(self, moment: Moment) -> list[Event]:
+        """Whether the kiln has the heat that its plan wants: what is lost goes before the rest."""
+        plan, lost = self._plan, self._heat_lost
+        if plan.step is None:
+            return []
+        moment.habits.look(plan, moment.elapsed_s, moment.moved_s, moment.moved_c)
+        opened, stuck_on = self._opened_hot, self._stuck_on
+        events: list[Event] = []
+        if plan.activity is not Activity.CLIMBING or opened.is_raised or stuck_on.is_raised:
+            events += opened.feed(moment)
+            events += stuck_on.feed(moment, is_opened=opened.is_raised or opened.is_suspected)
+        events += lost.feed(moment)
+        events += self._stall.feed(
+            moment, heat_is_lost=lost.is_raised, heat_may_be_lost=lost.is_suspected
+        )
+        events += self._lagging.feed(moment, is_stalled=self._stall.is_raised or lost.is_raised)
         return events
 
     def _look(self, reading: Reading, events: list[Event]) -> None:
@@ -131,6 +164,8 @@ class Watch:
         What is past is counted anew with it; what was said already is not said again.
         """
         self.channel_work(channel).correct(correction)
+        if self._uneven is not None:
+            self._uneven.correct(self.channels.index(channel), correction)
 
     @property
     def timeline(self) -> Timeline:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from supervisor.core.readings import FaultCause
 from supervisor.core.watch import Watch
 from supervisor.core.watch.channel_work import ChannelWork
@@ -44,3 +46,16 @@ def test_a_lone_spike_adds_nothing() -> None:
 def test_a_blank_look_is_no_value() -> None:
     assert not ChannelWork("kiln").look(0.0, None, None)
     assert ChannelWork("kiln").look(0.0, 20.0, None)
+
+
+def test_a_constant_adds_nothing_until_it_has_moved() -> None:
+    alone, whole = ChannelWork("kiln"), ChannelWork("kiln")
+    for n in range(150):
+        alone.look(n * 10.0, 900.0, None)
+        whole.look(n * 10.0, 900.0 + 0.1 * (n % 2), None)
+    assert set(alone.work.progress().work.values()) == {0.0}
+    alone.look(1500.0, 900.1, None)
+    whole.look(1500.0, 900.1, None)
+    one, other = alone.work.progress().work, whole.work.progress().work
+    assert one["08"] > 0.0
+    assert one["08"] == pytest.approx(other["08"], rel=0.01)

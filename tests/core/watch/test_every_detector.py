@@ -27,13 +27,18 @@ from supervisor.core.watch import Watch, WatchSettings
 from supervisor.core.watch.channel_work import ChannelWork
 from supervisor.core.watch.detectors.cones import Cones
 from supervisor.core.watch.detectors.heat_lost import HeatLost
+from supervisor.core.watch.detectors.heat_stuck_on import HeatStuckOn
+from supervisor.core.watch.detectors.lagging import Lagging
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.opened_hot import OpenedHot
 from supervisor.core.watch.detectors.overshoot import OverLimit, Overshoot
 from supervisor.core.watch.detectors.phases import Phases
 from supervisor.core.watch.detectors.progress import CoolToOpen
 from supervisor.core.watch.detectors.sensors import NoReadings, SensorFaults
 from supervisor.core.watch.detectors.stall import Stall
+from supervisor.core.watch.detectors.uneven import Uneven
 from supervisor.core.watch.follower import Activity, PlanFollower
+from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.wording import Words
 from tests.core.firings import (
     CONDITIONS,
@@ -41,6 +46,7 @@ from tests.core.firings import (
     Rig,
     as_planned,
     cooled,
+    cut,
     interrupted,
     once_each,
     plan,
@@ -65,8 +71,19 @@ def eventful() -> list[Reading]:
     points = as_planned(EVENTFUL)
     points = interrupted(points, reached_s(points, 400.0), 1800.0)
     points = interrupted(points, reached_s(points, 800.0), 1200.0, -150.0, 900.0)
+    # Then it climbs slowly for a while.
+    slow_s, ends_s = reached_s(points, 830.0), reached_s(points, 960.0)
+    after = [p for p in points if p[0] > ends_s]
+    points = [*cut(points, slow_s), *cut(points, ends_s)[-1:], *after]
+    points = [(s + 0.6 * (min(max(s, slow_s), ends_s) - slow_s), c) for s, c in points]
     points = [(s, c + (20.0 if 985.0 < c <= 1000.0 else 0.0)) for s, c in points]
-    points = cooled(points, 18 * HOUR_S)
+    points = cooled(points, 1.5 * HOUR_S)
+    # A door is opened hot and shut again; later the heat comes on by itself for a while.
+    end_s, end_c = points[-1]
+    points += [(end_s + 600.0, end_c - 180.0), (end_s + 4200.0, end_c - 200.0)]
+    points = cooled(points, 0.5 * HOUR_S)
+    end_s, end_c = points[-1]
+    points = cooled([*points, (end_s + 1800.0, end_c + 60.0)], 18 * HOUR_S)
     top = seen(points, rig=Rig(every_s=10.0), seed=3)
     bottom = seen(points, rig=Rig(every_s=10.0, offset_c=-9.0), seed=4)
     readings = []
@@ -82,7 +99,7 @@ def eventful() -> list[Reading]:
 
 
 def whole(readings: Iterable[Reading]) -> list[Event]:
-    watch = Watch(EVENTFUL, CHANNELS, WatchSettings(limit_c=1010.0))
+    watch = Watch(EVENTFUL, CHANNELS, WatchSettings(limit_c=1010.0, uneven_c=5.0))
     return [event for reading in readings for event in watch.feed(reading)]
 
 
@@ -111,15 +128,24 @@ class Bench:
             work.look(elapsed_s, reading.temps_c.get(name), reading.faults.get(name))
         self.arrived = any(track.is_current for track in self.tracks)
         lead = next((track for track in self.tracks if track.is_healthy), None)
-        moment.temp_c = None if lead is None else lead.temp_c
-        if lead is not None and moment.temp_c is not None and lead.rate_c_per_s is not None:
-            moment.rate_c_per_h = lead.rate_c_per_s * 3600.0
-            moment.sigma_c = lead.temp_sigma_c
-            self.plan.update(elapsed_s, moment.temp_c, moment.rate_c_per_h, moment.sigma_c)
+        if lead is None or lead.temp_c is None or lead.rate_c_per_s is None:
+            moment.see(None, 0.0, 0.0, 0.0)
+            return True
+        rate_sigma_c_per_h = lead.rate_sigma_c_per_s * 3600.0
+        moment.see(
+            lead.temp_c,
+            lead.rate_c_per_s * 3600.0,
+            rate_sigma_c_per_h,
+            lead.temp_sigma_c,
+            self.tracks.index(lead),
+        )
+        self.plan.update(elapsed_s, lead.temp_c, moment.rate_c_per_h, moment.sigma_c)
+        moment.habits.look(self.plan, elapsed_s, moment.moved_s, moment.moved_c)
         return True
 
 
 Feed = Callable[[Moment], list[Event]]
+SENSITIVITY = Sensitivity()
 
 
 def alone(make: Callable[[Bench], Feed]) -> Tell:
@@ -134,8 +160,13 @@ def alone(make: Callable[[Bench], Feed]) -> Tell:
 
 
 def _stall(bench: Bench) -> Feed:
-    stall = Stall()
+    stall = Stall(SENSITIVITY, EVENTFUL)
     return lambda moment: stall.feed(moment, heat_is_lost=False, heat_may_be_lost=False)
+
+
+def _lagging(bench: Bench) -> Feed:
+    lagging = Lagging(1800.0, SENSITIVITY)
+    return lambda moment: lagging.feed(moment, is_stalled=False)
 
 
 def _no_readings(bench: Bench) -> Feed:
@@ -165,10 +196,17 @@ def _cool(bench: Bench) -> Feed:
 
 DETECTORS: Mapping[str, tuple[Tell, Kind]] = {
     "stall": (alone(_stall), Kind.STALL),
-    "heat_lost": (alone(lambda bench: HeatLost().feed), Kind.HEAT_LOST),
-    "overshoot": (alone(lambda bench: Overshoot(10.0).feed), Kind.OVERSHOOT),
+    "heat_lost": (alone(lambda bench: HeatLost(SENSITIVITY).feed), Kind.HEAT_LOST),
+    "overshoot": (alone(lambda bench: Overshoot(10.0, SENSITIVITY).feed), Kind.OVERSHOOT),
+    "heat_stuck_on": (
+        alone(lambda bench: HeatStuckOn(10.0, SENSITIVITY).feed),
+        Kind.HEAT_STUCK_ON,
+    ),
+    "opened_hot": (alone(lambda bench: OpenedHot(SENSITIVITY).feed), Kind.FAST_COOLING),
+    "lagging": (alone(_lagging), Kind.LAGGING),
     "over_limit": (alone(lambda bench: OverLimit(1010.0).feed), Kind.OVER_LIMIT),
     "sensors": (alone(lambda bench: SensorFaults(bench.tracks).feed), Kind.SENSOR_FAULT),
+    "uneven": (alone(lambda bench: Uneven(bench.tracks, 5.0).feed), Kind.UNEVEN),
     "no_readings": (alone(_no_readings), Kind.NO_READINGS),
     "cones": (alone(_cones), Kind.CONE_DOWN),
     "cool_to_open": (alone(_cool), Kind.COOL_TO_OPEN),
@@ -242,7 +280,7 @@ def test_the_kinds_that_come_and_go_are_the_documented_ones() -> None:
 
 
 def test_looking_at_the_status_changes_nothing() -> None:
-    watch = Watch(EVENTFUL, CHANNELS, WatchSettings(limit_c=1010.0))
+    watch = Watch(EVENTFUL, CHANNELS, WatchSettings(limit_c=1010.0, uneven_c=5.0))
     events = []
     for n, reading in enumerate(eventful()):
         events += watch.feed(reading)

@@ -15,6 +15,8 @@ from supervisor.core.schedule import starter
 from supervisor.core.watch import Watch
 from tests.core.firings import (
     HOUR_S,
+    PLAIN,
+    Points,
     Rig,
     alarms,
     as_planned,
@@ -356,3 +358,155 @@ def test_a_kiln_idle_overnight_is_not_frozen() -> None:
     schedule = starter("bisque")
     rig = Rig(every_s=10.0, noise_c=0.2, resolution_c=0.25)
     assert alarms(told(schedule, seen(as_planned(schedule, wait_s=10 * HOUR_S), rig=rig))) == []
+
+
+def jumped(onset_s: float, by_c: Callable[[float], float], until_s: float = float("inf")) -> Change:
+    """Between two times the value is off by what ``by_c`` says of the time since."""
+
+    def change(elapsed_s: float, value_c: float | None) -> float | None:
+        if value_c is None or not onset_s <= elapsed_s < until_s:
+            return value_c
+        return value_c + by_c(elapsed_s - onset_s)
+
+    return change
+
+
+def beside(readings: list[Reading], points: Points, rig: Rig = PLAIN) -> list[Reading]:
+    """The readings with another, good channel."""
+    return [
+        replace(r, temps_c={**r.temps_c, "other": o.temps_c["kiln"]})
+        for r, o in zip(readings, seen(points, seed=9, rig=rig), strict=True)
+    ]
+
+
+def sticks(onset_s: float) -> Change:
+    """From the onset on the value of the onset."""
+    held: list[float] = []
+
+    def change(elapsed_s: float, value_c: float | None) -> float | None:
+        if elapsed_s >= onset_s and value_c is not None:
+            held.append(value_c)
+        return held[0] if held else value_c
+
+    return change
+
+
+def first_worry(events: list[Event]) -> Event:
+    return next(e for e in events if e.severity is not Severity.INFO)
+
+
+@pytest.mark.parametrize("every_s", [1.0, 5.0, 15.0, 30.0])
+@pytest.mark.parametrize("alone", [True, False])
+def test_a_value_half_way_hides_no_jump(every_s: float, alone: bool) -> None:
+    """Falls by 60 °C in one look and by 500 more in the next."""
+    rig = Rig(every_s=every_s)
+    onset_s = ONSET_S - ONSET_S % every_s
+    half = jumped(onset_s, lambda s: -60.0 if s < every_s else -560.0)
+    readings = changed(seen(POINTS, rig=rig), half)
+    if not alone:
+        readings = beside(readings, POINTS, rig)
+    events = told(SCHEDULE, readings, channels=("kiln",) if alone else ("kiln", "other"))
+    first = raised(events, Kind.SENSOR_FAULT)[0]
+    assert 0.0 < first.elapsed_s - onset_s <= 60.0
+    assert raised(events, Kind.HEAT_LOST) == []
+
+
+@pytest.mark.parametrize("alone", [True, False])
+def test_a_short_is_not_forgiven_when_the_kiln_has_climbed_as_far(alone: bool) -> None:
+    """The short reads 500 °C too low; in three hours the kiln climbs by 500 °C."""
+    schedule = plan("150 1200", "- 1250")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 600.0)
+    readings = changed(seen(points), jumped(onset_s, lambda s: -500.0))
+    if not alone:
+        readings = beside(readings, points)
+    events = told(schedule, readings, channels=("kiln",) if alone else ("kiln", "other"))
+    (fault,) = raised(events, Kind.SENSOR_FAULT)
+    assert fault.elapsed_s - onset_s <= 60.0
+    assert cleared(events, Kind.SENSOR_FAULT) == []
+
+
+@pytest.mark.parametrize("alone", [True, False])
+def test_a_channel_that_comes_back_to_its_level_is_believed_again(alone: bool) -> None:
+    off = jumped(ONSET_S, lambda s: -300.0, ONSET_S + 1200.0)
+    readings = changed(seen(POINTS) if alone else pair(), off, "kiln" if alone else "top")
+    events = told(SCHEDULE, readings, channels=("kiln",) if alone else CHANNELS)
+    only_fault(events, FaultCause.JUMP)
+    (well,) = cleared(events, Kind.SENSOR_FAULT)
+    assert 0.0 < well.elapsed_s - (ONSET_S + 1200.0) <= 180.0
+
+
+@pytest.mark.parametrize("share", [0.4, 0.7])
+def test_an_erratic_channel_is_told_once_for_hours_of_it(share: float) -> None:
+    dice = random.Random(6)
+    wild = jumped(ONSET_S, lambda s: dice.choice([-400.0, 300.0, -150.0]) * (dice.random() < share))
+    schedule = plan("150 600", "150 1000 180")
+    events = told(schedule, changed(seen(as_planned(schedule)), wild))
+    once_each(events)
+    faults = [e for e in events if e.kind is Kind.SENSOR_FAULT]
+    assert [e.state.value for e in faults] == ["raised"]
+    assert 0.0 < faults[0].elapsed_s - ONSET_S <= 600.0
+
+
+@pytest.mark.parametrize("every_s", [1.0, 5.0, 30.0, 120.0])
+@pytest.mark.parametrize("odd_c", [1e9, -1e9, float("nan"), None, 1400.0])
+def test_one_garbled_look_in_twenty_is_passed_over(every_s: float, odd_c: float | None) -> None:
+    garbled: Change = lambda s, c: odd_c if round(s / every_s) % 20 == 7 else c  # noqa: E731
+    readings = changed(seen(POINTS, rig=Rig(every_s=every_s)), garbled)
+    assert alarms(told(SCHEDULE, readings)) == []
+
+
+def test_a_channel_that_is_garbled_at_every_other_look_is_named() -> None:
+    garbled: Change = lambda s, c: 1e9 if s >= ONSET_S and s % 10.0 == 0.0 else c  # noqa: E731
+    events = told(SCHEDULE, changed(pair(), garbled, "top"), channels=CHANNELS)
+    fault = only_fault(events, FaultCause.OPEN)
+    assert 0.0 < fault.elapsed_s - ONSET_S <= 300.0
+    assert cleared(events, Kind.SENSOR_FAULT) == []
+
+
+@pytest.mark.parametrize(
+    "rig",
+    [
+        Rig(every_s=0.5, noise_c=0.1, resolution_c=1.0 / 128.0),
+        Rig(every_s=5.0, noise_c=0.1, resolution_c=1.0 / 128.0),
+        Rig(every_s=10.0, noise_c=0.4, resolution_c=0.25),
+        Rig(every_s=30.0, noise_c=0.4, resolution_c=0.25),
+        Rig(every_s=60.0, noise_c=0.5, resolution_c=0.1),
+    ],
+)
+@pytest.mark.parametrize("at_hold", [False, True])
+def test_a_lone_channel_that_freezes_is_named_within_10_minutes(rig: Rig, at_hold: bool) -> None:
+    schedule = plan("150 600 120", "150 1000 30")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 600.0) + 1800.0 if at_hold else reached_s(points, 400.0)
+    fault = first_worry(told(schedule, changed(seen(points, rig=rig), sticks(onset_s))))
+    assert (fault.kind, fault.data.get("cause")) == (Kind.SENSOR_FAULT, "frozen")
+    assert 0.0 < fault.elapsed_s - onset_s <= 600.0
+
+
+@pytest.mark.parametrize("resolution_c", [0.25, 1.0])
+def test_a_lone_quiet_coarse_channel_that_freezes_in_a_climb_is_no_stall(
+    resolution_c: float,
+) -> None:
+    rig = Rig(noise_c=0.05, resolution_c=resolution_c)
+    fault = first_worry(told(SCHEDULE, changed(seen(POINTS, rig=rig), sticks(ONSET_S))))
+    assert (fault.kind, fault.data.get("cause")) == (Kind.SENSOR_FAULT, "frozen")
+    assert 0.0 < fault.elapsed_s - ONSET_S <= 600.0
+
+
+@pytest.mark.parametrize("resolution_c", [0.1, 0.25, 1.0, 5.0])
+@pytest.mark.parametrize("noise_c", [0.02, 0.1, 0.3])
+def test_a_steady_coarse_channel_at_night_is_not_frozen(
+    resolution_c: float, noise_c: float
+) -> None:
+    schedule = starter("bisque")
+    points = [(0.0, 21.0), (5 * HOUR_S, 18.4), (9 * HOUR_S, 17.6)]
+    rig = Rig(every_s=10.0, noise_c=noise_c, resolution_c=resolution_c)
+    for seed in (1, 2, 3):
+        events = told(schedule, seen(points, rig=rig, seed=seed))
+        assert raised(events, Kind.SENSOR_FAULT) == []
+
+
+def test_a_channel_logged_at_its_own_slow_pace_is_not_open() -> None:
+    slow: Change = lambda s, c: None if s % 60.0 else c  # noqa: E731
+    assert alarms(told(SCHEDULE, changed(pair(), slow, "bottom"), channels=CHANNELS)) == []

@@ -3,30 +3,48 @@
 from __future__ import annotations
 
 from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.watch.detectors.advice import HEAT_LOST
+from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.follower import Activity, PlanFollower
+from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
+from supervisor.core.watch.step_end import SHORT_OF_C
 
-_COLD_FALL_C, _HOT_FALL_C = 6.0, 3.0
-_HOT_C = 500.0
-"""A cold kiln swings far under its relay and loses little heat: a fall there proves less. The
-figures are common practice, no source; the hot one is what a kiln of a time constant of 3 h
-falls by in half a minute at 1,000 °C, seen within five minutes behind the sag and the filter."""
-_SWING_MARGIN, _MOST_SWING_C = 1.5, 8.0
+_CLOSE_C, _LOOSE_C, _COLD_C, _COLD_LOOSE_C = 2.2, 6.0, 8.0, 25.0
+_HOT_C = 350.0
+"""How far a fall must go to be called: in a kiln that keeps its plan closely, in one that a
+person works, and in such kilns when they are cold: there heat comes in swings, and a kiln that
+has none falls slowly in any case (common practice, no source). A kiln with a time constant of
+3 h falls by the first of them in half a minute at 1,000 °C."""
+_FIRST_SWING_C, _SWING_MARGIN, _MOST_SWING_C = 2.5, 1.5, 12.0
 """Falls that the kiln has been seen to make and to make good are no loss of heat."""
-_SIGMAS = 7.0
-"""Estimates a few minutes apart differ by √2 standard deviations: this is five of those."""
+_OWN_MARGIN = 1.2
+"""A kiln that swings about a steep climb falls where the climb gets flatter."""
+_STOKED_C = 8.0
+"""A fire burns down by so much between two stokes before anything is learned."""
+_LOOK_S, _LOOK_C, _STILL_FALLS, _LOOKS_LOOSENESS = 150.0, 60.0, 0.85, 0.3
+"""A plug is out of its spyhole, or a firebox open, for no longer, and cold air takes no more than
+so much off the thermocouple; then it comes back (common practice, no source). A kiln that a
+controller keeps closely is not looked into so."""
+_LEFT_ALONE = ("electric", None)
+_CORNER_S, _CORNER_C = 900.0, 4.0
+"""Where the plan has just changed its pace, a controller may sag by so much in so long."""
+_AT_TOP_C = 8.0
+"""Where a controller stops at a top that it sees sooner than we, it may settle by so much."""
 _SUSPECT = 0.3
 """This part of the fall that is called makes a stall wait for a while (common practice, no
 source)."""
-_HOLD_SAG_C = 5.0
-"""A controller that settles may sag this far below the top of a hold."""
+_HOLD_SAG_C, _SETTLED_S, _SETTLED_SAG_C, _LOOSE_HOLD_SAG_C = 5.0, 1500.0, 2.0, 9.0
+"""A controller that settles may sag so far below the top of a hold; one that has settled, less;
+a person, more."""
 _SHED_C = 20.0
 _COOLING_S = 8 * 3600.0
 """A kiln without heat cools at first as if it lost its excess over the shed in this time, or
 faster (common practice, no source: a well-lined studio kiln)."""
-_LEAST_C_PER_H, _PART_OF_COOLING = 4.0, 0.2
-_SAG_PER_H = _PART_OF_COOLING / _COOLING_S * 3600.0
-"""A fifth of that cooling, and the rate's own uncertainty at least, is a sag and no loss."""
+_LEAST_C_PER_H, _SAG_PART, _LOOSE_SAG_PART = 4.0, 0.2, 0.6
+_COOLING_PER_H = 3600.0 / _COOLING_S
+"""A fifth of that cooling is a sag and no loss; half of it where a person has turned down a bit
+too far."""
 _STEADY_S, _REGAINED_C, _GAINING_C_PER_H = 180.0, 3.0, 5.0
 """Heat is back when the kiln has won as much as a hot fall is called at and gains, beyond the
 rate's uncertainty, for as long as the filter needs to turn (common practice, no source)."""
@@ -36,19 +54,26 @@ class HeatLost:
     """Adds up how far the kiln falls beyond a slow sag, in °C: a one-sided CUSUM (Page 1954)."""
 
     __slots__ = (
+        "_activity",
         "_fall_c",
         "_falling_c",
         "_high_c",
         "_high_s",
         "_low_c",
+        "_scale",
+        "_sigmas",
+        "_since_s",
         "_steady_since_s",
-        "_swing_c",
+        "_step_index",
+        "_swing",
         "is_raised",
         "is_suspected",
         "raised_at_s",
     )
 
-    def __init__(self) -> None:
+    def __init__(self, sensitivity: Sensitivity) -> None:
+        self._sigmas = sensitivity.sigmas(Kind.HEAT_LOST)
+        self._scale = sensitivity.scale(Kind.HEAT_LOST)
         self.is_raised = False
         self.raised_at_s: float | None = None
         """Since when the loss stands, None while none does."""
@@ -56,51 +81,104 @@ class HeatLost:
         """Whether enough of a fall is seen not to speak of a mere stall."""
         self._fall_c = 0.0
         self._falling_c = 0.0
-        self._swing_c = 0.0
+        self._swing = Swing(_FIRST_SWING_C)
         self._high_c = 0.0
         self._high_s = 0.0
         self._low_c = 0.0
         self._steady_since_s: float | None = None
+        self._activity = Activity.WAITING
+        self._step_index = -1
+        self._since_s = 0.0
 
     def feed(self, moment: Moment) -> list[Event]:
         """Events of this moment."""
-        plan, temp_c = moment.plan, moment.temp_c
+        plan, temp_c, step = moment.plan, moment.temp_c, moment.plan.step
         if temp_c is None:
             return []
-        heats = plan.activity in (Activity.CLIMBING, Activity.HOLDING)
-        if plan.step is None or not heats or plan.hold_complete_s is not None:
-            self._fall_c = 0.0
+        activity = plan.activity
+        heats = activity is Activity.CLIMBING or activity is Activity.HOLDING
+        if step is None or not heats or plan.hold_complete_s is not None or plan.is_candling:
+            self._fall_c = self._falling_c = 0.0
             self.is_suspected = False
             return self._clear(moment, temp_c) if self.is_raised else []
         if self.is_raised:
             return self._look_for_recovery(moment, temp_c)
-        sag_c_per_h = _SAG_PER_H * (temp_c - _SHED_C)
+        if activity is not self._activity or step.index != self._step_index:
+            self._activity, self._step_index = activity, step.index
+            self._since_s = moment.elapsed_s
+        part = _SAG_PART + moment.habits.looseness * (_LOOSE_SAG_PART - _SAG_PART)
+        sag_c_per_h = part * _COOLING_PER_H * (temp_c - _SHED_C)
         if sag_c_per_h < _LEAST_C_PER_H:
             sag_c_per_h = _LEAST_C_PER_H
+        sag_c_per_s = sag_c_per_h / 3600.0
         if self._fall_c == 0.0:
-            self._high_c, self._high_s = temp_c, moment.elapsed_s
-        fall_c = self._fall_c - (moment.rate_c_per_h + sag_c_per_h) * moment.dt_s / 3600.0
+            self._high_c = temp_c - moment.moved_c
+            self._high_s = moment.elapsed_s - moment.moved_s
+        fall_c = self._fall_c - moment.moved_c - sag_c_per_s * moment.moved_s
         if fall_c <= 0.0:
-            if self._falling_c > self._swing_c:
-                self._swing_c = min(self._falling_c, _MOST_SWING_C)
+            if self._falling_c > 0.5:
+                self._swing.learn(moment.elapsed_s, self._falling_c, _MOST_SWING_C)
             self._fall_c = self._falling_c = 0.0
             self.is_suspected = False
             return []
         self._fall_c = fall_c
         if fall_c > self._falling_c:
             self._falling_c = fall_c
-        cold = min(max((_HOT_C - temp_c) / _HOT_C, 0.0), 1.0)
-        limit_c = _HOT_FALL_C + cold * (_COLD_FALL_C - _HOT_FALL_C)
-        limit_c = max(limit_c, _SWING_MARGIN * self._swing_c, _SIGMAS * moment.sigma_c)
-        self.is_suspected = self._fall_c > _SUSPECT * limit_c
-        if self._fall_c < limit_c:
+        if fall_c < _SUSPECT * _CLOSE_C * self._scale:
+            self.is_suspected = False
             return []
-        holds = plan.activity is Activity.HOLDING
-        if holds and temp_c > min(plan.step.to_c, plan.hold_from_c) - _HOLD_SAG_C:
+        limit_c = self._limit_c(moment, temp_c, sag_c_per_s)
+        self.is_suspected = fall_c > _SUSPECT * limit_c
+        if fall_c < limit_c or self._is_a_look(moment, limit_c):
             return []
-        if plan.may_be_over(moment.elapsed_s):
+        holds = activity is Activity.HOLDING
+        if holds and temp_c > self._held_c(moment, step.to_c, limit_c):
+            return []
+        if plan.may_be_over(moment.elapsed_s) or moment.falls_alone:
             return []
         return [self._raise(moment, temp_c, holds=holds)]
+
+    def _limit_c(self, moment: Moment, temp_c: float, sag_c_per_s: float) -> float:
+        """How far the kiln must fall to be spoken of, now and here."""
+        loose = moment.habits.looseness
+        limit_c = _CLOSE_C + loose * (_LOOSE_C - _CLOSE_C)
+        cold = (_HOT_C - temp_c) / _HOT_C
+        if cold > 0.0:
+            limit_c += cold * (_COLD_C + loose * (_COLD_LOOSE_C - _COLD_C) - limit_c)
+        if moment.kiln_kind == "wood" and limit_c < _STOKED_C:
+            limit_c = _STOKED_C
+        if moment.elapsed_s - self._since_s < _CORNER_S and limit_c < _CORNER_C:
+            limit_c = _CORNER_C
+        plan = moment.plan
+        climbs = plan.activity is Activity.CLIMBING
+        if climbs and limit_c < _AT_TOP_C and self._is_at_top(plan, temp_c):
+            limit_c = _AT_TOP_C
+        limit_c *= self._scale
+        swing_c = max(_SWING_MARGIN * self._swing.depth_c, _OWN_MARGIN * moment.habits.swing_c)
+        noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, sag_c_per_s)
+        return max(limit_c, swing_c, noise_c)
+
+    @staticmethod
+    def _is_at_top(plan: PlanFollower, temp_c: float) -> bool:
+        """Whether the kiln's own thermocouple may call this the top of the step."""
+        step = plan.step
+        return step is not None and plan.stops_next and temp_c > step.to_c - SHORT_OF_C
+
+    def _is_a_look(self, moment: Moment, limit_c: float) -> bool:
+        """Whether the dip may be that of a plug taken out, or of a door opened for a stoke."""
+        if self._fall_c < _STILL_FALLS * self._falling_c:
+            return True
+        if moment.habits.looseness < _LOOKS_LOOSENESS and moment.kiln_kind in _LEFT_ALONE:
+            return False
+        return self._fall_c < limit_c + _LOOK_C and moment.elapsed_s - self._high_s < _LOOK_S
+
+    def _held_c(self, moment: Moment, to_c: float, limit_c: float) -> float:
+        """Above this a kiln still holds, however it came there."""
+        settled = min((moment.elapsed_s - self._since_s) / _SETTLED_S, 1.0)
+        sag_c = _HOLD_SAG_C + settled * (_SETTLED_SAG_C - _HOLD_SAG_C)
+        sag_c += moment.habits.looseness * (_LOOSE_HOLD_SAG_C - sag_c)
+        sag_c = max(sag_c, limit_c - _HOLD_SAG_C)
+        return min(to_c, moment.plan.hold_from_c) - sag_c
 
     def _raise(self, moment: Moment, temp_c: float, *, holds: bool) -> Event:
         self.is_raised = True
@@ -109,14 +187,13 @@ class HeatLost:
         self._steady_since_s = None
         words = moment.words
         fallen_c = max(self._high_c - temp_c, 0.0)
+        falling_c_per_h = max(-moment.rate_c_per_h, 0.0)
         return moment.event(
             Kind.HEAT_LOST,
             Severity.CRITICAL,
             f"The kiln is losing heat: {words.temp(temp_c)} and falling "
-            f"{words.rate(-moment.rate_c_per_h)}, where the plan "
-            f"{'holds' if holds else 'climbs'}. Go and look at power and breaker, door and lid; "
-            f"where gas may have gone out, shut it off and air the room before anything is lit "
-            f"again.",
+            f"{words.rate(falling_c_per_h)}, where the plan "
+            f"{'holds' if holds else 'climbs'}. {HEAT_LOST[moment.kiln_kind]}",
             {
                 "temp_c": round(temp_c, 1),
                 "rate_c_per_h": round(moment.rate_c_per_h, 1),
@@ -129,7 +206,7 @@ class HeatLost:
         plan = moment.plan
         if temp_c < self._low_c:
             self._low_c = temp_c
-        regained = temp_c - self._low_c > max(_REGAINED_C, _SIGMAS * moment.sigma_c)
+        regained = temp_c - self._low_c > max(_REGAINED_C, self._sigmas * 1.4 * moment.sigma_c)
         back_at_hold = (
             plan.activity is Activity.HOLDING and temp_c > plan.hold_from_c - 2 * _HOLD_SAG_C
         )
@@ -139,7 +216,8 @@ class HeatLost:
         elif self._steady_since_s is None:
             self._steady_since_s = moment.elapsed_s
         elif moment.elapsed_s - self._steady_since_s >= _STEADY_S:
-            self._fall_c = 0.0
+            self._swing.learn(moment.elapsed_s, self._high_c - self._low_c, _MOST_SWING_C)
+            self._fall_c = self._falling_c = 0.0
             return self._clear(moment, temp_c)
         return []
 

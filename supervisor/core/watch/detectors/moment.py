@@ -3,11 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from supervisor.core.events import Event, Kind, Severity, State, Value
+from supervisor.core.watch.detectors.habits import Habits
 from supervisor.core.watch.follower import PlanFollower
 from supervisor.core.watch.wording import Words
+
+_JUMP_C, _JUMP_C_PER_S = 8.0, 0.6
+"""An estimate that moves by more has changed its probe or its mind; no kiln moves so."""
+_RESTART_LOOKS = 4.0
+"""A filter that begins anew at a level that several values agree on makes up for their time."""
+_GAP_S = 600.0
+"""What a kiln did in a longer silence is not known."""
+_LEAST_MEMORY_S = 20.0
 
 
 @dataclass(slots=True)
@@ -15,6 +24,9 @@ class Moment:
     """The kiln at one instant. ``temp_c`` is None while no channel can be trusted.
 
     One object is kept and brought up to date for each reading; detectors must not keep it.
+    ``moved_c`` is how far the filtered temperature has moved since the last reading and
+    ``moved_s`` in which time; both are 0 after a gap, a jump or a change of the leading probe.
+    ``memory_s`` is the time in which the filter forgets its errors.
     """
 
     plan: PlanFollower
@@ -26,6 +38,54 @@ class Moment:
     rate_c_per_h: float = 0.0
     rate_sigma_c_per_h: float = 0.0
     sigma_c: float = 0.0
+    moved_c: float = 0.0
+    moved_s: float = 0.0
+    falls_alone: bool = False
+    """Whether only the leading channel falls, while the others go on gaining."""
+    habits: Habits = field(default_factory=Habits)
+    kiln_kind: str | None = None
+    _last_c: float | None = None
+    _last_s: float = 0.0
+    _lead: int | None = None
+
+    def see(
+        self,
+        temp_c: float | None,
+        rate_c_per_h: float,
+        rate_sigma_c_per_h: float,
+        sigma_c: float,
+        lead: int | None = 0,
+    ) -> None:
+        """Take over the estimate for this instant; ``lead`` is the channel it comes from."""
+        self.temp_c = temp_c
+        if temp_c is None:
+            self._last_c = None
+            self.moved_c = self.moved_s = 0.0
+            return
+        self.rate_c_per_h = rate_c_per_h
+        self.rate_sigma_c_per_h = rate_sigma_c_per_h
+        self.sigma_c = sigma_c
+        elapsed_s, last_c = self.elapsed_s, self._last_c
+        since_s = elapsed_s - self._last_s
+        self._last_c, self._last_s = temp_c, elapsed_s
+        if last_c is None or since_s > _GAP_S or lead != self._lead:
+            self._lead = lead
+            self.moved_c = self.moved_s = 0.0
+            return
+        moved_c = temp_c - last_c
+        most_c = _JUMP_C + _RESTART_LOOKS * _JUMP_C_PER_S * since_s
+        if -most_c <= moved_c <= most_c:
+            self.moved_c, self.moved_s = moved_c, since_s
+        else:
+            self.moved_c = self.moved_s = 0.0
+
+    @property
+    def memory_s(self) -> float:
+        """Two standard deviations of a steady Kalman filter make a time: σ(T)/σ(rate)."""
+        rate_sigma = self.rate_sigma_c_per_h
+        if rate_sigma <= 0.0:
+            return _LEAST_MEMORY_S
+        return max(self.sigma_c / rate_sigma * 3600.0, _LEAST_MEMORY_S)
 
     def event(
         self,

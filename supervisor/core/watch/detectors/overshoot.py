@@ -5,27 +5,39 @@ from __future__ import annotations
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.sentence import STILL_C_PER_H
 
 _BELOW_LIMIT_C = 5.0
 """The limit is done with this far below it, so that a swing is told once (common practice, no
 source)."""
+_AT_ONCE_C = 5.0
+"""So far beyond the tolerance no noise of a working rig reaches for long."""
+_AREA_C_S = 240.0
+"""So many °C times seconds beyond the tolerance are too much: 5 °C for 48 s, or 1 °C for four
+minutes (common practice, no source). A cold draught on a spyhole's plug is not told."""
 
 
 class Overshoot:
-    """Compares with the step's top plus the tolerance; cooling steps have no top."""
+    """Adds up how long and how far the kiln is above the step's top plus the tolerance.
 
-    __slots__ = ("_tolerance_c", "is_raised")
+    Cooling steps have no top but the peak that was left behind.
+    """
 
-    def __init__(self, tolerance_c: float) -> None:
+    __slots__ = ("_area_c_s", "_most_c_s", "_sigmas", "_tolerance_c", "is_raised")
+
+    def __init__(self, tolerance_c: float, sensitivity: Sensitivity) -> None:
         self._tolerance_c = tolerance_c
+        self._sigmas = sensitivity.sigmas(Kind.OVERSHOOT)
+        self._most_c_s = _AREA_C_S * sensitivity.scale(Kind.OVERSHOOT)
+        self._area_c_s = 0.0
         self.is_raised = False
 
     def feed(self, moment: Moment) -> list[Event]:
         plan, temp_c, step = moment.plan, moment.temp_c, moment.plan.step
         if temp_c is None or step is None:
             return []
-        if plan.activity is Activity.COOLING:
+        if plan.activity is Activity.COOLING or step.cools:
             # On the way down only the peak that was left behind is still a limit.
             top_c = max(planned.to_c for planned in plan.timeline.steps[: step.index + 1])
             top_c = max(top_c, step.from_c)
@@ -34,8 +46,17 @@ class Overshoot:
         above_c = temp_c - top_c
         if self.is_raised:
             return self._clear(moment, temp_c) if above_c < self._tolerance_c / 2.0 else []
-        if above_c <= self._tolerance_c + moment.sigma_c:
+        over_c = above_c - self._tolerance_c
+        if over_c <= 0.0:
+            self._area_c_s = 0.0
             return []
+        self._area_c_s += over_c * moment.moved_s
+        # A level that noise passes but once in the time accepted between two false alarms (Rice).
+        if over_c <= self._sigmas * moment.sigma_c and over_c < _AT_ONCE_C:
+            return []
+        if self._area_c_s < self._most_c_s:
+            return []
+        self._area_c_s = 0.0
         self.is_raised = True
         words = moment.words
         return [

@@ -1,0 +1,241 @@
+"""The kiln climbs when it should hold at the end, cool, or be off: the heat does not let go.
+
+The danger is a welded relay or a gas valve that is open: nothing but the kiln's own limits stops
+it then. So this is critical; and it must not be said of a probe that reads a few degrees more
+than the kiln's own, of a controller that settles, or of a door that is shut again.
+"""
+
+from __future__ import annotations
+
+from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.watch.detectors.advice import STUCK_ON
+from supervisor.core.watch.detectors.habits import Swing
+from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
+from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H
+
+_CREEP_C_PER_H = 6.0
+"""Walls that are soaked let a kiln creep upwards by less (common practice, no source)."""
+_CLOSE_C, _LOOSE_C = 3.0, 8.0
+"""A climb out of a hold that is too much: of a kiln that keeps its plan closely, and of one that
+a person works (common practice, no source)."""
+_COOLING_C, _COOLING_WOOD_C = 4.0, 20.0
+"""A climb out of a fall that is too much: a gas kiln whose damper is shut comes back by a few
+degrees, embers may flare up (common practice, no source)."""
+_SWING_MARGIN, _MOST_SWING_C = 1.5, 8.0
+_SETTLED_S = 300.0
+"""A hold that has been slow for so long shows where this kiln holds."""
+_UNSLOWED = 0.6
+"""Past the top at more than this part of the plan's pace, nothing has been turned down."""
+_PAST_TOP = 2.0
+"""And so many times the tolerance above it: our probe may read that much more than the kiln's."""
+_COASTS_S = 150.0
+"""A kiln that is turned down goes on for so long at its pace: fast plans coast far."""
+_CLIMBS_C_PER_H = 12.0
+"""At less the kiln may still be settling."""
+_LET_GO_C = 6.0
+"""A kiln that has fallen by so much was let go: before, the plan's end is only a guess."""
+_RISEN_C = 1.0
+_WARM_C = 120.0
+"""Below this, the sun, or the next firing."""
+_OPENED_S = 3600.0
+"""After a door was opened hot and shut again, the kiln comes back by itself for so long."""
+_STEADY_S = 300.0
+_MINUTES = 6
+"""A kiln that has only come back from a dip (a plug was out, a door) is not above what it was so
+many minutes before; one that is heated soon is."""
+
+
+class HeatStuckOn:
+    """Adds up how far the kiln climbs beyond a creep, in °C: a one-sided CUSUM (Page 1954)."""
+
+    __slots__ = (
+        "_activity",
+        "_base_c",
+        "_climb_c",
+        "_climbing_c",
+        "_fell_c",
+        "_high_c",
+        "_minute_s",
+        "_minutes_c",
+        "_opened_at_s",
+        "_scale",
+        "_sigmas",
+        "_since_s",
+        "_slow_since_s",
+        "_steady_since_s",
+        "_step_index",
+        "_swing",
+        "_tolerance_c",
+        "is_raised",
+    )
+
+    def __init__(self, tolerance_c: float, sensitivity: Sensitivity) -> None:
+        """``tolerance_c``: so far above a step's top our probe may read in a healthy hold."""
+        self._tolerance_c = tolerance_c
+        self._sigmas = sensitivity.sigmas(Kind.HEAT_STUCK_ON)
+        self._scale = sensitivity.scale(Kind.HEAT_STUCK_ON)
+        self._climb_c = 0.0
+        self._climbing_c = 0.0
+        self._swing = Swing(0.0)
+        self._base_c: float | None = None
+        """In a hold: where this kiln holds. None while that is not known."""
+        self._activity = Activity.WAITING
+        self._step_index = -1
+        self._since_s = 0.0
+        self._slow_since_s: float | None = None
+        self._steady_since_s: float | None = None
+        self._opened_at_s: float | None = None
+        self._high_c = self._fell_c = 0.0
+        self._minutes_c: list[float] = []
+        self._minute_s = float("-inf")
+        self.is_raised = False
+
+    def feed(self, moment: Moment, *, is_opened: bool = False) -> list[Event]:
+        """Events of this moment; ``is_opened`` says that the kiln falls as an opened one does."""
+        plan, temp_c = moment.plan, moment.temp_c
+        if temp_c is None:
+            return []
+        activity, step = plan.activity, plan.step
+        if self.is_raised:
+            return self._look_for_its_end(moment, temp_c)
+        if activity is Activity.WAITING or activity is Activity.CLIMBING or step is None:
+            self._activity = activity
+            return []
+        if activity is not self._activity or step.index != self._step_index:
+            self._activity, self._step_index = activity, step.index
+            self._since_s = moment.elapsed_s
+            self._climb_c = self._climbing_c = 0.0
+            self._base_c = self._slow_since_s = None
+            self._high_c, self._fell_c = temp_c, 0.0
+        elif temp_c > self._high_c:
+            self._high_c = temp_c
+        if is_opened:
+            self._opened_at_s = moment.elapsed_s
+        climb_c = self._climb_c + moment.moved_c - _CREEP_C_PER_H / 3600.0 * moment.moved_s
+        if climb_c <= 0.0:
+            if self._climbing_c > 0.5:
+                self._swing.learn(moment.elapsed_s, self._climbing_c, _MOST_SWING_C)
+            climb_c = self._climbing_c = 0.0
+        elif climb_c > self._climbing_c:
+            self._climbing_c = climb_c
+        if climb_c == 0.0:
+            self._fell_c = self._high_c - temp_c
+        self._climb_c = climb_c
+        if activity is Activity.HOLDING:
+            if not plan.turns_next:
+                return []
+            return self._look_at_hold(moment, temp_c, step.to_c)
+        if moment.elapsed_s >= self._minute_s:
+            self._minute_s = moment.elapsed_s + 60.0
+            self._minutes_c = [*self._minutes_c[1 - _MINUTES :], temp_c]
+        if climb_c < _CLOSE_C * self._scale or temp_c < _WARM_C:
+            return []
+        return self._look_at_fall(moment, temp_c)
+
+    def _look_at_hold(self, moment: Moment, temp_c: float, to_c: float) -> list[Event]:
+        rate_c_per_h = moment.rate_c_per_h
+        if self._base_c is None:
+            if moment.elapsed_s - self._since_s > _SETTLED_S and self._is_settled(moment):
+                self._base_c = temp_c
+                self._climb_c = self._climbing_c = 0.0
+                return []
+            step = moment.plan.step
+            planned_c_per_h = (step.rate_c_per_h if step else None) or NATURAL_LEAST_C_PER_H
+            above_c = temp_c - to_c
+            coasts_c = planned_c_per_h * _COASTS_S / 3600.0
+            if above_c < _PAST_TOP * self._tolerance_c + coasts_c + self._sigmas * moment.sigma_c:
+                return []
+            if rate_c_per_h < max(_UNSLOWED * planned_c_per_h, 2.0 * _CLIMBS_C_PER_H):
+                return []
+            return [self._raise(moment, temp_c)]
+        # What is slow is where the kiln holds; a person may hold a few degrees off.
+        if abs(rate_c_per_h) < _CREEP_C_PER_H and temp_c < to_c + self._tolerance_c:
+            self._base_c += min(moment.moved_s / 900.0, 1.0) * (temp_c - self._base_c)
+        base_c = max(self._base_c, to_c)
+        limit_c = _CLOSE_C + moment.habits.looseness * (_LOOSE_C - _CLOSE_C)
+        limit_c = self._limit_c(moment, limit_c)
+        if temp_c - base_c < limit_c or self._climb_c < limit_c:
+            return []
+        if rate_c_per_h < _CLIMBS_C_PER_H:
+            return []
+        return [self._raise(moment, temp_c)]
+
+    def _look_at_fall(self, moment: Moment, temp_c: float) -> list[Event]:
+        least_c = _COOLING_WOOD_C if moment.kiln_kind == "wood" else _COOLING_C
+        if self._climb_c < self._limit_c(moment, least_c):
+            return []
+        if temp_c <= max(self._minutes_c[:-1], default=temp_c) + _RISEN_C:
+            return []
+        if moment.rate_c_per_h < _CLIMBS_C_PER_H:
+            return []
+        opened_at_s = self._opened_at_s
+        if opened_at_s is not None and moment.elapsed_s - opened_at_s < _OPENED_S:
+            return []
+        plan = moment.plan
+        if moment.elapsed_s - self._since_s < _SETTLED_S or not self._has_let_go():
+            # The plan's end was told from outside: our probe may read more than the kiln's own.
+            peak_c = max(step.to_c for step in plan.timeline.steps)
+            if temp_c < peak_c + self._tolerance_c + self._sigmas * moment.sigma_c:
+                return []
+        return [self._raise(moment, temp_c)]
+
+    def _has_let_go(self) -> bool:
+        """Whether the kiln had begun to fall before it climbed."""
+        return self._fell_c > _LET_GO_C
+
+    def _limit_c(self, moment: Moment, least_c: float) -> float:
+        noise_c = noise_limit_c(
+            self._sigmas, moment.sigma_c, moment.memory_s, _CREEP_C_PER_H / 3600.0
+        )
+        return max(least_c * self._scale, noise_c, _SWING_MARGIN * self._swing.depth_c)
+
+    def _is_settled(self, moment: Moment) -> bool:
+        if abs(moment.rate_c_per_h) > 2.0 * _CREEP_C_PER_H + moment.rate_sigma_c_per_h:
+            self._slow_since_s = None
+            return False
+        if self._slow_since_s is None:
+            self._slow_since_s = moment.elapsed_s
+        return moment.elapsed_s - self._slow_since_s >= _SETTLED_S
+
+    def _raise(self, moment: Moment, temp_c: float) -> Event:
+        self.is_raised = True
+        self._steady_since_s = None
+        words, plan = moment.words, moment.plan
+        should = "should hold" if plan.activity is Activity.HOLDING else "should cool"
+        if plan.activity is Activity.FINISHED:
+            should = "should be off"
+        return moment.event(
+            Kind.HEAT_STUCK_ON,
+            Severity.CRITICAL,
+            f"The kiln {should} by its plan but climbs {words.rate(moment.rate_c_per_h)}, now "
+            f"{words.temp(temp_c)}: the heat may be stuck on. {STUCK_ON[moment.kiln_kind]}",
+            {
+                "temp_c": round(temp_c, 1),
+                "rate_c_per_h": round(moment.rate_c_per_h, 1),
+                "climbed_c": round(self._climb_c, 1),
+            },
+        )
+
+    def _look_for_its_end(self, moment: Moment, temp_c: float) -> list[Event]:
+        if moment.plan.activity is not Activity.CLIMBING:
+            if moment.rate_c_per_h > _CREEP_C_PER_H:
+                self._steady_since_s = None
+                return []
+            if self._steady_since_s is None:
+                self._steady_since_s = moment.elapsed_s
+            if moment.elapsed_s - self._steady_since_s < _STEADY_S:
+                return []
+        self.is_raised = False
+        self._climb_c = self._climbing_c = 0.0
+        self._base_c = self._slow_since_s = None
+        return [
+            moment.event(
+                Kind.HEAT_STUCK_ON,
+                Severity.CRITICAL,
+                f"The kiln no longer climbs where it should not: {moment.words.temp(temp_c)}.",
+                {"temp_c": round(temp_c, 1), "rate_c_per_h": round(moment.rate_c_per_h, 1)},
+                state=State.CLEARED,
+            )
+        ]

@@ -1,0 +1,214 @@
+"""A cooling kiln falls faster than a shut one can: a door or lid is open, or vents and damper.
+
+The guarded bands have a rule of their own (``phases``), which goes by what the ware bears. Here
+the kiln is measured against itself: a shut kiln loses its excess over the shed at a rate that
+changes slowly (Newton's law of cooling; what radiates through the wall slows down as it cools).
+Where a guarded band is being crossed too fast, that is told by its own rule and not again here.
+Falling much faster than its own recent cooling is something that somebody or something has
+opened; or, where the plan cools slowly with heat, heat that has gone.
+"""
+
+from __future__ import annotations
+
+from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.phases.bands import bands_of
+from supervisor.core.schedule.model import Schedule
+from supervisor.core.watch.detectors.advice import COOLING_FAST
+from supervisor.core.watch.detectors.habits import Swing
+from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
+
+_SHED_C = 20.0
+_COLD_C = 150.0
+"""Below this, a kiln is opened by and by as its maker allows (common practice, no source)."""
+_FASTER = 1.5
+"""So much faster than its own recent cooling nothing gets that stays shut."""
+_FASTEST_PER_S = 1.0 / (0.8 * 3600.0)
+"""Before a kiln's own cooling is known: a raku kiln of fibre without heat loses its excess over the
+shed with a time constant of an hour or so at first (common practice, no source)."""
+_SLOWEST_PER_S = 1.0 / (12.0 * 3600.0)
+_OWN_S, _LEAST_OWN_S, _SETTLE_S = 40 * 60.0, 600.0, 1500.0
+"""Over which the own cooling is remembered; and how long the first fall after the heat is off,
+when the hot air and the elements cool down to the walls, says nothing of later."""
+_LEAST_C = 4.5
+"""A fall beyond what is allowed that is called, in °C (common practice, no source)."""
+_LOOK_S, _LOOK_C, _STILL_FALLS = 200.0, 60.0, 0.85
+"""A plug is out of its spyhole for no longer, and takes no more than so much off the
+thermocouple; then it comes back (common practice, no source)."""
+_SWING_MARGIN, _MOST_SWING_C = 1.7, 20.0
+_FIRST_C = 15.0
+_CONTROLLED_C = 7.0
+"""The same where a controller cools by a plan, and swings about it."""
+_KEPT = 1.1
+_NEAR_END_C = 30.0
+"""So near the end of a slow cooling the kiln's own controller may be done with it."""
+_BAND_MARGIN_C = 10.0
+_EASED, _EASED_S = 1.2, 300.0
+
+
+class OpenedHot:
+    """Adds up how far the kiln falls beyond what a shut one would, in °C (Page 1954)."""
+
+    __slots__ = (
+        "_allowed_per_s",
+        "_eased_since_s",
+        "_fall_c",
+        "_falling_c",
+        "_guarded",
+        "_high_s",
+        "_is_told",
+        "_own_per_s",
+        "_scale",
+        "_sigmas",
+        "_since_s",
+        "_step_index",
+        "_swing",
+        "_was",
+        "is_raised",
+        "is_suspected",
+    )
+
+    def __init__(self, sensitivity: Sensitivity, schedule: Schedule | None = None) -> None:
+        self._guarded = [] if schedule is None else [b for b in bands_of(schedule) if b.cooling]
+        self._is_told = False
+        """Whether the present fall is a guarded band's to tell."""
+        self._sigmas = sensitivity.sigmas(Kind.FAST_COOLING)
+        self._scale = sensitivity.scale(Kind.FAST_COOLING)
+        self._own_per_s = _FASTEST_PER_S / _FASTER
+        self._allowed_per_s = 0.0
+        self._fall_c = self._falling_c = self._high_s = 0.0
+        self._swing = Swing(0.0)
+        self._was = Activity.WAITING
+        self._step_index = -1
+        self._since_s = 0.0
+        self._eased_since_s: float | None = None
+        self.is_raised = False
+        self.is_suspected = False
+
+    def feed(self, moment: Moment) -> list[Event]:
+        """Events of this moment."""
+        plan, temp_c = moment.plan, moment.temp_c
+        if temp_c is None:
+            return []
+        activity, step = plan.activity, plan.step
+        cools = activity is Activity.COOLING or activity is Activity.FINISHED
+        if not cools or step is None or temp_c < _COLD_C:
+            self._was = activity
+            self._fall_c = 0.0
+            self.is_suspected = False
+            return self._clear(moment, temp_c) if self.is_raised else []
+        if activity is not self._was or step.index != self._step_index:
+            self._was, self._step_index = activity, step.index
+            self._since_s = moment.elapsed_s
+            self._fall_c = 0.0
+            self._own_per_s = _FASTEST_PER_S / _FASTER
+        excess_c = temp_c - _SHED_C
+        planned_c_per_h = step.rate_c_per_h if activity is Activity.COOLING else None
+        if self.is_raised:
+            return self._look_for_its_end(moment, temp_c, excess_c)
+        dt_s = moment.moved_s
+        if planned_c_per_h is not None:
+            planned_c_per_s = planned_c_per_h / 3600.0
+            # A plan may ask for more than a shut kiln can do: then what it asks for is allowed.
+            most_c_per_s = max(excess_c * _FASTEST_PER_S, _KEPT * planned_c_per_s)
+            allowed_c_per_s = min(_FASTER * planned_c_per_s, most_c_per_s)
+            least_c = _CONTROLLED_C
+            if temp_c < step.to_c + _NEAR_END_C:
+                self._fall_c = 0.0
+                return []
+        else:
+            allowed_c_per_s = _FASTER * self._own_per_s * excess_c
+            least_c = _LEAST_C
+        if moment.elapsed_s - self._since_s < _SETTLE_S:
+            least_c = _FIRST_C
+        fall_c = self._fall_c - moment.moved_c - allowed_c_per_s * dt_s
+        if fall_c <= 0.0:
+            if self._falling_c > 1.0:
+                self._swing.learn(moment.elapsed_s, self._falling_c, _MOST_SWING_C)
+            fall_c = self._falling_c = 0.0
+            self._is_told = False
+            self._high_s = moment.elapsed_s
+        elif fall_c > self._falling_c:
+            self._falling_c = fall_c
+        self._fall_c = fall_c
+        if planned_c_per_h is None and fall_c < 0.5 * least_c:
+            self._learn(moment, excess_c, dt_s)
+        if fall_c == 0.0:
+            self.is_suspected = False
+            return []
+        noise_c = noise_limit_c(
+            self._sigmas, moment.sigma_c, moment.memory_s, allowed_c_per_s / 3.0
+        )
+        limit_c = max(least_c * self._scale, noise_c, _SWING_MARGIN * self._swing.depth_c)
+        self.is_suspected = fall_c > 0.5 * limit_c
+        if fall_c < limit_c:
+            return []
+        if fall_c < limit_c + _LOOK_C:
+            is_short = moment.elapsed_s - self._high_s < _LOOK_S
+            if is_short or fall_c < _STILL_FALLS * self._falling_c:
+                return []
+        if self._is_told or self._is_a_bands(moment, temp_c):
+            self._is_told = True
+            return []
+        self._allowed_per_s = allowed_c_per_s / excess_c
+        return [self._raise(moment, temp_c, allowed_c_per_s)]
+
+    def _is_a_bands(self, moment: Moment, temp_c: float) -> bool:
+        """Whether the kiln is in a guarded band and too fast for it, or was a moment ago."""
+        return any(
+            band.fastest_c_per_h is not None
+            and band.to_c - _BAND_MARGIN_C < temp_c < band.from_c
+            and -moment.rate_c_per_h > band.fastest_c_per_h
+            for band in self._guarded
+        )
+
+    def _learn(self, moment: Moment, excess_c: float, dt_s: float) -> None:
+        seen_per_s = -moment.moved_c / excess_c
+        since_s = moment.elapsed_s - self._since_s
+        weight = 1.0 / min(max(since_s, _LEAST_OWN_S), _OWN_S)
+        own = self._own_per_s + weight * (seen_per_s - self._own_per_s * dt_s)
+        self._own_per_s = max(own, _SLOWEST_PER_S)
+
+    def _raise(self, moment: Moment, temp_c: float, allowed_c_per_s: float) -> Event:
+        self.is_raised = True
+        self._eased_since_s = None
+        words = moment.words
+        falls_c_per_h = max(-moment.rate_c_per_h, allowed_c_per_s * 3600.0)
+        return moment.event(
+            Kind.FAST_COOLING,
+            Severity.WARNING,
+            f"The kiln falls {words.rate(falls_c_per_h)} at {words.temp(temp_c)}, much faster "
+            f"than it cools when it is shut and let be. {COOLING_FAST[moment.kiln_kind]}; hot "
+            f"ware cracks in a draught, and a hot kiln is never opened.",
+            {
+                "band": None,
+                "temp_c": round(temp_c, 1),
+                "rate_c_per_h": round(falls_c_per_h, 1),
+                "fastest_c_per_h": round(allowed_c_per_s * 3600.0, 1),
+            },
+        )
+
+    def _look_for_its_end(self, moment: Moment, temp_c: float, excess_c: float) -> list[Event]:
+        eased_c_per_h = self._allowed_per_s / _FASTER * _EASED * excess_c * 3600.0
+        if -moment.rate_c_per_h > eased_c_per_h:
+            self._eased_since_s = None
+            return []
+        if self._eased_since_s is None:
+            self._eased_since_s = moment.elapsed_s
+        if moment.elapsed_s - self._eased_since_s < _EASED_S:
+            return []
+        return self._clear(moment, temp_c)
+
+    def _clear(self, moment: Moment, temp_c: float) -> list[Event]:
+        self.is_raised = self.is_suspected = False
+        self._fall_c = 0.0
+        return [
+            moment.event(
+                Kind.FAST_COOLING,
+                Severity.WARNING,
+                f"The kiln no longer falls faster than a shut one, at {moment.words.temp(temp_c)}.",
+                {"band": None, "temp_c": round(temp_c, 1)},
+                state=State.CLEARED,
+            )
+        ]

@@ -1,0 +1,210 @@
+"""Parts of the kiln differ by more than the ware should see: one is hot and one is cold.
+
+Knows the channels that are believed and the offsets that real cones have shown of them; what
+placement alone makes of a probe belongs into such an offset, or into the tolerance. Says nothing
+of a kiln that cools by itself, nor while it can't be seen by two channels.
+
+Each channel's distance from the first is smoothed (the EWMA chart: S. W. Roberts,
+Technometrics 1, 239-250, 1959) and must then stay beyond the tolerance for some minutes: a look
+through the plug-out or a stoke swings one side up and back, a failed element does not.
+"""
+
+from __future__ import annotations
+
+from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.heatwork import Correction
+from supervisor.core.watch.channel import ChannelTrack
+from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.follower import Activity
+
+DEFAULT_UNEVEN_C = 40.0
+"""From 600 °C: about a cone and a half at a cone of the mid-fire range (the published temperature
+equivalents of neighbouring cones differ by 20 to 40 °C); potters of studio kilns live with one
+cone between shelves (common practice, no source)."""
+_HOT_C, _COLD_C, _COLD_FACTOR = 600.0, 300.0, 2.0
+"""Below 300 °C, where nothing is decided by heat-work, twice as much is usual, from candles and
+first flames; less and less of that up to 600 °C (common practice, no source)."""
+_PEAK_C, _PEAK_FACTOR = 60.0, 0.8
+"""So near to the plan's highest temperature the cones are decided, and a part of it counts."""
+_EVERY_S = 10.0
+_SMOOTH_S, _STAYS_S = 180.0, 210.0
+"""A difference that grows steadily is seen this much later, and told after that: 6.5 minutes."""
+_GAP_S = 900.0
+_CLEAR_PART, _CLEAR_S = 0.75, 300.0
+_TOLD_C = 1.0
+"""Two figures a tolerance apart are no news at the next tenth of a degree."""
+
+
+class Uneven:
+    """Raises when two channels stay too far apart, and clears when they have come together."""
+
+    __slots__ = (
+        "_apart",
+        "_clear_since_s",
+        "_due_s",
+        "_last_s",
+        "_offsets_c",
+        "_since_s",
+        "_top_c",
+        "_tracks",
+        "_uneven_c",
+        "is_raised",
+    )
+
+    def __init__(
+        self,
+        tracks: tuple[ChannelTrack, ...],
+        uneven_c: float = DEFAULT_UNEVEN_C,
+        offsets_c: tuple[float, ...] | None = None,
+    ) -> None:
+        """``uneven_c`` is the tolerance in °C, ``offsets_c`` what is added to each channel."""
+        self.is_raised = False
+        self._tracks = tracks
+        self._uneven_c = uneven_c
+        self._offsets_c = list(offsets_c or (0.0,) * len(tracks))
+        self._apart: list[float | None] = [None] * len(tracks)
+        self._last_s: float | None = None
+        self._due_s: float | None = None
+        self._since_s: float | None = None
+        self._clear_since_s: float | None = None
+        self._top_c: float | None = None
+
+    def correct(self, channel: int, correction: Correction | None) -> None:
+        """Add another offset to ``channel`` from now on."""
+        self._offsets_c[channel] = 0.0 if correction is None else correction.offset_c
+        self._forget()
+
+    def tolerance_c(self, temp_c: float, top_c: float) -> float:
+        """How far channels may be apart in a kiln of ``temp_c`` whose plan's top is ``top_c``."""
+        factor = 1.0
+        if temp_c < _HOT_C:
+            cold = min((_HOT_C - temp_c) / (_HOT_C - _COLD_C), 1.0)
+            factor += cold * (_COLD_FACTOR - 1.0)
+        elif temp_c > top_c - _PEAK_C:
+            factor = _PEAK_FACTOR
+        return factor * self._uneven_c
+
+    def feed(self, moment: Moment) -> list[Event]:
+        """Events of this moment."""
+        elapsed_s = moment.elapsed_s
+        if self._due_s is not None and elapsed_s < self._due_s:
+            return []
+        self._due_s = elapsed_s + _EVERY_S
+        plan, temp_c = moment.plan, moment.temp_c
+        if len(self._tracks) < 2 or temp_c is None:
+            self._last_s = None
+            return []
+        activity = plan.activity
+        if activity is not Activity.CLIMBING and activity is not Activity.HOLDING:
+            self._forget()
+            return self._clear(moment, None) if self.is_raised else []
+        self._smooth(elapsed_s)
+        hot = cold = -1
+        hot_c, cold_c = -1e9, 1e9
+        for i, apart_c in enumerate(self._apart):
+            if apart_c is not None:
+                if apart_c > hot_c:
+                    hot, hot_c = i, apart_c
+                if apart_c < cold_c:
+                    cold, cold_c = i, apart_c
+        if hot == cold:
+            self._since_s = None
+            return self._clear(moment, None) if self.is_raised else []
+        if self._top_c is None:
+            self._top_c = max(step.to_c for step in plan.timeline.steps)
+        limit_c = self.tolerance_c(self._hottest_c(temp_c), self._top_c)
+        if self.is_raised:
+            return self._look_for_even(moment, hot_c - cold_c, limit_c)
+        if hot_c - cold_c <= limit_c:
+            self._since_s = None
+        elif self._since_s is None:
+            self._since_s = elapsed_s
+        elif elapsed_s - self._since_s >= _STAYS_S and hot_c - cold_c > limit_c + _TOLD_C:
+            return [self._raise(moment, hot, cold, hot_c - cold_c, limit_c)]
+        return []
+
+    def _hottest_c(self, temp_c: float) -> float:
+        """The hottest channel, so that a cold zone that leads does not excuse itself."""
+        for track in self._tracks:
+            known_c = track.temp_c if track.is_healthy and not track.is_stranger else None
+            if known_c is not None and known_c > temp_c and track.resolution_c is not None:
+                temp_c = known_c
+        return temp_c
+
+    def _forget(self) -> None:
+        self._last_s = self._since_s = self._clear_since_s = None
+
+    def _smooth(self, elapsed_s: float) -> None:
+        last_s, self._last_s = self._last_s, elapsed_s
+        fresh = last_s is None or elapsed_s - last_s > _GAP_S
+        weight = 1.0
+        if not fresh and last_s is not None:
+            since_s = elapsed_s - last_s
+            weight = since_s / (_SMOOTH_S + since_s)
+        base_c: float | None = None
+        apart = self._apart
+        first = -1
+        for i, track in enumerate(self._tracks):
+            temp_c = track.temp_c if track.is_healthy and not track.is_stranger else None
+            if temp_c is None or track.resolution_c is None:
+                apart[i] = None
+                continue
+            temp_c += self._offsets_c[i]
+            if base_c is None:
+                base_c, first = temp_c, i
+                # Distances are kept from one channel; where that one fails, all begin anew.
+                if apart[i] != 0.0:
+                    apart[:] = [None] * len(apart)
+                    self._since_s = None
+                apart[first] = 0.0
+                continue
+            known_c = apart[i]
+            now_c = temp_c - base_c
+            apart[i] = now_c if known_c is None else known_c + weight * (now_c - known_c)
+
+    def _raise(self, moment: Moment, hot: int, cold: int, apart_c: float, limit_c: float) -> Event:
+        self.is_raised = True
+        self._since_s = self._clear_since_s = None
+        words = moment.words
+        hot_name, cold_name = self._tracks[hot].name, self._tracks[cold].name
+        return moment.event(
+            Kind.UNEVEN,
+            Severity.WARNING,
+            f"The kiln is uneven: “{hot_name}” is {words.difference(apart_c)} hotter than "
+            f"“{cold_name}”, where {words.difference(limit_c)} are allowed. At “{cold_name}” look "
+            f"for an element or relay that has failed, a burner that is out or a draught; look at "
+            f"dampers and stoking, and whether either probe has slipped or touches something.",
+            {
+                "hot": hot_name,
+                "cold": cold_name,
+                "apart_c": round(apart_c, 1),
+                "allowed_c": round(limit_c, 1),
+            },
+        )
+
+    def _look_for_even(self, moment: Moment, apart_c: float, limit_c: float) -> list[Event]:
+        if apart_c > _CLEAR_PART * limit_c:
+            self._clear_since_s = None
+        elif self._clear_since_s is None:
+            self._clear_since_s = moment.elapsed_s
+        elif moment.elapsed_s - self._clear_since_s >= _CLEAR_S:
+            return self._clear(moment, apart_c)
+        return []
+
+    def _clear(self, moment: Moment, apart_c: float | None) -> list[Event]:
+        self.is_raised = False
+        self._since_s = self._clear_since_s = None
+        if apart_c is None:
+            message = "Whether the kiln is even is not watched any more: it is meant to cool, or "
+            message += "fewer than two channels can be believed."
+        else:
+            message = f"The kiln is even again, to {moment.words.difference(apart_c)}."
+        return [
+            moment.event(
+                Kind.UNEVEN,
+                Severity.WARNING,
+                message,
+                {"apart_c": None if apart_c is None else round(apart_c, 1)},
+                state=State.CLEARED,
+            )
+        ]

@@ -1,0 +1,326 @@
+"""What the watch owes to a firing with a fault: which alert, from when on, and how soon.
+
+Worked out from the true courses with and without the fault, never from what the watch says. A
+fault after which the kiln still follows its plan is nothing to be found. All figures without a
+source are common practice.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from simulator.faults import OF_A_CHANNEL, FaultKind
+from supervisor.core.events import Kind
+from supervisor.core.readings import FaultCause
+from supervisor.core.watch.detectors.uneven import Uneven
+from supervisor.fleet.course import GRID_S, HEATS, Aim, Course
+
+MINUTE_S = 60.0
+FALLS_C = 5.0
+"""A kiln that has fallen so far below its highest has lost heat."""
+SAGS_C = 3.0
+"""Of a kiln that stands still and has fallen by so much, one may say so."""
+STANDS_PART = 0.25
+WARM_C = 60.0
+"""A kiln that has hardly been lit may take its time."""
+POOR_PART, POOR_S = 0.6, 20 * MINUTE_S
+FASTEST_PLAN_C_PER_H = 150.0
+"""All but stopped is less than a quarter of the planned pace, of a pace that is no faster."""
+LATE_S = 30 * MINUTE_S
+"""The watch's own tolerance for being late."""
+CLIMBS_C, CLIMBS_ON_C = 5.0, 15.0
+"""A climb counts from the first of them, if it goes on to the second."""
+OVER_C = 15.0
+FASTER, FASTER_C = 1.4, 10.0
+"""A fall that anybody would call fast: so much faster than that of the shut kiln, and so many
+degrees more in ten minutes."""
+COLD_C = 150.0
+STAYS_HOT_C, STAYS_HOT_S = 100.0, 3600.0
+_BACKWARDS_C = 20.0
+_REDUCTION_C = 40.0
+
+
+@dataclass(frozen=True, slots=True)
+class Owed:
+    """An alert of one of ``kinds`` is owed within ``within_s`` of ``since_s``.
+
+    ``what`` says in a word what the kiln or the rig does; ``causes`` and ``channel`` narrow a
+    sensor fault down. What is not ``promised`` is counted on its own.
+    """
+
+    what: str
+    since_s: float
+    within_s: float
+    kinds: frozenset[Kind]
+    causes: frozenset[FaultCause] = frozenset()
+    channel: str | None = None
+    promised: bool = True
+
+
+_CAUSES: dict[FaultKind, tuple[float, frozenset[FaultCause]]] = {
+    FaultKind.OPEN_THERMOCOUPLE: (1.0, frozenset({FaultCause.OPEN})),
+    FaultKind.SHORTED_THERMOCOUPLE: (1.0, frozenset({FaultCause.SHORT, FaultCause.JUMP})),
+    FaultKind.FROZEN_THERMOCOUPLE: (10.0, frozenset({FaultCause.FROZEN})),
+    FaultKind.REVERSED_THERMOCOUPLE: (10.0, frozenset({FaultCause.REVERSED, FaultCause.RANGE})),
+    FaultKind.SLIPPED_THERMOCOUPLE: (5.0, frozenset({FaultCause.JUMP, FaultCause.SHORT})),
+}
+"""Minutes, and the causes that fit."""
+
+
+def owed(course: Course, healthy: Course) -> Owed | None:
+    """What the watch owes to the firing of ``course``; ``healthy`` is the same without its fault.
+
+    None where nothing came to pass, or nothing that keeps the kiln from its plan. A wall clock
+    that is put forward owes nothing either.
+    """
+    onset_s = course.onset_s
+    if onset_s is None:
+        return None
+    kind = course.scenario.faults[0].kind
+    if kind in OF_A_CHANNEL:
+        return _of_a_channel(course, onset_s)
+    if kind is FaultKind.SILENT_RIG:
+        return Owed("silent", onset_s, 3 * MINUTE_S, frozenset({Kind.NO_READINGS}))
+    if kind is FaultKind.CLOCK_STEP:
+        return None
+    start = course.at(onset_s)
+    if kind in (FaultKind.POWER_CUT, FaultKind.EARLY_SHUT_OFF):
+        return _cut(course, healthy, start, onset_s)
+    if kind is FaultKind.RELAY_STUCK:
+        return _first(
+            _climbs_on(course, healthy, start), _uneven(course, healthy, start)
+        ) or _stays_hot(course, healthy, start)
+    if kind is FaultKind.FAST_COOLING:
+        return _opened(course, healthy, start, onset_s)
+    if kind is FaultKind.DOOR_AJAR and course.scenario.faults[0].below_c is not None:
+        return _opened(course, healthy, start, onset_s)
+    if kind is FaultKind.DOOR_AJAR:
+        falls = _falls(course, lambda point: course.aims[point], start)
+        # A kiln that dips when it is opened, and then keeps its plan, has what it needs.
+        if falls is not None and course.moved_c(falls, 10 * MINUTE_S) < FALLS_C:
+            kinds = frozenset({Kind.HEAT_LOST, Kind.STALL})
+            return Owed("falls", falls * GRID_S, 10 * MINUTE_S, kinds)
+    return _first(
+        _uneven(course, healthy, start),
+        _stands(course, healthy, start),
+        _lags(course, healthy, start),
+    )
+
+
+def _first(*found: Owed | None) -> Owed | None:
+    """The one that comes first, to which the warnings of the others will do.
+
+    That a kiln is late is information, and does for a kiln that is late and nothing worse.
+    """
+    there = [one for one in found if one is not None]
+    if not there:
+        return None
+    first = min(there, key=lambda one: one.since_s)
+    kinds = frozenset().union(*(one.kinds for one in there)) - {Kind.LAGGING}
+    return replace(first, kinds=first.kinds | kinds)
+
+
+def _of_a_channel(course: Course, onset_s: float) -> Owed | None:
+    fault = course.scenario.faults[0]
+    minutes, causes = _CAUSES[fault.kind]
+    since_s: float | None = onset_s
+    if fault.kind is FaultKind.REVERSED_THERMOCOUPLE:
+        # Swapped leads tell nothing while the kiln is no hotter than its terminals.
+        place = course.scenario.channels.index(fault.channel or "")
+        above_c = course.temps_c[0][place] + _BACKWARDS_C
+        since_s = next(
+            (n * GRID_S for n, temps_c in enumerate(course.temps_c) if temps_c[place] > above_c),
+            None,
+        )
+    if since_s is None:
+        return None
+    return Owed(
+        "probe",
+        max(since_s, onset_s),
+        minutes * MINUTE_S,
+        frozenset({Kind.SENSOR_FAULT}),
+        causes,
+        fault.channel,
+    )
+
+
+def _cut(course: Course, healthy: Course, start: int, onset_s: float) -> Owed | None:
+    def planned(point: int) -> Aim:
+        return healthy.aims[point] if point < len(healthy) else Aim.FINISHED
+
+    if _falls(course, planned, start) is None:
+        return None
+    return Owed("falls", onset_s, 5 * MINUTE_S, frozenset({Kind.HEAT_LOST}))
+
+
+def _falls(course: Course, aim: Callable[[int], Aim], start: int) -> int | None:
+    """From which point on the kiln, though it is to be heated, is 5 °C below its highest."""
+    high_c = course.lead_c(start)
+    for point in range(start, len(course)):
+        if aim(point) not in HEATS:
+            return None
+        high_c = max(high_c, course.lead_c(point))
+        if course.lead_c(point) < high_c - FALLS_C:
+            return point
+    return None
+
+
+def all_but_stopped(course: Course, point: int, for_s: float) -> bool:
+    """Whether the kiln climbs less than a quarter of its plan for so long after the point (or
+    before it, if negative), where the operator means it to climb all the while."""
+    other = point + round(for_s / GRID_S)
+    low, high = min(point, other), max(point, other)
+    if low < 0 or high >= len(course):
+        return False
+    planned = course.planned_c_per_h(point)
+    if planned is None or any(
+        course.aims[n] is not Aim.CLIMBING or course.steps[n] != course.steps[point]
+        for n in (low, (low + high) // 2, high)
+    ):
+        return False
+    least_c = STANDS_PART * min(planned, FASTEST_PLAN_C_PER_H) * abs(for_s) / 3600.0
+    return course.moved_c(point, for_s) < least_c
+
+
+def reduces(course: Course, point: int) -> bool:
+    """Whether a person lets the kiln stand there for body reduction."""
+    reduction = course.scenario.operation.reduction
+    if reduction is None:
+        return False
+    return -_REDUCTION_C < course.lead_c(point) - reduction.from_c < 2.0 * _REDUCTION_C
+
+
+def _stands(course: Course, healthy: Course, start: int) -> Owed | None:
+    for point in range(start, len(course)):
+        if course.lead_c(point) < WARM_C or not all_but_stopped(course, point, 10 * MINUTE_S):
+            continue
+        if not all_but_stopped(course, point, 15 * MINUTE_S) or reduces(course, point):
+            continue
+        if point < len(healthy) and all_but_stopped(healthy, point, 10 * MINUTE_S):
+            continue
+        kinds = {Kind.STALL}
+        high_c = course.lead_c(point)
+        for after in range(point, min(point + round(15 * MINUTE_S / GRID_S), len(course))):
+            high_c = max(high_c, course.lead_c(after))
+            if course.lead_c(after) < high_c - SAGS_C:
+                kinds.add(Kind.HEAT_LOST)
+        if _died_slowly(course, point, start):
+            kinds.add(Kind.LAGGING)
+            return Owed("dies away", point * GRID_S, 30 * MINUTE_S, frozenset(kinds))
+        return Owed("stands", point * GRID_S, 15 * MINUTE_S, frozenset(kinds))
+    return None
+
+
+def _died_slowly(course: Course, point: int, start: int) -> bool:
+    """Whether the climb had been a poor one for long: it dies away, and at no time stops."""
+    planned = course.planned_c_per_h(point)
+    if planned is None or (point - start) * GRID_S < POOR_S:
+        return False
+    rose_c = course.moved_c(point, -POOR_S)
+    return rose_c < POOR_PART * min(planned, FASTEST_PLAN_C_PER_H) * POOR_S / 3600.0
+
+
+def _lags(course: Course, healthy: Course, start: int) -> Owed | None:
+    highs_c: list[float] = []
+    high_c = float("-inf")
+    for point in range(len(healthy)):
+        high_c = max(high_c, healthy.lead_c(point))
+        highs_c.append(high_c)
+    high_c = float("-inf")
+    for point in range(start, len(course)):
+        high_c = max(high_c, course.lead_c(point))
+        if course.aims[point] is not Aim.CLIMBING:
+            continue
+        late_s = (point - bisect_left(highs_c, high_c)) * GRID_S
+        if late_s > LATE_S:
+            kinds = frozenset({Kind.LAGGING, Kind.STALL})
+            return Owed("lags", point * GRID_S, 30 * MINUTE_S, kinds)
+    return None
+
+
+def apart_c(course: Course, point: int) -> float:
+    """How far the channels are apart as they would show without noise."""
+    shown_c = [course.shown_c(point, n) for n in range(len(course.scenario.sensors))]
+    return max(shown_c) - min(shown_c)
+
+
+def _uneven(course: Course, healthy: Course, start: int) -> Owed | None:
+    scenario = course.scenario
+    if len(scenario.sensors) < 2:
+        return None
+    tolerances = Uneven(())
+    within_s = 10 * MINUTE_S
+    since: int | None = None
+    for point in range(start, len(course)):
+        allowed_c = tolerances.tolerance_c(max(course.temps_c[point]), scenario.schedule.peak_c)
+        apart = apart_c(course, point) > allowed_c and course.aims[point] in HEATS
+        if apart and point < len(healthy) and apart_c(healthy, point) > allowed_c:
+            return None
+        if not apart:
+            since = None
+        elif since is None:
+            since = point
+        elif (point - since) * GRID_S >= within_s:
+            return Owed("uneven", since * GRID_S, within_s, frozenset({Kind.UNEVEN}))
+    return None
+
+
+def _climbs_on(course: Course, healthy: Course, start: int) -> Owed | None:
+    kinds = frozenset({Kind.HEAT_STUCK_ON, Kind.OVERSHOOT})
+    peak_c = course.scenario.schedule.peak_c
+    low_c = course.lead_c(start)
+    since: int | None = None
+    for point in range(start, len(course)):
+        temp_c = course.lead_c(point)
+        low_c = min(low_c, temp_c)
+        if temp_c > peak_c + OVER_C:
+            if since is None:
+                return Owed("too hot", point * GRID_S, 3 * MINUTE_S, kinds)
+            return Owed("climbs on", since * GRID_S, 5 * MINUTE_S, kinds)
+        aim = course.aims[point]
+        beyond_c = 0.0
+        if aim in (Aim.COOLING, Aim.FINISHED):
+            beyond_c = temp_c - low_c
+        elif aim is Aim.HOLDING and course.steps[point] == course.scenario.schedule.peak_step:
+            twin_c = healthy.lead_c(min(point, len(healthy) - 1))
+            beyond_c = temp_c - max(twin_c, course.top_c(point))
+        if beyond_c < CLIMBS_C:
+            since = None
+        elif since is None:
+            since = point
+        if since is not None and beyond_c > CLIMBS_ON_C:
+            return Owed("climbs on", since * GRID_S, 5 * MINUTE_S, kinds)
+    return None
+
+
+def _stays_hot(course: Course, healthy: Course, start: int) -> Owed | None:
+    """A kiln that goes on being heated and only cools more slowly: nobody has promised that."""
+    since: int | None = None
+    for point in range(start, len(course)):
+        twin_c = healthy.lead_c(min(point, len(healthy) - 1))
+        if course.lead_c(point) < twin_c + STAYS_HOT_C:
+            since = None
+        elif since is None:
+            since = point
+        elif (point - since) * GRID_S > STAYS_HOT_S:
+            kinds = frozenset({Kind.HEAT_STUCK_ON, Kind.OVERSHOOT})
+            return Owed("stays hot", since * GRID_S, STAYS_HOT_S, kinds, promised=False)
+    return None
+
+
+def _opened(course: Course, healthy: Course, start: int, onset_s: float) -> Owed | None:
+    if start >= len(healthy) or healthy.aims[start] is Aim.CLIMBING:
+        return None
+    within_s = 10 * MINUTE_S
+    fell_c = -course.moved_c(start, within_s)
+    shut_c = -healthy.moved_c(start, within_s)
+    if course.lead_c(start) - fell_c < COLD_C:
+        return None
+    if fell_c < max(FASTER * shut_c, shut_c + FASTER_C):
+        return None
+    kinds = {Kind.FAST_COOLING}
+    if healthy.aims[start] is Aim.HOLDING:
+        kinds.add(Kind.HEAT_LOST)
+    return Owed("falls fast", onset_s, within_s, frozenset(kinds))

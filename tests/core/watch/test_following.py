@@ -1,0 +1,282 @@
+"""A channel that leaves the others is named, does not lead, and hides no good one."""
+
+from __future__ import annotations
+
+import math
+import random
+from collections.abc import Callable, Mapping
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from supervisor.core.events import Event, Kind
+from supervisor.core.readings import FaultCause, Reading
+from supervisor.core.watch import Watch
+from supervisor.core.watch.channel import ChannelTrack
+from supervisor.core.watch.following import Following
+from tests.core.firings import (
+    HOUR_S,
+    Rig,
+    alarms,
+    as_planned,
+    at,
+    cleared,
+    cooled,
+    interrupted,
+    once_each,
+    plan,
+    raised,
+    reached_s,
+    seen,
+    swinging,
+    told,
+)
+
+SCHEDULE = plan("150 600", "150 1000 30", cone="06")
+POINTS = cooled(as_planned(SCHEDULE), 0.5 * HOUR_S)
+ONSET_S = reached_s(POINTS, 800.0)
+Change = Callable[[float, float], float | None]
+RIGS = [Rig(every_s=1.0, noise_c=0.2), Rig(every_s=5.0), Rig(every_s=30.0, noise_c=1.5)]
+
+
+def several(count: int, changes: Mapping[int, Change], rig: Rig = RIGS[1]) -> list[Reading]:
+    """So many channels of one kiln, some of them put through a change."""
+    channels = [
+        seen(POINTS, seed=n, rig=Rig(rig.every_s, rig.noise_c, rig.resolution_c, 8.0 * n))
+        for n in range(count)
+    ]
+    readings = []
+    for looks in zip(*channels, strict=True):
+        temps_c: dict[str, float | None] = {}
+        for n, look in enumerate(looks):
+            value_c = look.temps_c["kiln"]
+            assert value_c is not None
+            change = changes.get(n)
+            temps_c[f"c{n}"] = change(look.elapsed_s, value_c) if change else value_c
+        readings.append(Reading(looks[0].elapsed_s, temps_c))
+    return readings
+
+
+def watched(readings: list[Reading], count: int) -> list[Event]:
+    events = told(SCHEDULE, readings, channels=[f"c{n}" for n in range(count)])
+    once_each(events)
+    return events
+
+
+def the_fault(events: list[Event], channel: str, cause: FaultCause) -> Event:
+    """The one fault, standing to the end, and nothing else to worry about."""
+    (fault,) = raised(events, Kind.SENSOR_FAULT)
+    assert (fault.channel, fault.data["cause"]) == (channel, cause.value)
+    assert cleared(events, Kind.SENSOR_FAULT) == []
+    assert len(alarms(events)) == 1, alarms(events)
+    return fault
+
+
+def slips(to_part: float, over_s: float = 60.0) -> Change:
+    """The probe slides out until it sees ``to_part`` of the kiln's heat."""
+
+    def change(elapsed_s: float, value_c: float) -> float:
+        out = -math.expm1(-max(elapsed_s - ONSET_S, 0.0) / (over_s / 3.0))
+        return 20.0 + (value_c - 20.0) * (1.0 - (1.0 - to_part) * out)
+
+    return change
+
+
+@pytest.mark.parametrize("rig", RIGS)
+@pytest.mark.parametrize("count", [2, 3])
+@pytest.mark.parametrize("bad", [0, 1])
+@pytest.mark.parametrize("to_part", [0.05, 0.4, 0.6, 0.8])
+def test_a_probe_that_slips_out_is_named_and_not_taken_for_lost_heat(
+    rig: Rig, count: int, bad: int, to_part: float
+) -> None:
+    events = watched(several(count, {bad: slips(to_part)}, rig), count)
+    faults = raised(events, Kind.SENSOR_FAULT)
+    assert [fault.channel for fault in faults] == [f"c{bad}"]
+    assert faults[0].data["cause"] in {"jump", "short"}
+    assert 0.0 < faults[0].elapsed_s - ONSET_S <= 240.0
+    assert len(alarms(events)) == 1, alarms(events)
+
+
+@pytest.mark.parametrize("count", [2, 3])
+@pytest.mark.parametrize("bad", [0, 1])
+def test_a_channel_that_never_leaves_the_shed_is_named_and_does_not_lead(
+    count: int, bad: int
+) -> None:
+    dice = random.Random(3)
+    dead: Change = lambda s, c: 18.0 + 0.02 * c + dice.gauss(0.0, 0.3)  # noqa: E731
+    readings = several(count, {bad: dead})
+    fault = the_fault(watched(readings, count), f"c{bad}", FaultCause.SHORT)
+    assert fault.elapsed_s <= reached_s(POINTS, 190.0)
+    watch = Watch(SCHEDULE, tuple(f"c{n}" for n in range(count)))
+    for reading in readings:
+        watch.feed(reading)
+        if reading.elapsed_s > reached_s(POINTS, 80.0):
+            status = watch.status()
+            good_c = reading.temps_c[f"c{1 - bad}"]
+            assert status.temp_c is not None
+            assert good_c is not None
+            assert abs(status.temp_c - good_c) < 20.0
+        if reading.elapsed_s > ONSET_S:
+            break
+
+
+@pytest.mark.parametrize("count", [2, 3])
+@pytest.mark.parametrize("bad", [0, 1])
+@pytest.mark.parametrize("value_c", [888.8, 0.0, 400.0])
+def test_a_constant_from_the_first_look_is_frozen_and_melts_no_cone(
+    count: int, bad: int, value_c: float
+) -> None:
+    readings = several(count, {bad: lambda s, c: value_c})
+    fault = the_fault(watched(readings, count), f"c{bad}", FaultCause.FROZEN)
+    assert fault.elapsed_s <= reached_s(POINTS, 60.0)
+    watch = Watch(SCHEDULE, tuple(f"c{n}" for n in range(count)))
+    for reading in readings:
+        watch.feed(reading)
+    assert set(watch.progress(f"c{bad}").work.values()) == {0.0}
+    assert watch.progress(f"c{1 - bad}").cone is not None
+
+
+def test_a_lone_constant_that_is_hot_from_the_first_look_is_frozen() -> None:
+    readings = [Reading(10.0 * n, {"kiln": 888.8}) for n in range(2000)]
+    (fault,) = raised(told(SCHEDULE, readings), Kind.SENSOR_FAULT)
+    assert fault.data["cause"] == "frozen"
+    assert fault.elapsed_s <= 0.51 * HOUR_S
+
+
+@pytest.mark.parametrize("count", [2, 3])
+@pytest.mark.parametrize("bad", [0, 1])
+def test_swapped_leads_are_named_long_before_frost(count: int, bad: int) -> None:
+    events = watched(several(count, {bad: lambda s, c: 40.0 - c}), count)
+    fault = raised(events, Kind.SENSOR_FAULT)[0]
+    assert (fault.channel, fault.data["cause"]) == (f"c{bad}", "reversed")
+    assert fault.elapsed_s <= reached_s(POINTS, 55.0)
+    assert raised(events, Kind.STALL) == raised(events, Kind.HEAT_LOST) == []
+
+
+@pytest.mark.parametrize("resolution_c", [0.25, 1.0])
+@pytest.mark.parametrize("bad", [0, 1])
+def test_a_coarse_quiet_channel_that_freezes_in_a_climb_is_named_by_the_other(
+    resolution_c: float, bad: int
+) -> None:
+    held: list[float] = []
+
+    def freezes(elapsed_s: float, value_c: float) -> float:
+        if elapsed_s >= ONSET_S:
+            held.append(value_c)
+        return held[0] if held else value_c
+
+    rig = Rig(5.0, 0.1, resolution_c)
+    fault = the_fault(watched(several(2, {bad: freezes}, rig), 2), f"c{bad}", FaultCause.FROZEN)
+    assert 0.0 < fault.elapsed_s - ONSET_S <= 600.0
+
+
+@pytest.mark.parametrize("count", [2, 3, 4])
+@pytest.mark.parametrize("swing_c", [10.0, 25.0])
+def test_swings_that_cross_accuse_nobody(count: int, swing_c: float) -> None:
+    channels = []
+    for n in range(count):
+        swung = swinging(POINTS, swing_c * (-1.0) ** n, 900.0)
+        # A cold kiln has nothing to swing with.
+        hot = [(s, c if at(POINTS, s) > 150.0 else at(POINTS, s)) for s, c in swung]
+        channels.append(seen(hot, seed=n))
+    readings = [
+        Reading(looks[0].elapsed_s, {f"c{n}": r.temps_c["kiln"] for n, r in enumerate(looks)})
+        for looks in zip(*channels, strict=True)
+    ]
+    events = watched(readings, count)
+    assert raised(events, Kind.SENSOR_FAULT) == []
+    assert raised(events, Kind.UNEVEN) == []
+
+
+@pytest.mark.parametrize("dip_c", [20.0, 45.0])
+@pytest.mark.parametrize("for_s", [60.0, 180.0])
+def test_a_look_through_the_plug_out_accuses_nobody(dip_c: float, for_s: float) -> None:
+    def looked_at(elapsed_s: float, value_c: float) -> float:
+        since_s = (elapsed_s - HOUR_S) % HOUR_S
+        dipped = (
+            -math.expm1(-since_s / 30.0) if since_s < for_s else math.exp(-(since_s - for_s) / 30.0)
+        )
+        return value_c - dip_c * dipped * (elapsed_s > HOUR_S)
+
+    for bad in (0, 1):
+        events = watched(several(2, {bad: looked_at}), 2)
+        assert raised(events, Kind.SENSOR_FAULT) == []
+        assert raised(events, Kind.UNEVEN) == []
+
+
+def test_a_door_that_all_channels_see_is_no_sensors_fault() -> None:
+    """A fall of 300 °C within a minute, seen by all, by one half as far."""
+    opened = [(s, c - 300.0 * min(max(s - ONSET_S, 0.0) / 60.0, 1.0)) for s, c in POINTS]
+    opened += [(ONSET_S + t, 800.0 - 5.0 * t) for t in (0.0, 30.0, 60.0)]
+    opened.sort()
+    half = [(s, c + 150.0 * min(max(s - ONSET_S, 0.0) / 60.0, 1.0)) for s, c in opened]
+    for pair in ((opened, half), (half, opened)):
+        looks = [seen(points, seed=n) for n, points in enumerate(pair)]
+        readings = [
+            Reading(a.elapsed_s, {"c0": a.temps_c["kiln"], "c1": b.temps_c["kiln"]})
+            for a, b in zip(*looks, strict=True)
+        ]
+        assert raised(watched(readings, 2), Kind.SENSOR_FAULT) == []
+
+
+def test_a_power_cut_is_told_though_one_zone_falls_far_more_slowly() -> None:
+    fast = interrupted(POINTS, ONSET_S, 1800.0, -250.0, 900.0)
+    slow = interrupted(POINTS, ONSET_S, 1800.0, -40.0, 900.0)
+    for pair in ((fast, slow), (slow, fast)):
+        looks = [seen(points, seed=n) for n, points in enumerate(pair)]
+        readings = [
+            Reading(a.elapsed_s, {"c0": a.temps_c["kiln"], "c1": b.temps_c["kiln"]})
+            for a, b in zip(*looks, strict=True)
+        ]
+        lost = raised(watched(readings, 2), Kind.HEAT_LOST)
+        assert lost
+        assert 0.0 < lost[0].elapsed_s - ONSET_S <= 600.0
+
+
+def test_most_channels_that_move_at_once_are_right() -> None:
+    """A step of 150 °C in one look, of all but one channel, is not electrical."""
+    stepped: Change = lambda s, c: c + 150.0 * (s >= ONSET_S)  # noqa: E731
+    tracks = tuple(ChannelTrack(f"c{n}") for n in range(3))
+    following = Following(tracks)
+    for reading in several(3, {0: stepped, 2: stepped}):
+        for track in tracks:
+            track.look(reading.elapsed_s, reading.temps_c[track.name], None)
+        following.update(reading.elapsed_s)
+        if ONSET_S < reading.elapsed_s < ONSET_S + 60.0:
+            assert [track.fault for track in tracks] == [None, None, None]
+
+
+VALUES = st.one_of(
+    st.none(), st.floats(-60.0, 1600.0), st.sampled_from([20.0, 20.1, 700.0, 888.8, math.nan])
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.integers(2, 4),
+    st.lists(
+        st.tuples(
+            st.sampled_from([0.5, 5.0, 30.0, 120.0, 4000.0]),
+            st.lists(VALUES, min_size=4, max_size=4),
+        ),
+        max_size=60,
+    ),
+)
+def test_any_stream_is_survived_by_channels_side_by_side(
+    count: int, looks: list[tuple[float, list[float | None]]]
+) -> None:
+    names = tuple(f"c{n}" for n in range(count))
+    watch = Watch(SCHEDULE, names)
+    elapsed_s, events = 0.0, []
+    for since_s, values in looks:
+        elapsed_s += since_s
+        # Each look stands for a minute of looks, so that something can come of it.
+        for n in range(5):
+            events += watch.feed(
+                Reading(elapsed_s + n * since_s, dict(zip(names, values, strict=False)))
+            )
+        elapsed_s += 4.0 * since_s
+    once_each(events)
+    status = watch.status()
+    assert status.temp_c is None or math.isfinite(status.temp_c)

@@ -1,0 +1,130 @@
+"""Heat that does not let go is critical; a swing, an offset or a door that is shut again is not."""
+
+from __future__ import annotations
+
+import pytest
+
+from supervisor.core.events import Event, Kind, Severity
+from supervisor.core.schedule import Schedule, starter
+from supervisor.core.watch import WatchSettings
+from tests.core.firings import (
+    HOUR_S,
+    Points,
+    Rig,
+    alarms,
+    as_planned,
+    cleared,
+    cooled,
+    cut,
+    once_each,
+    plan,
+    raised,
+    seen,
+    swinging,
+    told,
+)
+
+LOGS = {
+    "1 s": Rig(every_s=1.0, noise_c=0.4),
+    "5 s": Rig(every_s=5.0, noise_c=0.7),
+    "30 s": Rig(every_s=30.0, noise_c=0.8),
+}
+PLAN = plan("150 600", "80 1205 60")
+FIVE_MINUTES_S = 300.0
+
+
+def climbs_on(points: Points, onset_s: float, rate_c_per_h: float, for_s: float = HOUR_S) -> Points:
+    before = cut(points, onset_s)
+    return [*before, (onset_s + for_s, before[-1][1] + rate_c_per_h * for_s / HOUR_S)]
+
+
+def stuck(schedule: Schedule, points: Points, log: str) -> tuple[list[Event], list[Event]]:
+    events = told(schedule, seen(points, rig=LOGS[log]))
+    once_each(events)
+    return events, raised(events, Kind.HEAT_STUCK_ON)
+
+
+@pytest.mark.parametrize("log", LOGS)
+@pytest.mark.parametrize("rate_c_per_h", [60.0, 150.0])
+def test_a_relay_that_sticks_in_the_last_hold_is_told_within_5_minutes(
+    rate_c_per_h: float, log: str
+) -> None:
+    points = as_planned(PLAN)
+    onset_s = points[-1][0] - 1500.0
+    _, (first,) = stuck(PLAN, climbs_on(points, onset_s, rate_c_per_h, 1200.0), log)
+    assert first.severity is Severity.CRITICAL
+    assert 0.0 < first.elapsed_s - onset_s <= FIVE_MINUTES_S
+    assert "should hold" in first.message
+
+
+@pytest.mark.parametrize("log", LOGS)
+@pytest.mark.parametrize("after_h", [0.5, 3.0])
+def test_heat_that_comes_on_while_the_kiln_cools_is_told_within_5_minutes(
+    after_h: float, log: str
+) -> None:
+    points = cooled(as_planned(PLAN), after_h * HOUR_S, constant_s=6 * HOUR_S)
+    onset_s = points[-1][0]
+    events, (first,) = stuck(PLAN, climbs_on(points, onset_s, 120.0), log)
+    assert 0.0 < first.elapsed_s - onset_s <= FIVE_MINUTES_S
+    assert "should be off" in first.message
+    assert alarms(e for e in events if e.elapsed_s < onset_s) == []
+
+
+def test_it_is_told_once_and_cleared_when_the_kiln_falls_again() -> None:
+    points = cooled(as_planned(PLAN), HOUR_S)
+    points = cooled(climbs_on(points, points[-1][0], 120.0, 1800.0), HOUR_S)
+    events, found = stuck(PLAN, points, "5 s")
+    assert len(found) == len(cleared(events, Kind.HEAT_STUCK_ON)) == 1
+
+
+def test_a_kiln_that_passes_its_top_without_slowing_is_told() -> None:
+    points = as_planned(PLAN)
+    top_s = points[-1][0] - 3600.0
+    _, (first,) = stuck(PLAN, climbs_on(points, top_s, 80.0), "5 s")
+    # Not before it is beyond what two thermocouples may read apart.
+    assert 20.0 <= float(str(first.data["temp_c"])) - 1205.0 <= 32.0
+
+
+@pytest.mark.parametrize("offset_c", [-12.0, 8.0, 15.0])
+def test_a_probe_that_reads_off_the_kilns_own_is_no_stuck_heat(offset_c: float) -> None:
+    points = cooled(as_planned(PLAN), 2 * HOUR_S)
+    events = told(PLAN, seen(points, rig=Rig(offset_c=offset_c)))
+    assert raised(events, Kind.HEAT_STUCK_ON) == []
+
+
+@pytest.mark.parametrize("period_s", [60.0, 300.0, 1200.0])
+def test_a_controller_that_swings_by_5_degrees_is_not_stuck(period_s: float) -> None:
+    points = swinging(as_planned(PLAN), 5.0, period_s, every_s=min(20.0, period_s / 12))
+    assert raised(told(PLAN, seen(points)), Kind.HEAT_STUCK_ON) == []
+
+
+def test_a_plug_that_is_put_back_is_no_stuck_heat() -> None:
+    points = cooled(as_planned(PLAN), 2 * HOUR_S)
+    at_s, at_c = points[-1]
+    points += [(at_s + 60.0, at_c - 30.0), (at_s + 120.0, at_c - 30.0), (at_s + 240.0, at_c - 6.0)]
+    events = told(PLAN, seen(cooled(points, 2 * HOUR_S)))
+    assert alarms(events) == []
+
+
+def test_a_hold_on_the_way_down_that_is_climbed_back_to_is_not_stuck() -> None:
+    schedule = starter("midfire-slow-cool")
+    planned = as_planned(schedule)
+    drop_s = next(s for s, c in planned if s > 30_000.0 and c == 1030.0)
+    dip = [(drop_s + 180.0, 1018.0), (drop_s + 900.0, 1030.0)]
+    points = [p for p in planned if p[0] <= drop_s] + dip
+    points += [p for p in planned if p[0] > drop_s + 900.0]
+    assert raised(told(schedule, seen(points)), Kind.HEAT_STUCK_ON) == []
+
+
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [("electric", ("relay", "isolator", "licensed electrician")),
+     ("gas", ("shut it off", "smell gas", "no switch")),
+     ("wood", ("stoking", "damper"))],
+)  # fmt: skip
+def test_each_kind_of_kiln_is_spoken_of_in_its_own_words(kind: str, words: tuple[str, ...]) -> None:
+    points = climbs_on(as_planned(PLAN), as_planned(PLAN)[-1][0] - 1500.0, 120.0, 1200.0)
+    events = told(PLAN, seen(points), settings=WatchSettings(kiln_kind=kind))
+    (first,) = raised(events, Kind.HEAT_STUCK_ON)
+    for word in words:
+        assert word in first.message

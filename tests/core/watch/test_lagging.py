@@ -1,0 +1,96 @@
+"""Late is information; a climb that dies away below its top is a warning, and no stall."""
+
+from __future__ import annotations
+
+import math
+
+from supervisor.core.events import Kind, Severity, State
+from supervisor.core.watch import WatchSettings
+from tests.core.firings import (
+    HOUR_S,
+    Points,
+    alarms,
+    as_planned,
+    once_each,
+    plan,
+    raised,
+    reached_s,
+    seen,
+    swinging,
+    told,
+)
+
+PLAN = plan("100 600", "100 1000 10")
+
+
+def dying(schedule_to_c: float, ends_c: float, constant_h: float) -> Points:
+    """A kiln that climbs as planned to ``schedule_to_c`` and from there towards ``ends_c``."""
+    before = [p for p in as_planned(PLAN) if p[1] <= schedule_to_c]
+    from_s, from_c = before[-1]
+    return before + [
+        (
+            from_s + 120.0 * n,
+            ends_c - (ends_c - from_c) * math.exp(-120.0 * n / (constant_h * HOUR_S)),
+        )
+        for n in range(1, 240)
+    ]
+
+
+def test_a_kiln_that_gets_later_is_told_once_as_information() -> None:
+    # Below 200 °C it may yet be candled, and is not late.
+    events = told(PLAN, seen(as_planned(plan("100 250", "70 600", "70 1000 10"))))
+    once_each(events)
+    (late,) = raised(events, Kind.LAGGING)
+    assert late.severity is Severity.INFO
+    assert 1800.0 <= float(str(late.data["late_s"])) <= 2100.0
+    assert alarms(events) == []
+
+
+def test_the_tolerance_is_a_persons() -> None:
+    readings = seen(as_planned(plan("70 600", "70 1000 10")))
+    (late,) = raised(told(PLAN, readings, settings=WatchSettings(lagging_s=3600.0)), Kind.LAGGING)
+    assert 3600.0 <= float(str(late.data["late_s"])) <= 3900.0
+
+
+def test_a_kiln_that_is_late_but_keeps_its_pace_is_not_told() -> None:
+    # It was held up for 20 minutes, and told of as that; then it goes on.
+    events = told(PLAN, seen(as_planned(plan("100 300 20", "100 600", "100 1000 10"))))
+    assert raised(events, Kind.LAGGING) == []
+
+
+def test_a_kiln_that_catches_up_is_told_as_on_time() -> None:
+    events = told(PLAN, seen(as_planned(plan("85 600", "150 1000 10"))))
+    once_each(events)
+    lag = [e for e in events if e.kind is Kind.LAGGING]
+    assert [e.state for e in lag] == [State.RAISED, State.CLEARED]
+    assert "caught up" in lag[1].message
+
+
+def test_a_climb_that_dies_away_below_its_top_is_a_warning_and_no_stall() -> None:
+    points = dying(700.0, 900.0, 2.0)
+    events = told(PLAN, seen(points))
+    once_each(events)
+    warned = [e for e in raised(events, Kind.LAGGING) if e.severity is Severity.WARNING]
+    (first,) = warned
+    assert 860.0 <= float(str(first.data["ends_c"])) <= 940.0
+    assert "out of reach" in first.message
+    before = [e for e in events if e.elapsed_s <= first.elapsed_s]
+    assert raised(before, Kind.STALL) == raised(before, Kind.HEAT_LOST) == []
+
+
+def test_a_plan_that_the_kiln_cant_keep_is_late_and_no_stall() -> None:
+    fast = plan("300 600", "300 1000 10")
+    events = told(fast, seen(as_planned(plan("90 600", "60 1000 10"))))
+    assert alarms(events) == []
+    assert raised(events, Kind.LAGGING)
+
+
+def test_a_swinging_controller_is_not_late() -> None:
+    assert raised(told(PLAN, seen(swinging(as_planned(PLAN), 5.0, 600.0))), Kind.LAGGING) == []
+
+
+def test_a_natural_climb_is_never_late() -> None:
+    schedule = plan("- 1000")
+    points = as_planned(plan("60 1000"))
+    assert reached_s(points, 900.0) > 12 * HOUR_S
+    assert raised(told(schedule, seen(points)), Kind.LAGGING) == []

@@ -1,0 +1,111 @@
+"""A kiln that falls faster than a shut one is told; its own cooling, of any kiln, is not."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from supervisor.core.events import Event, Kind, Severity
+from supervisor.core.schedule import parse_schedule
+from tests.core.firings import (
+    HOUR_S,
+    Points,
+    Rig,
+    alarms,
+    as_planned,
+    cooled,
+    cut,
+    once_each,
+    plan,
+    raised,
+    seen,
+    told,
+)
+
+LOGS = {
+    "1 s": Rig(every_s=1.0, noise_c=0.4),
+    "5 s": Rig(every_s=5.0, noise_c=0.7),
+    "30 s": Rig(every_s=30.0, noise_c=0.8),
+}
+PLAN = plan("150 600", "100 1205 20")
+TEN_MINUTES_S = 600.0
+
+
+def fast(points: Points, log: str) -> list[Event]:
+    events = told(PLAN, seen(points, rig=LOGS[log]))
+    once_each(events)
+    return raised(events, Kind.FAST_COOLING)
+
+
+def shut_down_to(temp_c: float, constant_h: float) -> Points:
+    """A kiln that cools shut, by itself, down to ``temp_c``."""
+    for_s = constant_h * HOUR_S * math.log((1205.0 - 20.0) / (temp_c - 20.0))
+    return cooled(as_planned(PLAN), for_s, constant_s=constant_h * HOUR_S)
+
+
+@pytest.mark.parametrize("log", LOGS)
+@pytest.mark.parametrize("temp_c", [900.0, 650.0, 400.0, 250.0])
+def test_a_door_opened_hot_is_told_within_10_minutes(temp_c: float, log: str) -> None:
+    points = shut_down_to(temp_c, 6.0)
+    onset_s = points[-1][0]
+    (first, *_) = fast(cooled(points, HOUR_S, constant_s=0.6 * HOUR_S), log)
+    assert first.severity is Severity.WARNING
+    assert 0.0 < first.elapsed_s - onset_s <= TEN_MINUTES_S
+    assert "much faster" in first.message
+
+
+@pytest.mark.parametrize("log", LOGS)
+@pytest.mark.parametrize("temp_c", [900.0, 500.0])
+def test_open_vents_are_told_within_10_minutes(temp_c: float, log: str) -> None:
+    points = shut_down_to(temp_c, 6.0)
+    onset_s = points[-1][0]
+    (first, *_) = fast(cooled(points, 2 * HOUR_S, constant_s=2.2 * HOUR_S), log)
+    assert 0.0 < first.elapsed_s - onset_s <= TEN_MINUTES_S
+
+
+@pytest.mark.parametrize("constant_h", [1.8, 3.0, 5.0, 10.0])
+def test_a_shut_kiln_is_never_told(constant_h: float) -> None:
+    points = cooled(as_planned(PLAN), 20 * HOUR_S, constant_s=constant_h * HOUR_S)
+    assert alarms(told(PLAN, seen(points, rig=LOGS["5 s"]))) == []
+
+
+def test_hot_air_that_cools_down_to_its_walls_first_is_not_told() -> None:
+    end_s = as_planned(PLAN)[-1][0]
+    points = as_planned(PLAN) + [
+        (
+            end_s + 60.0 * n,
+            20.0 + 60.0 * math.exp(-n / 6.0) + 1125.0 * math.exp(-n / 300.0),
+        )
+        for n in range(1, 600)
+    ]
+    assert alarms(told(PLAN, seen(points))) == []
+
+
+def test_a_look_through_a_spyhole_is_not_told() -> None:
+    points = shut_down_to(700.0, 5.0)
+    at_s, at_c = points[-1]
+    points += [(at_s + 40.0, at_c - 35.0), (at_s + 120.0, at_c - 35.0), (at_s + 240.0, at_c - 9.0)]
+    assert alarms(told(PLAN, seen(cooled(points, 3 * HOUR_S)))) == []
+
+
+def test_below_150_degrees_a_kiln_is_opened_by_and_by() -> None:
+    points = cooled(shut_down_to(140.0, 5.0), HOUR_S, constant_s=0.5 * HOUR_S)
+    assert alarms(told(PLAN, seen(points))) == []
+
+
+def test_heat_that_goes_in_a_slow_cooling_is_told() -> None:
+    schedule = plan("150 600", "100 1205 20", "60 900")
+    points = as_planned(schedule)
+    onset_s = points[-1][0] - 3 * HOUR_S
+    points = cooled(cut(points, onset_s), HOUR_S, constant_s=4 * HOUR_S)
+    (first,) = raised(told(schedule, seen(points)), Kind.FAST_COOLING)
+    assert 0.0 < first.elapsed_s - onset_s <= TEN_MINUTES_S
+
+
+def test_a_plan_that_cools_fast_is_kept_without_a_word() -> None:
+    schedule = parse_schedule(
+        'name = "x"\n[[step]]\nrate = 150\nto = 1000\n[[step]]\nrate = 500\nto = 300\n'
+    )
+    events = told(schedule, seen(as_planned(schedule)))
+    assert raised(events, Kind.FAST_COOLING) == []

@@ -1,0 +1,219 @@
+"""What is owed to a firing, on courses written down by hand."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from simulator.faults import FaultKind
+from supervisor.core.events import Kind
+from supervisor.core.readings import FaultCause
+from supervisor.fleet.course import Aim, Course
+from supervisor.fleet.wanted import owed
+from tests.fleet.courses import course, made_up, planned_aim, planned_c
+
+HOUR_S = 3600.0
+ONSET = 5.0
+
+
+def twin(kind: FaultKind, hours: float = 14.0) -> Course:
+    return course(made_up(kind), planned_c, hours, aim=planned_aim)
+
+
+def test_a_kiln_that_stands_still_is_owed_a_stall_from_then_on() -> None:
+    stands = course(
+        made_up(FaultKind.STALL), lambda h: planned_c(min(h, ONSET)), 9.0, onset_s=ONSET * HOUR_S
+    )
+    due = owed(stands, twin(FaultKind.STALL))
+    assert due is not None
+    assert (due.what, due.within_s) == ("stands", 900.0)
+    assert due.since_s == pytest.approx(ONSET * HOUR_S, abs=240.0)
+    assert due.kinds == {Kind.STALL}
+
+
+def test_a_kiln_that_only_slows_down_is_owed_that_it_lags_once_it_is_half_an_hour_late() -> None:
+    slows = course(
+        made_up(FaultKind.STALL),
+        lambda h: planned_c(h) if h < ONSET else planned_c(ONSET) + 50.0 * (h - ONSET),
+        14.0,
+        onset_s=ONSET * HOUR_S,
+    )
+    due = owed(slows, twin(FaultKind.STALL))
+    assert due is not None
+    assert due.what == "lags"
+    assert due.kinds == {Kind.LAGGING, Kind.STALL}
+    # At half the pace an hour makes half an hour.
+    assert due.since_s == pytest.approx((ONSET + 1.0) * HOUR_S, abs=60.0)
+
+
+def test_a_climb_that_dies_away_over_hours_may_be_told_as_late() -> None:
+    dies = course(
+        made_up(FaultKind.DOOR_AJAR, at_c=520.0),
+        lambda h: planned_c(h) if h < ONSET else 600.0 - 80.0 * math.exp(-1.25 * (h - ONSET)),
+        14.0,
+        onset_s=ONSET * HOUR_S,
+    )
+    due = owed(dies, twin(FaultKind.DOOR_AJAR))
+    assert due is not None
+    assert due.what == "dies away"
+    assert due.kinds == {Kind.STALL, Kind.LAGGING}
+    assert due.within_s == 1800.0
+    # The slope of 100 °C/h has fallen to a quarter after 1.1 h.
+    assert due.since_s == pytest.approx((ONSET + 1.05) * HOUR_S, abs=300.0)
+
+
+def test_a_fault_after_which_the_kiln_keeps_its_plan_is_owed_nothing() -> None:
+    for kind in (FaultKind.STALL, FaultKind.POWER_CUT, FaultKind.DOOR_AJAR, FaultKind.COLD_ZONE):
+        keeps = course(made_up(kind), planned_c, 14.0, onset_s=ONSET * HOUR_S, aim=planned_aim)
+        assert owed(keeps, twin(kind)) is None
+
+
+def test_a_short_stand_is_nothing_to_be_found() -> None:
+    def pauses(hour: float) -> float:
+        return planned_c(hour if hour < ONSET else max(ONSET, hour - 0.15))
+
+    short = course(made_up(FaultKind.STALL), pauses, 9.0, onset_s=ONSET * HOUR_S)
+    assert owed(short, twin(FaultKind.STALL)) is None
+
+
+def test_nothing_is_owed_before_a_fault_has_begun_nor_for_a_wall_clock() -> None:
+    kind = FaultKind.STALL
+    assert owed(course(made_up(kind), planned_c, 9.0), twin(kind)) is None
+    clock = course(made_up(FaultKind.CLOCK_STEP), planned_c, 9.0, onset_s=HOUR_S)
+    assert owed(clock, clock) is None
+
+
+def test_a_fall_under_a_plan_that_heats_is_owed_a_loss_of_heat_from_the_cut_on() -> None:
+    cut = course(
+        made_up(FaultKind.POWER_CUT),
+        lambda h: planned_c(h) if h < ONSET else planned_c(ONSET) - 80.0 * (h - ONSET),
+        9.0,
+        onset_s=ONSET * HOUR_S,
+    )
+    due = owed(cut, twin(FaultKind.POWER_CUT))
+    assert due is not None
+    assert (due.since_s, due.within_s) == (ONSET * HOUR_S, 300.0)
+    assert due.kinds == {Kind.HEAT_LOST}
+
+
+def test_a_kiln_that_was_to_cool_anyway_has_lost_nothing() -> None:
+    kind = FaultKind.EARLY_SHUT_OFF
+    late = 10.9
+    off = course(
+        made_up(kind),
+        lambda h: planned_c(h) - max(0.0, h - late) * 80.0,
+        14.0,
+        onset_s=late * HOUR_S,
+        aim=planned_aim,
+    )
+    assert owed(off, twin(kind)) is None
+
+
+def test_a_climb_after_the_end_is_owed_from_its_fifth_degree_on_if_it_goes_on() -> None:
+    kind = FaultKind.RELAY_STUCK
+
+    def climbs(hour: float, to_c: float) -> float:
+        if hour < 11.0:
+            return planned_c(hour)
+        return 900.0 + min(20.0 * (hour - 11.0), to_c)
+
+    for to_c, is_owed in ((40.0, True), (10.0, False)):
+        stuck = course(
+            made_up(kind),
+            lambda h, to_c=to_c: climbs(h, to_c),  # type: ignore[misc]
+            14.0,
+            onset_s=11.0 * HOUR_S,
+            aim=planned_aim,
+        )
+        due = owed(stuck, twin(kind))
+        assert (due is not None) is is_owed
+        if due is not None:
+            assert (due.what, due.within_s) == ("climbs on", 300.0)
+            assert due.since_s == pytest.approx(11.25 * HOUR_S, abs=21.0)
+
+
+def test_a_kiln_that_only_stays_hot_is_counted_apart() -> None:
+    kind = FaultKind.RELAY_STUCK
+
+    def cools(hour: float, per_h: float) -> float:
+        return planned_c(hour) - per_h * max(0.0, hour - 10.8)
+
+    stuck = course(
+        made_up(kind), lambda h: cools(h, 1.0), 14.0, onset_s=11.0 * HOUR_S, aim=planned_aim
+    )
+    well = course(made_up(kind), lambda h: cools(h, 100.0), 14.0, aim=planned_aim)
+    due = owed(stuck, well)
+    assert due is not None
+    assert (due.what, due.promised) == ("stays hot", False)
+
+
+def test_an_opened_kiln_must_fall_faster_than_a_shut_one() -> None:
+    kind = FaultKind.FAST_COOLING
+
+    def cools(hour: float, per_h: float) -> float:
+        before = planned_c(hour) - 100.0 * max(0.0, min(hour, 12.0) - 10.8)
+        return before - per_h * max(0.0, hour - 12.0)
+
+    well = course(made_up(kind), lambda h: cools(h, 100.0), 14.0, aim=planned_aim)
+    for per_h, is_owed in ((200.0, True), (120.0, False)):
+        opened = course(
+            made_up(kind),
+            lambda h, per_h=per_h: cools(h, per_h),  # type: ignore[misc]
+            14.0,
+            onset_s=12.0 * HOUR_S,
+            aim=planned_aim,
+        )
+        due = owed(opened, well)
+        assert (due is not None) is is_owed
+        if due is not None:
+            assert due.kinds == {Kind.FAST_COOLING}
+
+
+def test_uneven_counts_from_where_the_tolerance_is_passed_for_good() -> None:
+    kind = FaultKind.COLD_ZONE
+    scenario = made_up(kind, channels=2)
+
+    def apart(hour: float) -> tuple[float, ...]:
+        return planned_c(hour), planned_c(hour) - 40.0 * max(0.0, hour - 6.0)
+
+    cold = course(scenario, apart, 9.0, onset_s=6.0 * HOUR_S)
+    well = course(scenario, lambda h: (planned_c(h),) * 2, 9.0)
+    due = owed(cold, well)
+    assert due is not None
+    assert due.kinds == {Kind.UNEVEN}
+    # 40 °C from 600 °C on.
+    assert due.since_s == pytest.approx(7.0 * HOUR_S, abs=41.0)
+    assert owed(cold, cold) is None
+
+
+def test_a_probe_is_owed_a_fault_of_that_channel_with_a_cause_that_fits() -> None:
+    broken = course(
+        made_up(FaultKind.OPEN_THERMOCOUPLE, channel="probe0"), planned_c, 9.0, onset_s=HOUR_S
+    )
+    due = owed(broken, broken)
+    assert due is not None
+    assert (due.since_s, due.within_s, due.channel) == (HOUR_S, 60.0, "probe0")
+    assert due.causes == {FaultCause.OPEN}
+
+
+def test_swapped_leads_are_owed_nothing_before_the_kiln_is_warm() -> None:
+    swapped = course(
+        made_up(FaultKind.REVERSED_THERMOCOUPLE, channel="probe0"), planned_c, 9.0, onset_s=0.0
+    )
+    due = owed(swapped, swapped)
+    assert due is not None
+    # 20 °C at 100 °C/h.
+    assert due.since_s == pytest.approx(0.2 * HOUR_S, abs=21.0)
+
+
+def test_an_operator_at_rest_is_not_owed_a_stall() -> None:
+    kind = FaultKind.STALL
+    holds = course(
+        made_up(kind),
+        lambda h: planned_c(min(h, ONSET)),
+        9.0,
+        onset_s=ONSET * HOUR_S,
+        aim=lambda h: Aim.CLIMBING if h < ONSET else Aim.HOLDING,
+    )
+    assert owed(holds, twin(kind)) is None
