@@ -362,7 +362,9 @@ class PlanFollower:
         assert step is not None  # noqa: S101 - only waiting has none
         if self._is_arriving:
             self._arrive(step, elapsed_s, temp_c, rate_c_per_h)
-        elif temp_c > self.hold_from_c - _FALLEN_C:
+        elif temp_c > self.hold_from_c - _FALLEN_C and not falls_away(
+            self.hold_from_c, temp_c, rate_c_per_h
+        ):
             self.held_s += dt_s
         moves: tuple[Move, ...] = ()
         if self.hold_complete_s is None and self.held_s >= step.hold_s:

@@ -144,6 +144,14 @@ def test_a_controller_that_counts_its_hold_two_minutes_shorter_is_not_a_loss(
     assert len(raised(events, Kind.FIRING_FINISHED)) == 1
 
 
+def test_heat_that_goes_in_the_last_minutes_is_not_told_as_a_hold_well_done() -> None:
+    (done,) = raised(ended_early(240.0, 0.0), Kind.HOLD_DONE)
+    assert "before its planned hold" in done.message
+    assert "if nobody has let it go" in done.message
+    (whole,) = raised(ended_early(0.0, 0.0), Kind.HOLD_DONE)
+    assert "is complete" in whole.message
+
+
 def test_a_controller_that_holds_back_may_count_its_hold_from_ten_degrees_below() -> None:
     schedule = plan("100 600", "60 1205 30")
     fired = as_planned(plan("100 600", "60 1196", "30 1205 12"))

@@ -14,6 +14,8 @@ _HOT_C = 300.0
 _LEAST_FALL_S = 3600.0
 """No kiln of brick or fibre falls from there to hand-warm within this time with its ware in it;
 a probe that is pulled out does (common practice, no source)."""
+_LET_GO_EARLY_S = 90.0
+"""Hardly anybody counts a hold to the minute."""
 _HEAT_LOST_S = 4 * 3600.0
 """While the plan still heats, a loss of heat must have stood for so long before the kiln is
 spoken of as cool: a kiln cools for longer, a probe out of its hole is found by then."""
@@ -35,6 +37,15 @@ def told(moment: Moment, move: Move) -> Event:
     if isinstance(move, HoldDone):
         data["held_s"] = round(move.held_s, 0)
         data["is_peak"] = _is_peak(moment, step)
+        short_s = step.hold_s - move.held_s
+        if short_s >= _LET_GO_EARLY_S and moment.rate_c_per_h < 0.0:
+            # It may be the controller's count, or it may be the power: nobody can tell from here.
+            message = (
+                f"The kiln falls from {words.temp(step.to_c)} {show_duration(short_s)} before its "
+                f"planned hold of {show_duration(step.hold_s)} is over by our count: if nobody has "
+                f"let it go, look at power or flame, and in any case at the witness cones."
+            )
+            return moment.event(Kind.HOLD_DONE, Severity.INFO, message, data)
         message = (
             f"The planned hold of {show_duration(step.hold_s)} at {words.temp(step.to_c)} is "
             f"complete{_what_to_look_at(moment, step)}."
