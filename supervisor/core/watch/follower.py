@@ -94,6 +94,7 @@ class PlanFollower:
         "_crept_since_s",
         "_end",
         "_falls_since_s",
+        "_held_till_fall_s",
         "_is_arriving",
         "_is_first",
         "_is_joined",
@@ -138,6 +139,7 @@ class PlanFollower:
         self._is_first = True
         self._crept_since_s: float | None = None
         self._falls_since_s: float | None = None
+        self._held_till_fall_s = 0.0
         self._candled_c = 0.0
         self._end: StepEnd | None = None
 
@@ -362,9 +364,7 @@ class PlanFollower:
         assert step is not None  # noqa: S101 - only waiting has none
         if self._is_arriving:
             self._arrive(step, elapsed_s, temp_c, rate_c_per_h)
-        elif temp_c > self.hold_from_c - _FALLEN_C and not falls_away(
-            self.hold_from_c, temp_c, rate_c_per_h
-        ):
+        elif temp_c > self.hold_from_c - _FALLEN_C:
             self.held_s += dt_s
         moves: tuple[Move, ...] = ()
         if self.hold_complete_s is None and self.held_s >= step.hold_s:
@@ -375,7 +375,7 @@ class PlanFollower:
         if self.hold_complete_s is None and self._is_let_go(
             elapsed_s, self.hold_from_c, temp_c, rate_c_per_h
         ):
-            return (HoldDone(step, self.held_s), *self._next(step, elapsed_s, temp_c))
+            return (HoldDone(step, self._held_till_fall_s), *self._next(step, elapsed_s, temp_c))
         return (*moves, *self._depart(step, elapsed_s, temp_c, rate_c_per_h))
 
     def _arrive(
@@ -408,6 +408,7 @@ class PlanFollower:
             return False
         if self._falls_since_s is None:
             self._falls_since_s = elapsed_s
+            self._held_till_fall_s = self.held_s
         lasts = elapsed_s - self._falls_since_s >= _LET_GO_S or from_c - temp_c > SHORT_OF_C
         return lasts and self.may_be_over(elapsed_s)
 
