@@ -15,11 +15,12 @@ from simulator.scenario_model import Scenario
 from simulator.source import SimulatedSource
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule
+from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H
 
 GRID_S = 20.0
 """The simulator's own longest block: within it temperatures run straight."""
-NATURAL_C_PER_H = 60.0
-"""A climb with no rate of its own is one while it makes at least this (as ``step_end`` has it)."""
+NATURAL_C_PER_H = NATURAL_LEAST_C_PER_H
+"""A climb with no rate of its own is one while it makes at least this."""
 
 
 class Aim(StrEnum):

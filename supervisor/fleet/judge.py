@@ -14,7 +14,7 @@ from simulator.operation import OperatorKind
 from supervisor.core.events import Event, Kind, Value
 from supervisor.fleet.course import GRID_S, HEATS, Aim, Course
 from supervisor.fleet.ideal import OFFSET_C
-from supervisor.fleet.wanted import FALLS_C, MINUTE_S, all_but_stopped, reduces
+from supervisor.fleet.wanted import FALLS_C, MINUTE_S, all_but_stopped, apart_c, reduces
 
 FELL_BETWEEN_STOKES_C = 15.0
 """A kiln that is to be heated and has fallen by 5 °C has lost heat, whoever meant it; a fire
@@ -100,9 +100,7 @@ def _over(course: Course, point: int, data: Mapping[str, Value]) -> bool:
     top_c = _number(data, "top_c")
     first = max(0, point - round(5 * MINUTE_S / GRID_S))
     return top_c is not None and any(
-        max(course.shown_c(n, place) for place in range(len(course.scenario.sensors)))
-        >= top_c + ROSE_C
-        for n in range(first, point + 1)
+        course.shown_c(n, 0) >= top_c + ROSE_C for n in range(first, point + 1)
     )
 
 
@@ -123,8 +121,7 @@ def _hurried(course: Course, point: int, data: Mapping[str, Value]) -> bool:
 
 def _apart(course: Course, point: int, data: Mapping[str, Value]) -> bool:
     allowed_c = _number(data, "allowed_c")
-    temps_c = course.temps_c[point]
-    return allowed_c is not None and (max(temps_c) - min(temps_c) >= _UNEVEN_PART * allowed_c)
+    return allowed_c is not None and apart_c(course, point) >= _UNEVEN_PART * allowed_c
 
 
 def _dies_away(course: Course, point: int, data: Mapping[str, Value]) -> bool:

@@ -64,7 +64,7 @@ class PlainLimits:
         )
 
 
-BEST = PlainLimits(60.0, 30, 400.0, 80.0)
+BEST = PlainLimits(60.0, 20, 400.0, 30.0)
 """Best of the grid on the firings for tuning, by ``best_of``."""
 
 

@@ -182,7 +182,7 @@ def _with_fault(
     assert onset_s is not None  # noqa: S101 - nothing is owed before a fault has begun
     answers = [event for event in events if _answers(event, due)]
     stood = _stands_at(answers, onset_s)
-    answer = next((e for e in answers if e.state is State.RAISED and e.elapsed_s >= onset_s), None)
+    answer = next((e for e in answers if _still_stands(e, answers, onset_s, due.since_s)), None)
     found, delay_s = None, None
     if answer is not None:
         found = Said(answer.elapsed_s, answer.kind, answer.message, answer.channel, is_so=True)
@@ -209,9 +209,24 @@ def _with_fault(
 def _answers(event: Event, due: Owed) -> bool:
     if event.kind not in due.kinds:
         return False
+    if event.kind is not Kind.SENSOR_FAULT:
+        return True
     if due.channel is not None and event.channel != due.channel:
         return False
     return not due.causes or event.data.get("cause") in due.causes
+
+
+def _still_stands(event: Event, answers: Sequence[Event], onset_s: float, since_s: float) -> bool:
+    """Whether this alert was raised by the fault: what was taken back before the fault had any
+    effect answers nothing."""
+    if event.state is not State.RAISED or event.elapsed_s < onset_s:
+        return False
+    return not any(
+        other.state is State.CLEARED
+        and (other.kind, other.channel) == (event.kind, event.channel)
+        and event.elapsed_s <= other.elapsed_s < since_s
+        for other in answers
+    )
 
 
 def _stands_at(answers: Sequence[Event], at_s: float) -> bool:

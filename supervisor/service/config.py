@@ -58,6 +58,7 @@ class WatchTable(_Table):
     false_alarms_per_1000_h: float = Field(default=1.0, ge=0.01, le=100)
     lagging_min: float = Field(default=30.0, gt=0, le=1440)
     overshoot: float | None = Field(default=None, gt=0, le=200)
+    uneven: float | None = Field(default=None, gt=0, le=400)
     cone_near_min: float = Field(default=20.0, gt=0, le=240)
     no_readings_min: float = Field(default=2.0, ge=0.5, le=60)
     open_below: float | None = Field(default=None, gt=0, le=400)
@@ -130,6 +131,9 @@ class Config(_Table):
             overshoot_c=default.overshoot_c
             if table.overshoot is None
             else difference_to_c(table.overshoot, unit),
+            uneven_c=default.uneven_c
+            if table.uneven is None
+            else difference_to_c(table.uneven, unit),
             cone_near_s=table.cone_near_min * 60.0,
             no_readings_s=table.no_readings_min * 60.0,
             limit_c=None if self.kiln.limit is None else to_c(self.kiln.limit, unit),

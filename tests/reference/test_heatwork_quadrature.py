@@ -193,7 +193,8 @@ def test_work_never_grows_less_as_time_goes_on(steps_s: list[float], temps_c: li
         work.add(elapsed_s, temp_c)
         now = work.progress().work
         for cone in CONE_NAMES:
-            assert now[cone] >= before[cone]
+            # An unfinished piece is counted by its mean so far.
+            assert now[cone] >= before[cone] - 1e-9
         before = dict(now)
 
 

@@ -188,3 +188,8 @@ def test_a_sensor_that_cannot_be_is_named(sensor: str, said: str) -> None:
     with pytest.raises(InputError) as caught:
         config.channels()
     assert said in str(caught.value)
+
+
+@pytest.mark.parametrize("text", ["[watch]\nuneven = 30", 'units = "F"\n[watch]\nuneven = 54'])
+def test_unevenness_is_a_difference_in_either_scale(text: str) -> None:
+    assert parse_config(text, "x").watch_settings().uneven_c == pytest.approx(30.0)

@@ -51,21 +51,19 @@ class ThermalPath:
 
     def add(self, elapsed_s: float, temp_c: float) -> tuple[Piece, ...]:
         """Take in ``temp_c`` at ``elapsed_s``; one that is not later than the last is no news."""
-        if temp_c < COLDEST_C:
-            temp_c = COLDEST_C
-        elif temp_c > HOTTEST_C:
-            temp_c = HOTTEST_C
         at_s, at_c = self._at_s, self._at_c
         if at_s is None:
             self._at_s = self._start_s = elapsed_s
-            self._at_c = self._start_c = temp_c
+            self._at_c = self._start_c = min(max(temp_c, COLDEST_C), HOTTEST_C)
             return ()
         if elapsed_s <= at_s:
             return ()
-        self._at_s, self._at_c = elapsed_s, temp_c
-        if -PIECE_C <= temp_c - self._start_c <= PIECE_C and elapsed_s - self._start_s <= PIECE_S:
+        near = -PIECE_C <= temp_c - self._start_c <= PIECE_C
+        if near and elapsed_s - self._start_s <= PIECE_S:
+            self._at_s, self._at_c = elapsed_s, temp_c
             self._integral_c_s += (at_c + temp_c) * 0.5 * (elapsed_s - at_s)
             return ()
+        self._at_s, self._at_c = elapsed_s, min(max(temp_c, COLDEST_C), HOTTEST_C)
         return self._close(at_s, at_c)
 
     def _close(self, at_s: float, at_c: float) -> tuple[Piece, ...]:

@@ -3,7 +3,7 @@
 Knows nothing of the plan, and of other channels only what ``following`` writes on it. A lone
 spike is passed over; a level that several values agree on is taken up; a value that no probe in
 a kiln can give, or a move that no probe can make, is the sensor's fault and not the kiln's.
-When a fault is over is settled by ``trust``.
+What is frozen is settled by ``frozen``, when a fault is over by ``trust``.
 """
 
 from __future__ import annotations
@@ -11,14 +11,16 @@ from __future__ import annotations
 import math
 
 from supervisor.core.readings import FaultCause
-from supervisor.core.watch.filter import NoiseEstimate, TemperatureFilter
+from supervisor.core.watch.filter import LEAST_KNOWN, NoiseEstimate, TemperatureFilter
+from supervisor.core.watch.frozen import FROZEN_S, LEAST_STOOD_S, is_frozen, was_always_frozen
 from supervisor.core.watch.trust import Trust
 
 LOWEST_C, HIGHEST_C = -50.0, 1500.0
 """Outside this no kiln and no shed is; an open input often reads so."""
 _GATE_SIGMAS, _GATE_C, _AGREE_COUNT = 6.0, 4.0, 3
-"""A value beyond the gate waits until three agree. Six standard deviations pass all honest noise;
-the floor in °C is for a rig so quiet that its own steps would not fit through."""
+"""A value beyond the gate waits until three agree, or two that are far apart in time. Six standard
+deviations pass all honest noise; the floor in °C is for a rig so quiet that its own steps would
+not fit through."""
 JUMP_C, JUMP_C_PER_S, _JUMP_S, _LATER_C_PER_S = 25.0, 4.0, 15.0, 0.5
 """A sheathed probe with a time constant of 30 s or more, taken from a hot kiln into a draught,
 moves by a few °C a second, for a quarter of a minute; a step larger than this is electrical
@@ -47,18 +49,8 @@ first three, as it has rules of its own. A third of them is an erratic channel; 
 in ten is not (common practice, no source)."""
 _NOISIEST_C = 15.0
 """A channel with more noise has not come back (common practice, no source)."""
-_FROZEN_S, _FROZEN_LOG_CHANCE = 240.0, math.log(1e-9)
-_FROZEN_SURELY_S, _FROZEN_SURELY_LOG_CHANCE = 480.0, math.log(1e-7)
-"""Not one value has moved for so long, where noise alone would do that with a chance of one in
-1e9, or 1e7 after eight minutes: less than once in ten thousand hours at a look each ten seconds."""
-_FROZEN_CLIMB_S, _FROZEN_CLIMB_TO_S, _FROZEN_STEPS, _FROZEN_CLIMB_C = 150.0, 600.0, 10.0, 5.0
-"""Noise aside, a climb does not end on one value while the plan goes on climbing: told when ten
-steps of the resolution are missing. A kiln that stalls slows down first, so that its last run
-of one value begins slowly."""
 _KNOWN_S = 600.0
 """A level that a channel has had for less is nothing to hold it to."""
-_STOOD_S, _STOOD_FROM_C = 1800.0, 150.0
-"""No kiln as hot as that begins its log by showing one value for half an hour."""
 
 
 def _most_c(since_s: float) -> float:
@@ -80,7 +72,6 @@ class ChannelTrack:
         "_bad_cause",
         "_bad_looks",
         "_bad_since_s",
-        "_filter",
         "_first_c",
         "_first_s",
         "_last_s",
@@ -93,8 +84,10 @@ class ChannelTrack:
         "_run_rate_c_per_s",
         "_tripped",
         "_wild",
+        "estimate",
         "fault",
         "is_current",
+        "is_news",
         "is_stranger",
         "is_suspected",
         "last_value_c",
@@ -104,13 +97,19 @@ class ChannelTrack:
         "shift_c",
         "shift_s",
         "should_climb",
+        "should_fall",
         "trust",
     )
 
     def __init__(self, name: str) -> None:
         self.name = name
         self.fault: FaultCause | None = None
+        self.estimate: TemperatureFilter | None = None
+        """None until a first value."""
         self.is_current = False
+        """Whether the last look gave a value that was taken up."""
+        self.is_news = False
+        """Whether the last look changed what is to be believed, or gave a value beyond the gate."""
         self.is_suspected = False
         self.is_stranger = False
         self.last_value_c: float | None = None
@@ -120,10 +119,9 @@ class ChannelTrack:
         self.shift_s = -math.inf
         self.shift_c = 0.0
         """When a value last was beyond the gate, and by how much."""
-        self.should_climb = False
-        """Whether the plan climbs, where somebody has said so."""
+        self.should_climb = self.should_fall = False
+        """Whether the plan climbs, or cools, where somebody has said so."""
         self.trust = Trust()
-        self._filter: TemperatureFilter | None = None
         self._first_c = self._first_s = 0.0
         self._noise = NoiseEstimate()
         self._last_s = 0.0
@@ -141,24 +139,29 @@ class ChannelTrack:
 
     @property
     def temp_c(self) -> float | None:
-        return None if self._filter is None else self._filter.temp_c
+        return None if self.estimate is None else self.estimate.temp_c
 
     @property
     def rate_c_per_s(self) -> float | None:
-        return None if self._filter is None else self._filter.rate_c_per_s
+        return None if self.estimate is None else self.estimate.rate_c_per_s
 
     @property
     def rate_sigma_c_per_s(self) -> float:
-        return 0.0 if self._filter is None else math.sqrt(max(self._filter.p_rate, 0.0))
+        return 0.0 if self.estimate is None else self.estimate.rate_sigma_c_per_s
 
     @property
     def temp_sigma_c(self) -> float:
-        return 0.0 if self._filter is None else math.sqrt(max(self._filter.p_temp, 0.0))
+        return 0.0 if self.estimate is None else self.estimate.temp_sigma_c
 
     @property
     def resolution_c(self) -> float | None:
         """The smallest step seen, None before the channel has shown a second value."""
         return self._noise.resolution_c
+
+    @property
+    def run(self) -> int:
+        """How many values in a row were the one that it shows now."""
+        return self._noise.run
 
     @property
     def log_chance_of_run(self) -> float:
@@ -168,7 +171,7 @@ class ChannelTrack:
     @property
     def is_healthy(self) -> bool:
         """Whether the estimate may be used: there is one, and nothing stands against it."""
-        return self._filter is not None and self.fault is None and self._bad_looks < _BLANK_LOOKS
+        return self.estimate is not None and self.fault is None and self._bad_looks < _BLANK_LOOKS
 
     def accuse(self, elapsed_s: float, cause: FaultCause, before_c: float | None) -> None:
         """Let ``cause`` stand; ``before_c`` is what the channel read when it was last right."""
@@ -182,19 +185,99 @@ class ChannelTrack:
         self.fault = None
         self.trust.regain(elapsed_s)
 
-    def look(self, elapsed_s: float, value_c: float | None, fault: FaultCause | None) -> None:
-        """Take in what the source saw; ``elapsed_s`` is later than at the last look."""
+    def look(
+        self, elapsed_s: float, value_c: float | None, fault: FaultCause | None
+    ) -> float | None:
+        """Take in what the source saw; ``elapsed_s`` is later than at the last look.
+
+        Returns the filtered temperature where a value was taken up, None where none was.
+        """
+        known = self.estimate
+        if (
+            known is None
+            or fault is not None
+            or value_c is None
+            or not LOWEST_C <= value_c <= HIGHEST_C
+        ):
+            return self._unusual(elapsed_s, value_c, fault)
+        since_s = elapsed_s - self._last_s
+        was_fault, noise = self.fault, self._noise
+        self._last_s, self.last_value_c = elapsed_s, value_c
+        if since_s != self._pace_s:
+            part = 0.1 if self._pace_s else 1.0
+            self._pace_s += part * (min(since_s, 600.0) - self._pace_s)
+        is_news = False
+        if self._bad_looks:
+            is_news = self._bad_looks >= _BLANK_LOOKS
+            self._bad_looks = 0
+        known.predict(since_s)
+        surprise_c = value_c - known.temp_c
+        is_near = -_GATE_C <= surprise_c <= _GATE_C
+        if is_near or abs(surprise_c) <= known.surprise_limit_c(_GATE_SIGMAS):
+            known.noise_variance = noise.learn(elapsed_s, value_c)
+            if noise.count == LEAST_KNOWN:
+                known.watch_for_turns()
+            known.correct(value_c)
+            self.is_current = True
+            if self._rejected:
+                self._rejected.clear()
+            if self._wild > 0.0 and self._looked_s is not None:
+                self._count_wild(elapsed_s, elapsed_s - self._looked_s, None)
+        else:
+            self.is_current = False
+            # What a channel that can't be believed does beyond its gate is no news.
+            is_news = is_news or was_fault is None
+            self._reject(known, elapsed_s, since_s, value_c, surprise_c)
+        if noise.run == 1:
+            self.run_since_s = elapsed_s
+            self._run_rate_c_per_s = known.rate_c_per_s
+        elif (
+            elapsed_s - self.run_since_s >= LEAST_STOOD_S
+            and self.fault is None
+            and self.is_current
+            and self._is_frozen(elapsed_s - self.run_since_s)
+        ):
+            before_c = None if noise.resolution_c is None else known.temp_c
+            self.accuse(elapsed_s, FaultCause.FROZEN, before_c)
+        if self.fault is not None:
+            self._other_cause = None
+            self._forgive(elapsed_s)
+        elif (
+            value_c < _REVERSED_BELOW_C
+            and known.temp_c < self._first_c - _REVERSED_FALL_C
+            and known.rate_c_per_s < _REVERSED_C_PER_S
+        ):
+            self.accuse(elapsed_s, FaultCause.REVERSED, None)
+        self.is_news = is_news or self.fault is not was_fault
+        self._looked_s = elapsed_s
+        return known.temp_c if self.is_current else None
+
+    def _unusual(
+        self, elapsed_s: float, value_c: float | None, fault: FaultCause | None
+    ) -> float | None:
+        """A look without a value that can be, or with the first one."""
+        was_healthy, was_fault = self.is_healthy, self.fault
         self.is_current = False
         if fault is not None:
             self._bad(elapsed_s, fault, _FAULT_LOOKS)
         elif value_c is None:
             self._bad(elapsed_s, None, _BLANK_LOOKS)
-        elif not LOWEST_C <= value_c <= HIGHEST_C:
-            # True of NaN as well; what can't be is not a temperature.
-            self._bad(elapsed_s, FaultCause.OPEN, _BLANK_LOOKS)
+        elif LOWEST_C <= value_c <= HIGHEST_C:
+            self._begin(elapsed_s, value_c)
         else:
-            self._value(elapsed_s, value_c)
+            # What can't be, NaN as well, is not a temperature.
+            self._bad(elapsed_s, FaultCause.OPEN, _BLANK_LOOKS)
+        self.is_news = self.is_healthy is not was_healthy or self.fault is not was_fault
         self._looked_s = elapsed_s
+        return value_c if self.is_current else None
+
+    def _begin(self, elapsed_s: float, value_c: float) -> None:
+        self._bad_looks = 0
+        self.estimate = TemperatureFilter(value_c)
+        self._first_c = self.last_value_c = value_c
+        self._noise.learn(elapsed_s, value_c)
+        self._first_s = self._last_s = self.run_since_s = elapsed_s
+        self.is_current = True
 
     def _bad(self, elapsed_s: float, cause: FaultCause | None, looks: int) -> None:
         """A look without a value; as many as ``looks`` prove something.
@@ -227,7 +310,7 @@ class ChannelTrack:
         elif self.fault is None:
             enough = lasted_s >= _BLANK_S or looks == _FAULT_LOOKS
             paced_s = _BLANK_PACES * (self._pace_s or _FIRST_PACE_S)
-            if enough and (lasted_s + since_s > paced_s or self._filter is None):
+            if enough and (lasted_s + since_s > paced_s or self.estimate is None):
                 self.accuse(elapsed_s, self._bad_cause or FaultCause.OPEN, self.temp_c)
 
     def _count_wild(self, elapsed_s: float, since_s: float, cause: FaultCause | None) -> None:
@@ -257,57 +340,6 @@ class ChannelTrack:
         self.trust.rename(cause)
         self.fault = cause
 
-    def _value(self, elapsed_s: float, value_c: float) -> None:
-        self._bad_looks = 0
-        self._other_cause = None
-        previous_c, self.last_value_c = self.last_value_c, value_c
-        known = self._filter
-        if known is None or previous_c is None:
-            self._filter = TemperatureFilter(value_c)
-            self._first_c = value_c
-            self._noise.learn(elapsed_s, value_c)
-            self._first_s = self._last_s = self.run_since_s = elapsed_s
-            self.is_current = True
-            return
-        since_s = elapsed_s - self._last_s
-        known.predict(since_s)
-        self._last_s = elapsed_s
-        if since_s != self._pace_s:
-            part = 0.1 if self._pace_s else 1.0
-            self._pace_s += part * (min(since_s, 600.0) - self._pace_s)
-        surprise_c = value_c - known.temp_c
-        limit_c = known.surprise_limit_c(_GATE_SIGMAS)
-        if limit_c < _GATE_C:
-            limit_c = _GATE_C
-        noise = self._noise
-        if -limit_c <= surprise_c <= limit_c:
-            if self._rejected:
-                self._rejected.clear()
-            known.noise_variance = noise.learn(elapsed_s, value_c)
-            known.correct(value_c)
-            self.is_current = True
-            if self._wild > 0.0 and self._looked_s is not None:
-                self._count_wild(elapsed_s, elapsed_s - self._looked_s, None)
-        else:
-            self._reject(known, elapsed_s, since_s, value_c, surprise_c, previous_c)
-        if noise.run == 1:
-            self.run_since_s = elapsed_s
-            self._run_rate_c_per_s = known.rate_c_per_s
-        elif (
-            self.fault is None
-            and elapsed_s - self.run_since_s >= _FROZEN_CLIMB_S
-            and self.is_current
-        ):
-            self._look_for_frozen(elapsed_s, elapsed_s - self.run_since_s)
-        if self.fault is not None:
-            self._forgive(elapsed_s)
-        elif (
-            value_c < _REVERSED_BELOW_C
-            and known.temp_c < self._first_c - _REVERSED_FALL_C
-            and known.rate_c_per_s < _REVERSED_C_PER_S
-        ):
-            self.accuse(elapsed_s, FaultCause.REVERSED, None)
-
     def _reject(
         self,
         known: TemperatureFilter,
@@ -315,11 +347,10 @@ class ChannelTrack:
         since_s: float,
         value_c: float,
         surprise_c: float,
-        previous_c: float,
     ) -> None:
         rejected = self._rejected
         most_c = _most_c(since_s)
-        step_c = surprise_c if not rejected else value_c - previous_c
+        step_c = surprise_c if not rejected else value_c - rejected[-1][1]
         if not rejected:
             self._tripped = False
             self.trust.note(elapsed_s, known.temp_c, known.rate_c_per_s)
@@ -332,14 +363,16 @@ class ChannelTrack:
         needed = _AGREE_COUNT if since_s < _SLOW_LOOKS_S else _FAULT_LOOKS
         if (
             self._tripped
+            and self._is_away(rejected[-needed:])
             and self.fault is None
             and count >= needed
             and elapsed_s - rejected[-needed][0] >= min(_FAULT_S, (needed - 1) * since_s)
         ):
             self._trip(elapsed_s, since_s, value_c)
-        if count < _AGREE_COUNT:
+        agree = _AGREE_COUNT if since_s < _SLOW_LOOKS_S else _AGREE_COUNT - 1
+        if count < agree:
             return
-        (first_s, first_c), (last_s, last_c) = rejected[-_AGREE_COUNT], rejected[-1]
+        (first_s, first_c), (last_s, last_c) = rejected[-agree], rejected[-1]
         slope_c_per_s = (last_c - first_c) / (last_s - first_s)
         possible = abs(slope_c_per_s) <= JUMP_C_PER_S
         if not possible and count < 10 * _AGREE_COUNT:
@@ -348,14 +381,22 @@ class ChannelTrack:
         self.is_current = True
         rejected.clear()
 
+    def _is_away(self, values: list[tuple[float, float]]) -> bool:
+        """Whether all of these are where no quick move of the kiln has put them."""
+        noted_c = self.trust.noted_c
+        return noted_c is not None and all(abs(c - noted_c) > JUMP_C for _, c in values)
+
     def _trip(self, elapsed_s: float, since_s: float, value_c: float) -> None:
         """Several values lie where no probe can have gone; a move of most channels is none."""
         before_c = self.trust.noted_c
         fell_out = before_c is not None and before_c > SHORT_FROM_C and value_c < SHORT_BELOW_C
-        if not fell_out and self._is_shared(elapsed_s, _AGREE_COUNT * since_s):
+        is_news = elapsed_s - self._first_s < _KNOWN_S
+        # A first value that no other has borne out is no level: it was a spike itself.
+        is_sole = is_news and self.resolution_c is None
+        if is_sole or (not fell_out and self._is_shared(elapsed_s, _AGREE_COUNT * since_s)):
             self._tripped = False
             return
-        if not fell_out and elapsed_s - self._first_s < _KNOWN_S:
+        if is_news and not fell_out:
             # It may as well have been wrong before and be right now.
             before_c = None
         self.accuse(elapsed_s, FaultCause.SHORT if fell_out else FaultCause.JUMP, before_c)
@@ -373,36 +414,23 @@ class ChannelTrack:
                 )
         return alike > 1 and 2 * alike > believed
 
-    def _look_for_frozen(self, elapsed_s: float, stood_s: float) -> None:
-        noise = self._noise
-        step_c = noise.resolution_c
-        if step_c is None:
-            if stood_s >= _STOOD_S and self._first_c > _STOOD_FROM_C:
-                self.accuse(elapsed_s, FaultCause.FROZEN, None)
-            return
-        if noise.run <= _AGREE_COUNT:
-            return
-        surely = stood_s >= _FROZEN_SURELY_S
-        limit = _FROZEN_SURELY_LOG_CHANCE if surely else _FROZEN_LOG_CHANCE
-        missing_c = abs(self._run_rate_c_per_s) * stood_s
-        climbed = (
-            self.should_climb
-            and stood_s <= _FROZEN_CLIMB_TO_S
-            and missing_c > _FROZEN_CLIMB_C
-            and missing_c > _FROZEN_STEPS * step_c
-        )
-        if climbed or (stood_s >= _FROZEN_S and noise.log_chance_of_run() < limit):
-            self.accuse(elapsed_s, FaultCause.FROZEN, self.temp_c)
+    def _is_frozen(self, stood_s: float) -> bool:
+        if self._noise.resolution_c is None:
+            return was_always_frozen(stood_s, self._first_c)
+        rate_c_per_s = self._run_rate_c_per_s
+        goes_on = self.should_climb if rate_c_per_s > 0.0 else self.should_fall
+        moving_c_per_s = rate_c_per_s if goes_on else None
+        return is_frozen(self._noise, stood_s, moving_c_per_s)
 
     def _forgive(self, elapsed_s: float) -> None:
         """Lift a fault once the channel behaves again."""
-        known, fault = self._filter, self.fault
+        known, fault = self.estimate, self.fault
         if known is None:
             return
         steady = self._noise.variance < _NOISIEST_C * _NOISIEST_C
         behaves = self.is_current and not self.is_stranger and steady
         if fault is FaultCause.FROZEN:
-            behaves = behaves and elapsed_s - self.run_since_s < _FROZEN_S / 2
+            behaves = behaves and elapsed_s - self.run_since_s < FROZEN_S / 2
         elif fault is FaultCause.REVERSED:
             behaves = behaves and known.temp_c > self._first_c - _REVERSED_BACK_C
         if not behaves:

@@ -48,20 +48,20 @@ class ChannelWork:
         gave no value, ``fault`` what the hardware reports against it.
         """
         track = self.track
-        track.look(elapsed_s, value_c, fault)
-        if not track.is_current:
+        temp_c = track.look(elapsed_s, value_c, fault)
+        if temp_c is None:
             return False
-        if track.fault is None:
-            temp_c = track.temp_c
-            assert temp_c is not None  # noqa: S101 - a value was just taken up
-            if not self._has_moved:
-                if track.resolution_c is None:
-                    self._awaits = self._awaits or (elapsed_s, temp_c)
-                    return True
-                self._has_moved = True
-                if self._awaits is not None:
-                    self.work.add(*self._awaits)
-            self.work.add(elapsed_s, temp_c)
-        else:
+        if track.fault is not None:
             self._awaits = None
+            return True
+        if not self._has_moved:
+            if track.resolution_c is None:
+                self._awaits = self._awaits or (elapsed_s, temp_c)
+                return True
+            self._has_moved = True
+            if self._awaits is not None:
+                self.work.add(*self._awaits)
+        work = self.work
+        for piece in work.path.add(elapsed_s, temp_c):
+            work.count(piece)
         return True

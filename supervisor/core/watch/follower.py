@@ -12,35 +12,29 @@ from enum import StrEnum
 
 from supervisor.core.schedule import PlannedStep, Schedule, Timeline
 from supervisor.core.schedule.timeline import NATURAL_CLIMB_C_PER_H
+from supervisor.core.watch.beginning import Candle, Start, Waiting
 from supervisor.core.watch.step_end import (
     LEFT_C,
     NATURAL_LEAST_C_PER_H,
     NEAR_C,
     SHORT_OF_C,
-    STOPPED_SHORT_S,
     StepEnd,
     falls_away,
     least_pace_c_per_h,
 )
 
-_BEGUN_RISE_C, _BEGUN_RATE_C_PER_H = 8.0, 8.0
-"""A shed warms by a few degrees on a sunny day; a kiln that has been switched on does more
-(common practice, no source)."""
 _SKIPPED_UP_C = 40.0
 """So far above the top of a step no controller holds: the kiln is in the next one."""
 _FALLEN_C = 8.0
 """Below its hold by more, a kiln does not hold; time counts only while it does. A controller
 that settles sags by less (common practice, no source)."""
-_CANDLED_BELOW_C, _CANDLED_S = 200.0, 1800.0
-"""A kiln that is candled (held warm overnight by a small flame or one switch, before its plan)
-creeps below this temperature; after so long it counts as not yet begun (common practice)."""
-_CANDLED_RISE_C, _WANDERS_C, _CREEPS_NO_MORE = 8.0, 2.0, 1.6
 _LET_GO_S = 180.0
 _MOST_WAIT_S = 1800.0
 """No controller keeps a kiln waiting for longer because it is ahead (common practice)."""
+_AHEAD_C = 2.0
 _PASSED_BY_C = 60.0
 """So far below a hold on the way down, nobody holds there any more."""
-_CLIMB_DUE_S = 360.0
+_CLIMB_DUE_S = 600.0
 """A kiln needs this long to get going again after a hold before it is late (common practice,
 no source)."""
 
@@ -90,26 +84,23 @@ class PlanFollower:
     __slots__ = (
         "_arrived_s",
         "_begun_s",
-        "_candled_c",
-        "_crept_since_s",
+        "_candle",
         "_end",
+        "_entered_c",
+        "_entered_s",
         "_falls_since_s",
         "_held_till_fall_s",
         "_is_arriving",
-        "_is_first",
         "_is_joined",
         "_last_s",
-        "_lowest_c",
-        "_lowest_s",
         "_peak_step",
         "_schedule",
-        "_still_since_s",
+        "_waiting",
         "activity",
         "climb_due_s",
         "held_s",
         "hold_complete_s",
         "hold_from_c",
-        "is_candling",
         "step",
         "timeline",
     )
@@ -126,27 +117,27 @@ class PlanFollower:
         self.hold_complete_s: float | None = None
         self.climb_due_s: float | None = None
         """Since when the plan wants the kiln to climb, None when it does not."""
-        self.is_candling = False
-        """Whether the kiln, warm already, still waits for the climb of its first step."""
         self._begun_s: float | None = None
-        self._lowest_c: float | None = None
-        self._lowest_s = 0.0
+        self._waiting = Waiting()
+        self._candle = Candle()
         self._last_s: float | None = None
-        self._still_since_s: float | None = None
         self._is_arriving = False
+        self._entered_s = self._entered_c = 0.0
         self._arrived_s = 0.0
         self._is_joined = False
-        self._is_first = True
-        self._crept_since_s: float | None = None
         self._falls_since_s: float | None = None
         self._held_till_fall_s = 0.0
-        self._candled_c = 0.0
         self._end: StepEnd | None = None
 
     @property
     def begun_s(self) -> float | None:
         """When, on the log's clock, the plan's clock stood at 0. None while waiting."""
         return self._begun_s
+
+    @property
+    def is_candling(self) -> bool:
+        """Whether the kiln, warm already, still waits for the climb of its first step."""
+        return self._candle.is_candling
 
     @property
     def is_past_peak(self) -> bool:
@@ -173,9 +164,9 @@ class PlanFollower:
     @property
     def is_beginning(self) -> bool:
         """Whether the kiln is in the first warmth of its first step: it may be candled yet."""
-        return self._is_first and self.activity is Activity.CLIMBING
+        return not self._candle.is_over and self.activity is Activity.CLIMBING
 
-    def may_be_over(self, elapsed_s: float) -> bool:
+    def may_be_over(self, elapsed_s: float, held_s: float | None = None) -> bool:
         """Whether the kiln's own controller may be through with the step and let the kiln cool:
         the top and the hold are reached within what can be told from outside."""
         end = self._end
@@ -188,7 +179,8 @@ class PlanFollower:
             step = self.step
             if step is not None and step.cools and step.index + 1 == len(self.timeline.steps):
                 return True
-            return joined or end.hold_may_be_over(elapsed_s, self.held_s)
+            held_s = self.held_s if held_s is None else held_s
+            return joined or end.hold_may_be_over(elapsed_s, held_s)
         return self.activity is Activity.CLIMBING and end.climb_may_be_over(elapsed_s)
 
     def position_s(self, temp_c: float) -> float | None:
@@ -208,6 +200,15 @@ class PlanFollower:
             return None
         return elapsed_s - self._begun_s - position_s
 
+    def is_ahead(self, elapsed_s: float, temp_c: float) -> bool:
+        """Whether the climb has so far gone faster than its step wants: then whoever fires may
+        let the kiln wait for the plan."""
+        step = self.step
+        if step is None or step.rate_c_per_h is None or not step.climbs:
+            return False
+        wanted_c = step.rate_c_per_h * (elapsed_s - self._entered_s) / 3600.0
+        return temp_c - self._entered_c > wanted_c + _AHEAD_C
+
     def update(
         self, elapsed_s: float, temp_c: float, rate_c_per_h: float, sigma_c: float
     ) -> tuple[Move, ...]:
@@ -225,54 +226,26 @@ class PlanFollower:
     def _wait(
         self, elapsed_s: float, temp_c: float, rate_c_per_h: float, sigma_c: float
     ) -> tuple[Move, ...]:
-        if self._lowest_c is None or temp_c <= self._lowest_c + 2.0 * sigma_c:
-            self._lowest_c = temp_c if self._lowest_c is None else min(self._lowest_c, temp_c)
-            self._lowest_s = elapsed_s
-        climbed_c = temp_c - self._lowest_c
-        if climbed_c >= _BEGUN_RISE_C and rate_c_per_h >= _BEGUN_RATE_C_PER_H:
-            place = next(
-                (
-                    step.index
-                    for step in self.timeline.steps
-                    if step.climbs and temp_c < step.to_c + (NEAR_C if step.hold_s else -NEAR_C)
-                ),
-                None,
-            )
-            if place is not None:
-                return self._begin(place)
-        return self._join_hold(elapsed_s, temp_c, rate_c_per_h)
-
-    def _begin(self, place: int) -> tuple[Move, ...]:
-        lowest_c = self._lowest_c
-        assert lowest_c is not None  # noqa: S101 - set before the first climb
-        if place == 0:
-            self.timeline = Timeline(self._schedule, start_c=lowest_c)
-        step = self.timeline.steps[place]
-        self._begun_s = self._lowest_s - step.time_at(lowest_c, self.timeline.shed_c)
-        return self._enter(place, self._lowest_s, None)
-
-    def _join_hold(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> tuple[Move, ...]:
-        """A log that begins with a hot kiln standing at a planned hold joins that hold."""
-        place = next(
-            (
-                step.index
-                for step in self.timeline.steps
-                if step.hold_s > 0.0 and abs(temp_c - step.to_c) <= NEAR_C and temp_c > 60.0
-            ),
-            None,
-        )
-        if place is None or abs(rate_c_per_h) > _BEGUN_RATE_C_PER_H:
-            self._still_since_s = None
+        start = self._waiting.look(self.timeline.steps, elapsed_s, temp_c, rate_c_per_h, sigma_c)
+        if start is None:
             return ()
-        if self._still_since_s is None:
-            self._still_since_s = elapsed_s
-        if elapsed_s - self._still_since_s < STOPPED_SHORT_S:
-            return ()
-        step = self.timeline.steps[place]
-        self._begun_s = self._still_since_s - step.reach_s
-        moves = self._enter(place, elapsed_s, None)
-        self.held_s = elapsed_s - self._still_since_s
-        self._start_hold(step, temp_c)
+        if start.is_in_hold:
+            return self._join_hold(start, elapsed_s)
+        if start.place == 0:
+            self.timeline = Timeline(self._schedule, start_c=start.temp_c)
+        step = self.timeline.steps[start.place]
+        self._begun_s = start.since_s - step.time_at(start.temp_c, self.timeline.shed_c)
+        moves = self._enter(start.place, start.since_s, None)
+        # A kiln that is switched on hard below a hold's top may be at it, or through with it.
+        self._is_joined = step.hold_s > 0.0 and start.temp_c > step.to_c - SHORT_OF_C
+        return moves
+
+    def _join_hold(self, start: Start, elapsed_s: float) -> tuple[Move, ...]:
+        step = self.timeline.steps[start.place]
+        self._begun_s = start.since_s - step.reach_s
+        moves = self._enter(start.place, elapsed_s, None)
+        self.held_s = elapsed_s - start.since_s
+        self._start_hold(step, start.temp_c)
         self._is_joined = True
         return moves
 
@@ -280,12 +253,14 @@ class PlanFollower:
         """Begin a step at ``since_s``; ``temp_c`` is where the last one ended, None if none did."""
         step = self.timeline.steps[place]
         self.step = step
+        self._entered_s, self._entered_c = since_s, step.from_c if temp_c is None else temp_c
         self.held_s = 0.0
         following = place + 1
         turns_next = following == len(self.timeline.steps) or self.timeline.steps[following].cools
         self._end = StepEnd(step, turns_next=turns_next)
-        self._crept_since_s = self._falls_since_s = None
-        self.is_candling = False
+        self._falls_since_s = None
+        if self.activity is not Activity.WAITING:
+            self._candle.end()
         self.hold_complete_s = None
         self._is_joined = False
         if step.cools:
@@ -304,15 +279,20 @@ class PlanFollower:
 
     def _start_hold(self, step: PlannedStep, temp_c: float) -> None:
         self.activity = Activity.HOLDING
-        self._is_arriving = self._is_first = self.is_candling = False
+        self._is_arriving = False
+        self._candle.end()
         self.hold_from_c = max(temp_c, step.to_c) if step.cools else min(temp_c, step.to_c)
         self.climb_due_s = None
 
     def _move(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> tuple[Move, ...]:
         step, end = self.step, self._end
         assert step is not None and end is not None  # noqa: S101, PT018 - only waiting has none
-        if self._is_first and step.climbs:
-            self._candle(step, elapsed_s, temp_c, rate_c_per_h)
+        if step.climbs and not self._candle.is_over:
+            if self._candle.look(step, elapsed_s, temp_c, rate_c_per_h):
+                self._begun_s = elapsed_s - step.time_at(temp_c, self.timeline.shed_c)
+                self.climb_due_s = elapsed_s
+            elif self._candle.is_candling:
+                self.climb_due_s = None
         if not end.look(elapsed_s, temp_c, rate_c_per_h):
             if step.climbs and self._is_let_go(elapsed_s, end.high_c, temp_c, rate_c_per_h):
                 done = (HoldDone(step, end.slow_for_s),) if step.hold_s > 0.0 else ()
@@ -325,30 +305,6 @@ class PlanFollower:
             self._arrived_s = elapsed_s
             return ()
         return self._next(step, elapsed_s, temp_c)
-
-    def _candle(
-        self, step: PlannedStep, elapsed_s: float, temp_c: float, rate_c_per_h: float
-    ) -> None:
-        """See whether the kiln is only kept warm as yet; its plan's clock begins after that."""
-        if self.is_candling:
-            if temp_c < self._candled_c:
-                self._candled_c = temp_c
-            if rate_c_per_h < least_pace_c_per_h(step):
-                self._candled_c = max(self._candled_c, temp_c - _WANDERS_C)
-            elif temp_c - self._candled_c >= _CANDLED_RISE_C:
-                self.is_candling, self._is_first = False, False
-                self._begun_s = elapsed_s - step.time_at(temp_c, self.timeline.shed_c)
-                self.climb_due_s = elapsed_s
-            return
-        if temp_c > _CANDLED_BELOW_C:
-            self._is_first = False
-        elif rate_c_per_h > _CREEPS_NO_MORE * least_pace_c_per_h(step):
-            self._crept_since_s = None
-        elif self._crept_since_s is None:
-            if rate_c_per_h < least_pace_c_per_h(step):
-                self._crept_since_s = elapsed_s
-        elif elapsed_s - self._crept_since_s >= _CANDLED_S:
-            self.is_candling, self.climb_due_s, self._candled_c = True, None, temp_c
 
     def _next(self, step: PlannedStep, elapsed_s: float, temp_c: float) -> tuple[Move, ...]:
         if step.index + 1 == len(self.timeline.steps):
@@ -409,8 +365,9 @@ class PlanFollower:
         if self._falls_since_s is None:
             self._falls_since_s = elapsed_s
             self._held_till_fall_s = self.held_s
-        lasts = elapsed_s - self._falls_since_s >= _LET_GO_S or from_c - temp_c > SHORT_OF_C
-        return lasts and self.may_be_over(elapsed_s)
+        since_s = self._falls_since_s
+        lasts = elapsed_s - since_s >= _LET_GO_S or from_c - temp_c > SHORT_OF_C
+        return lasts and self.may_be_over(since_s, self._held_till_fall_s)
 
     def _depart(
         self, step: PlannedStep, elapsed_s: float, temp_c: float, rate_c_per_h: float
@@ -430,6 +387,15 @@ class PlanFollower:
             may_leave = complete or self._is_joined
             if (may_leave and left) or due or above_c > _SKIPPED_UP_C:
                 return self._next(step, elapsed_s, temp_c)
+            end = self._end
+            surely_left = left and above_c > 2.0 * LEFT_C
+            if surely_left and end is not None and end.has_all_but_held(self.held_s):
+                done, left_s = HoldDone(step, self.held_s), max(step.hold_s - self.held_s, 0.0)
+                moves = self._next(step, elapsed_s, temp_c)
+                if self.climb_due_s is not None:
+                    # It may have been a swing after all, and the hold not over yet.
+                    self.climb_due_s += left_s
+                return (done, *moves)
         elif complete and (above_c < -LEFT_C or rate_c_per_h < -NATURAL_LEAST_C_PER_H):
             return self._next(step, elapsed_s, temp_c)
         return ()

@@ -16,7 +16,7 @@ import math
 from supervisor.core.readings import FaultCause
 from supervisor.core.watch.channel import SHORT_BELOW_C, ChannelTrack
 
-_EVERY_S = 10.0
+_EVERY_S = 9.5
 """Looks that come faster are taken together, but for one beyond its gate; a probe slips over a
 minute."""
 _GAP_S = 900.0
@@ -46,7 +46,7 @@ its terminals': it does not measure the kiln. (Wet ware holds a chamber at 100 Â
 _ALIVE_PART = 0.5
 _MIRRORED_CLIMB_C, _MIRRORED_PART, _MIRRORED_SUSPECT_C, _SHED_MOST_C = 15.0, 0.5, 5.0, 60.0
 """It falls as the others climb, by half as much at least, from a cold beginning."""
-_STUCK_SUSPECT_C, _STUCK_C, _STUCK_S = 10.0, 25.0, 120.0
+_STUCK_SUSPECT_C, _STUCK_C, _STUCK_S, _STUCK_LOOKS = 10.0, 25.0, 120.0, 3
 """The others have moved so far while a channel has not shown a second value since the first."""
 _FROZEN_C, _FROZEN_STEPS, _FROZEN_S = 8.0, 10.0, 240.0
 _STILL_C, _STILL_STEPS, _STILL_S = 3.0, 4.0, 90.0
@@ -127,10 +127,31 @@ class Following:
         last_s = self._last_s
         return since_s is not None and last_s is not None and last_s - since_s < _ALONE_S
 
+    def is_alone(self, i: int | None) -> bool:
+        """Whether no other channel than ``i`` can be believed."""
+        return not any(
+            track.is_healthy and not track.is_stranger
+            for j, track in enumerate(self._tracks)
+            if j != i
+        )
+
+    def steepest_c_per_s(self) -> float:
+        """The rate of the channel that falls fastest, of those that nothing speaks against."""
+        steepest = 0.0
+        for track in self._tracks:
+            rate = track.rate_c_per_s
+            if rate is not None and rate < steepest and track.is_healthy and not track.is_suspected:
+                steepest = rate
+        return steepest
+
     def update(self, elapsed_s: float) -> None:
         """Compare, after all channels have been looked at."""
-        if elapsed_s < self._due_s and elapsed_s not in [t.shift_s for t in self._tracks]:
-            return
+        if elapsed_s < self._due_s:
+            for track in self._tracks:
+                if track.shift_s == elapsed_s:
+                    break
+            else:
+                return
         self._due_s = elapsed_s + _EVERY_S
         last_s, self._last_s = self._last_s, elapsed_s
         since_s = 0.0 if last_s is None else elapsed_s - last_s
@@ -152,6 +173,7 @@ class Following:
             if temp_c < beside.low_c:
                 beside.low_c = temp_c
             changes.append(temp_c - last_c if since_s <= _GAP_S else None)
+        alone = len(temps) - temps.count(None) < 2
         for i, track in enumerate(self._tracks):
             temp_c = temps[i]
             if temp_c is None:
@@ -159,20 +181,25 @@ class Following:
                 if track.fault is not None:
                     self._tell(i, track, temps)
                 continue
-            others = [j for j, c in enumerate(temps) if c is not None and j != i]
-            if not others:
+            if alone:
                 track.is_suspected = False
                 continue
-            suspected = self._stands_apart(elapsed_s, i, temp_c, temps, others)
+            suspected = self._stands_apart(elapsed_s, i, temp_c, temps)
             change_c = changes[i]
-            moved = [
-                c
-                for j in others
-                if (c := changes[j]) is not None and not self._tracks[j].is_suspected
-            ]
-            if track.fault is None and change_c is not None and moved:
-                suspected |= self._falls(elapsed_s, i, change_c, _median(moved), since_s)
+            if track.fault is None and change_c is not None:
+                others_c = self._others_moved_c(i, changes)
+                if others_c is not None:
+                    suspected |= self._falls(elapsed_s, i, change_c, others_c, since_s)
             track.is_suspected = suspected and track.fault is None
+
+    def _others_moved_c(self, i: int, changes: list[float | None]) -> float | None:
+        """The median move of the other channels, but for those that are suspected."""
+        moved: list[float] = []
+        for j, track in enumerate(self._tracks):
+            change_c = changes[j]
+            if change_c is not None and j != i and not track.is_suspected:
+                moved.append(change_c)
+        return _median(moved) if moved else None
 
     def _falls(
         self, elapsed_s: float, i: int, own_c: float, others_c: float, since_s: float
@@ -222,7 +249,6 @@ class Following:
         i: int,
         temp_c: float,
         temps: list[float | None],
-        others: list[int],
     ) -> bool:
         """Whether the channel never followed the others, or no longer moves; names it if so."""
         track, beside = self._tracks[i], self._beside[i]
@@ -231,7 +257,7 @@ class Following:
             stood_s = elapsed_s - track.run_since_s
             step_c = track.resolution_c
             if step_c is None:
-                if moved_c >= _STUCK_C and stood_s >= _STUCK_S:
+                if moved_c >= _STUCK_C and stood_s >= _STUCK_S and track.run > _STUCK_LOOKS:
                     track.accuse(elapsed_s, FaultCause.FROZEN, None)
                 return moved_c >= _STUCK_SUSPECT_C
             stood = stood_s >= _FROZEN_SURELY_S or (
@@ -250,15 +276,18 @@ class Following:
             return False
         climbs: list[float] = []
         hots: list[float] = []
-        for j in others:
-            other_c = temps[j]
-            if other_c is not None and self._tracks[j].resolution_c is not None:
+        count = 0
+        for j, other_c in enumerate(temps):
+            if other_c is None or j == i:
+                continue
+            count += 1
+            if self._tracks[j].resolution_c is not None:
                 climbs.append(other_c - self._beside[j].low_c)
                 hots.append(other_c)
         if not climbs:
             return False
         climb_c = _median(climbs)
-        if climb_c < _MIRRORED_SUSPECT_C and len(others) == 1:
+        if climb_c < _MIRRORED_SUSPECT_C and count == 1:
             return False
         fallen_c = beside.first_c - temp_c
         cold = beside.first_c < _SHED_MOST_C and own_c < 2.0

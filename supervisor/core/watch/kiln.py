@@ -14,7 +14,7 @@ from supervisor.core.watch.channel import ChannelTrack
 _DIFFERENCE_S, _SETTLES_S = 600.0, 300.0
 """Time constant over which the difference between channels is remembered. What is learned counts
 after five minutes: a probe that slips has taught wrongly by the time that it is suspected."""
-_EVERY_S = 5.0
+_EVERY_S = 9.5
 """Who else could lead is looked into so often, while the leader is well."""
 _TAKE_BACK_S = 300.0
 """A channel that was faulty leads again only after having been healthy for this long."""
@@ -23,7 +23,7 @@ _STRANGE_C = 25.0
 
 
 class KilnEstimate:
-    """``temp_c``, ``rate_c_per_h`` and ``sigma_c`` of the kiln; ``temp_c`` is None when blind."""
+    """Which channel leads (``lead``, None when blind), and what the kiln is by it (``now``)."""
 
     __slots__ = (
         "_differences",
@@ -35,10 +35,6 @@ class KilnEstimate:
         "_tracks",
         "lead",
         "offset_c",
-        "rate_c_per_h",
-        "rate_sigma_c_per_h",
-        "sigma_c",
-        "temp_c",
     )
 
     def __init__(self, tracks: tuple[ChannelTrack, ...]) -> None:
@@ -51,29 +47,35 @@ class KilnEstimate:
         self._last_s: float | None = None
         self.lead: int | None = None
         self.offset_c = 0.0
-        self.temp_c: float | None = None
-        self.rate_c_per_h = 0.0
-        self.rate_sigma_c_per_h = 0.0
-        self.sigma_c = 0.0
+
+    def now(self) -> tuple[float | None, float, float, float]:
+        """Temperature in °C, rate in °C/h, and one standard deviation of the rate and of the
+        temperature, as the leader has them at its last value; None and zeros when blind.
+
+        The temperature is put where the first channel's would be.
+        """
+        known = None if self.lead is None else self._tracks[self.lead].estimate
+        if known is None:
+            return None, 0.0, 0.0, 0.0
+        return (
+            known.temp_c + self.offset_c,
+            known.rate_c_per_s * 3600.0,
+            known.rate_sigma_c_per_s * 3600.0,
+            known.temp_sigma_c,
+        )
+
+    @property
+    def is_current(self) -> bool:
+        """Whether the leader's last value was taken up; if not, its temperature is a guess."""
+        return self.lead is not None and self._tracks[self.lead].is_current
 
     def update(self, elapsed_s: float) -> None:
-        """Settle who leads, and take over its figures, after all channels have been looked at."""
+        """Settle who leads, after all channels have been looked at."""
         tracks = self._tracks
         if len(tracks) == 1:
-            track = tracks[0]
-            self.lead = 0 if track.is_healthy else None
+            self.lead = 0 if tracks[0].is_healthy else None
         else:
             self._choose(elapsed_s)
-        if self.lead is None:
-            self.temp_c = None
-            return
-        track = tracks[self.lead]
-        temp_c, rate_c_per_s = track.temp_c, track.rate_c_per_s
-        assert temp_c is not None and rate_c_per_s is not None  # noqa: S101, PT018 - it is healthy
-        self.temp_c = temp_c + self.offset_c
-        self.rate_c_per_h = rate_c_per_s * 3600.0
-        self.rate_sigma_c_per_h = track.rate_sigma_c_per_s * 3600.0
-        self.sigma_c = track.temp_sigma_c
 
     def _choose(self, elapsed_s: float) -> None:
         tracks, since = self._tracks, self._healthy_since_s

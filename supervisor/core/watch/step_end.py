@@ -22,8 +22,11 @@ _SLOWED = 0.4
 """Slower than this part of the planned rate, a kiln does not follow its climb any more."""
 LEFT_C = 4.0
 """This far from its hold a kiln has left it: beyond the swing of most controllers."""
-_HOLD_SLACK, _LEAST_SLACK_S, _MOST_SLACK_S = 0.15, 180.0, 600.0
+_HOLD_SLACK, _LEAST_SLACK_S, _MOST_SLACK_S = 0.25, 180.0, 600.0
 """The kiln's own controller may call the hold begun this much earlier than can be seen."""
+_MOST_HELD = 0.8
+"""A kiln that climbs out of this part of its hold has been told to: a probe that reads lower than
+the kiln's own sees the hold begin late."""
 NATURAL_LEAST_C_PER_H = 40.0
 """What a natural climb must manage to count as climbing."""
 
@@ -98,12 +101,15 @@ class StepEnd:
         return slow_for_s >= self.step.hold_s - self._slack_s()
 
     def hold_may_be_over(self, elapsed_s: float, held_s: float) -> bool:
-        """Whether the kiln's own controller may be through with the hold, seen for ``held_s``."""
+        """Whether the kiln may be let cool by now, its hold seen for ``held_s``."""
         if not self.turns_next:
             return False
-        if self._has_been_near(elapsed_s):
-            return True
-        return held_s >= self.step.hold_s - self._slack_s()
+        has_held = held_s >= self.step.hold_s - self._slack_s()
+        return has_held or self._has_been_near(elapsed_s)
+
+    def has_all_but_held(self, held_s: float) -> bool:
+        """Whether a kiln that climbs on may be through with a hold seen for ``held_s``."""
+        return held_s >= min(_MOST_HELD * self.step.hold_s, self.step.hold_s - _LEAST_SLACK_S)
 
     def _has_been_near(self, elapsed_s: float) -> bool:
         near_since_s = self._near_since_s

@@ -10,8 +10,8 @@ from supervisor.core.heatwork import Correction, Progress, pack_around
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule, Timeline
 from supervisor.core.watch.channel_work import ChannelWork
-from supervisor.core.watch.cone_forecast import ConeForecast, forecast_of
-from supervisor.core.watch.detectors.cones import Cones, outlook_of
+from supervisor.core.watch.cone_forecast import ConeForecast, Outlook, forecast_of
+from supervisor.core.watch.detectors.cones import Cones
 from supervisor.core.watch.detectors.heat_lost import HeatLost
 from supervisor.core.watch.detectors.heat_stuck_on import HeatStuckOn
 from supervisor.core.watch.detectors.lagging import Lagging
@@ -31,6 +31,9 @@ from supervisor.core.watch.settings import WatchSettings
 from supervisor.core.watch.status import ChannelStatus, ConeStatus, PlanStatus, WatchStatus
 from supervisor.core.watch.wording import Words
 
+LOOK_S = 5.5
+"""The kiln is looked at before so long is over; its temperature moves in tens of seconds. So a log
+of a reading a second is looked at like one of five seconds, at each of whose readings it is."""
 _FARTHEST_S = 1e9
 """No log is longer than thirty years; what is outside (NaN as well) is not a time."""
 
@@ -40,6 +43,10 @@ class Watch:
 
     ``channels`` are the source's, in order; the first healthy one leads. Feed readings in
     order of time; one that is not later than the last is passed over.
+
+    Each reading counts in the channels' estimates and in their heat-work. The kiln itself is
+    looked at when the next reading would come later than ``LOOK_S`` after the last look, or at
+    once when a channel begins or ceases to be believed or gives a value beyond its gate.
     """
 
     def __init__(
@@ -57,17 +64,27 @@ class Watch:
             for name in channels
         )
         self._tracks = tuple(work.track for work in self._works)
+        self._looks = tuple((work.track.name, work.track, work.look) for work in self._works)
         self._following = Following(self._tracks) if len(self._tracks) > 1 else None
         self._kiln = KilnEstimate(self._tracks)
         self._plan = PlanFollower(schedule)
-        self._moment = Moment(self._plan, Words(settings.units), kiln_kind=settings.kiln_kind)
+        self._moment = Moment(
+            self._plan,
+            Words(settings.units),
+            following=self._following,
+            kiln_kind=settings.kiln_kind,
+        )
         sensitivity = Sensitivity(settings.false_alarms_per_1000_h)
         self._last_s: float | None = None
+        self._looked_s: float | None = None
+        self._is_hearing = False
+        """Whether the last reading had a value that was taken up."""
+        self._surely_heard_s = min(settings.no_readings_s, LOOK_S)
         self._no_readings = NoReadings(settings.no_readings_s)
         self._faults = SensorFaults(self._tracks)
         self._stall = Stall(sensitivity, schedule)
-        self._lagging = Lagging(settings.lagging_s, sensitivity)
-        self._heat_lost = HeatLost(sensitivity)
+        self._lagging = Lagging(settings.lagging_s, sensitivity, schedule)
+        self._heat_lost = HeatLost(sensitivity, schedule)
         self._stuck_on = HeatStuckOn(settings.overshoot_c, sensitivity)
         self._opened_hot = OpenedHot(sensitivity, schedule)
         self._overshoot = Overshoot(settings.overshoot_c, sensitivity)
@@ -82,32 +99,54 @@ class Watch:
 
     def feed(self, reading: Reading) -> list[Event]:
         """Take in one reading; what there is to say about it, in order."""
-        elapsed_s = reading.elapsed_s
-        last_s = self._last_s
+        elapsed_s, last_s = reading.elapsed_s, self._last_s
         if last_s is not None and not elapsed_s > last_s:
             return []
         if not -_FARTHEST_S <= elapsed_s <= _FARTHEST_S:
             return []
-        moment = self._moment
-        moment.elapsed_s = elapsed_s
-        moment.dt_s = 0.0 if last_s is None else elapsed_s - last_s
-        moment.time = reading.time
+        since_s = 0.0 if last_s is None else elapsed_s - last_s
         self._last_s = elapsed_s
-        events = self._no_readings.due(moment)
-        self._look(reading, events)
-        kiln, following = self._kiln, self._following
+        moment, no_readings = self._moment, self._no_readings
+        moment.elapsed_s, moment.time = elapsed_s, reading.time
+        events: list[Event] = []
+        if not self._is_hearing or since_s > self._surely_heard_s:
+            events = no_readings.due(moment)
+        temps_c, faults = reading.temps_c, reading.faults
+        is_hearing = is_news = False
+        for name, track, look in self._looks:
+            if look(elapsed_s, temps_c.get(name), faults.get(name) if faults else None):
+                is_hearing = True
+            if track.is_news:
+                is_news = True
+        self._is_hearing = is_hearing
+        if is_hearing:
+            events += no_readings.arrived(moment)
+        looked_s = self._looked_s
+        if is_news or looked_s is None or elapsed_s - looked_s + since_s > LOOK_S:
+            self._looked_s = elapsed_s
+            moment.dt_s = 0.0 if looked_s is None else elapsed_s - looked_s
+            events += self._look(moment)
+        return events
+
+    def _look(self, moment: Moment) -> list[Event]:
+        """Look at the kiln, as the channels show it now."""
+        elapsed_s, kiln, following = moment.elapsed_s, self._kiln, self._following
         if following is not None:
             following.update(elapsed_s)
         elif self._tracks:
-            self._tracks[0].should_climb = self._plan.activity is Activity.CLIMBING
+            activity, sole = self._plan.activity, self._tracks[0]
+            sole.should_climb = activity is Activity.CLIMBING
+            sole.should_fall = activity is Activity.COOLING or activity is Activity.FINISHED
         kiln.update(elapsed_s)
-        if following is not None:
-            moment.falls_alone = following.falls_alone(kiln.lead)
-        moment.see(kiln.temp_c, kiln.rate_c_per_h, kiln.rate_sigma_c_per_h, kiln.sigma_c, kiln.lead)
-        events += self._faults.feed(moment)
-        if kiln.temp_c is None:
+        temp_c, rate_c_per_h, rate_sigma_c_per_h, sigma_c = kiln.now()
+        is_guess = temp_c is not None and not kiln.is_current
+        if not is_guess:
+            moment.see(temp_c, rate_c_per_h, rate_sigma_c_per_h, sigma_c, kiln.lead)
+        events = self._faults.feed(moment)
+        if temp_c is None or is_guess:
+            # What the kiln does while its values are beyond belief is seen when they are not.
             return events
-        for move in self._plan.update(elapsed_s, kiln.temp_c, kiln.rate_c_per_h, kiln.sigma_c):
+        for move in self._plan.update(elapsed_s, temp_c, rate_c_per_h, sigma_c):
             events.append(told(moment, move))
         events += self._look_at_heat(moment)
         events += self._overshoot.feed(moment)
@@ -124,7 +163,8 @@ class Watch:
         plan, lost = self._plan, self._heat_lost
         if plan.step is None:
             return []
-        moment.habits.look(plan, moment.elapsed_s, moment.moved_s, moment.moved_c)
+        temp_c = moment.temp_c or 0.0
+        moment.habits.look(plan, moment.elapsed_s, temp_c, moment.moved_s, moment.moved_c)
         opened, stuck_on = self._opened_hot, self._stuck_on
         events: list[Event] = []
         if plan.activity is not Activity.CLIMBING or opened.is_raised or stuck_on.is_raised:
@@ -136,15 +176,6 @@ class Watch:
         )
         events += self._lagging.feed(moment, is_stalled=self._stall.is_raised or lost.is_raised)
         return events
-
-    def _look(self, reading: Reading, events: list[Event]) -> None:
-        temps, faults, elapsed_s = reading.temps_c, reading.faults, reading.elapsed_s
-        arrived = False
-        for name, work in zip(self.channels, self._works, strict=True):
-            if work.look(elapsed_s, temps.get(name), faults.get(name) if faults else None):
-                arrived = True
-        if arrived:
-            events += self._no_readings.arrived(self._moment)
 
     @property
     def _lead(self) -> ChannelWork:
@@ -178,9 +209,13 @@ class Watch:
         return self._plan.begun_s
 
     def status(self) -> WatchStatus:
-        """Everything there is to know now. Changes nothing."""
-        kiln, plan = self._kiln, self._plan
+        """Everything there is to know now. Changes nothing.
+
+        Temperatures, rates and cones are of the last reading, the plan's place of the last look.
+        """
+        kiln = self._kiln
         lead = kiln.lead
+        temp_c, rate_c_per_h, _, _ = kiln.now()
         channels = tuple(
             ChannelStatus(
                 track.name,
@@ -194,19 +229,20 @@ class Watch:
         return WatchStatus(
             elapsed_s=self._last_s or 0.0,
             time=self._moment.time,
-            temp_c=kiln.temp_c,
-            rate_c_per_h=None if kiln.temp_c is None else kiln.rate_c_per_h,
+            temp_c=temp_c,
+            rate_c_per_h=None if temp_c is None else rate_c_per_h,
             channels=channels,
-            plan=self._plan_status(plan, kiln.temp_c),
+            plan=self._plan_status(),
             cones=self._cone_status(),
             correction=self._lead.correction,
         )
 
-    def _plan_status(self, plan: PlanFollower, temp_c: float | None) -> PlanStatus:
+    def _plan_status(self) -> PlanStatus:
+        plan, temp_c = self._plan, self._moment.temp_c
         step = plan.step
         late_s = ends_in_s = None
         if temp_c is not None:
-            late_s = plan.late_s(self._last_s or 0.0, temp_c)
+            late_s = plan.late_s(self._looked_s or 0.0, temp_c)
             position_s = plan.position_s(temp_c)
             if position_s is not None and plan.activity is not Activity.FINISHED:
                 ends_in_s = plan.timeline.total_s - position_s
@@ -240,7 +276,8 @@ class Watch:
         )
 
     def _forecast(self, cone: str) -> ConeForecast | None:
-        if self._plan.activity is Activity.WAITING:
+        temp_c, rate_c_per_h, rate_sigma_c_per_h, sigma_c = self._kiln.now()
+        if temp_c is None or self._plan.activity is Activity.WAITING:
             return None
-        outlook = outlook_of(self._moment, self._lead)
-        return None if outlook is None else forecast_of(outlook, cone)
+        outlook = Outlook(self._plan, self._lead, temp_c, sigma_c, rate_c_per_h, rate_sigma_c_per_h)
+        return forecast_of(outlook, cone)

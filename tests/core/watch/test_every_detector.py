@@ -140,7 +140,7 @@ class Bench:
             self.tracks.index(lead),
         )
         self.plan.update(elapsed_s, lead.temp_c, moment.rate_c_per_h, moment.sigma_c)
-        moment.habits.look(self.plan, elapsed_s, moment.moved_s, moment.moved_c)
+        moment.habits.look(self.plan, elapsed_s, lead.temp_c, moment.moved_s, moment.moved_c)
         return True
 
 

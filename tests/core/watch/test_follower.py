@@ -9,6 +9,7 @@ import pytest
 from supervisor.core.events import Event, Kind
 from supervisor.core.schedule import Schedule, starter
 from supervisor.core.watch import Activity, Watch
+from supervisor.core.watch.follower import PlanFollower
 from tests.core.firings import (
     HOUR_S,
     Points,
@@ -147,3 +148,88 @@ def test_a_plan_that_the_kiln_cant_keep_is_followed_all_the_same() -> None:
     for reading in seen(as_planned(plan("90 600", "70 1000 5")), rig=Rig(every_s=10.0)):
         watch.feed(reading)
     assert watch.status().plan.activity in (Activity.HOLDING, Activity.FINISHED)
+
+
+def test_noise_on_a_cold_kiln_begins_no_plan() -> None:
+    rig = Rig(every_s=60.0, noise_c=2.0)
+    for seed in range(15, 25):
+        events = told(GLAZE, seen([(0.0, 18.0), (10 * HOUR_S, 18.0)], rig=rig, seed=seed))
+        assert events == [], seed
+
+
+LONG_HOLD = plan("100 600 240", "100 1000")
+HOLD_FROM_S = reached_s(as_planned(LONG_HOLD), 600.0)
+LEAVES_S, OVER_S = HOLD_FROM_S + 0.85 * 4 * HOUR_S, HOLD_FROM_S + 4 * HOUR_S
+
+
+def test_a_kiln_that_climbs_out_of_most_of_its_hold_has_begun_the_next_step() -> None:
+    points = [*cut(as_planned(LONG_HOLD), LEAVES_S), (LEAVES_S + 3 * HOUR_S, 900.0)]
+    events = told(LONG_HOLD, seen(points))
+    _, begun = raised(events, Kind.STEP_BEGUN)
+    assert begun.data["step"] == 2
+    assert 0.0 < begun.elapsed_s - LEAVES_S <= 600.0
+    assert alarms(events) == []
+
+
+def test_a_kiln_that_climbs_out_of_half_of_its_hold_has_not() -> None:
+    leaves_s = HOLD_FROM_S + 2 * HOUR_S
+    points = [*cut(as_planned(LONG_HOLD), leaves_s), (leaves_s + 700.0, 600.0 + 19.4)]
+    assert steps(told(LONG_HOLD, seen(points))) == [1]
+
+
+def test_a_swing_late_in_a_hold_is_no_stall_before_the_hold_would_have_been_over() -> None:
+    points = [
+        *cut(as_planned(LONG_HOLD), LEAVES_S),
+        (LEAVES_S + 420.0, 611.7),
+        (OVER_S, 611.7),
+        (OVER_S + 3 * HOUR_S, 911.7),
+    ]
+    events = told(LONG_HOLD, seen(points))
+    assert steps(events) == [1, 2]
+    assert raised(events, Kind.STEP_BEGUN)[1].elapsed_s < OVER_S - 1500.0
+    assert raised(events, Kind.STALL) == []
+
+
+def test_one_that_stands_on_after_that_is() -> None:
+    points = [
+        *cut(as_planned(LONG_HOLD), LEAVES_S),
+        (LEAVES_S + 420.0, 611.7),
+        (OVER_S + HOUR_S, 611.7),
+    ]
+    (stall,) = raised(told(LONG_HOLD, seen(points)), Kind.STALL)
+    assert 0.0 < stall.elapsed_s - OVER_S <= 1800.0
+
+
+def test_a_warm_kiln_that_stands_near_a_cold_hold_joins_nothing() -> None:
+    schedule = plan("80 149 60", "100 600")
+    assert told(schedule, seen([(0.0, 145.0), (3 * HOUR_S, 145.0)])) == []
+    (joined,) = steps(told(plan("80 349 90", "100 600"), seen([(0.0, 345.0), (HOUR_S, 345.0)])))
+    assert joined == 1
+
+
+def climbing(rate_c_per_h: float) -> tuple[PlanFollower, float, float]:
+    """A follower of a step of 100 °C/h after an hour of ``rate_c_per_h``; time, temperature."""
+    follower = PlanFollower(plan("100 600", "- 1000"))
+    elapsed_s, temp_c = 0.0, 20.0
+    for n in range(361):
+        elapsed_s, temp_c = 10.0 * n, 20.0 + rate_c_per_h * n / 360.0
+        follower.update(elapsed_s, temp_c, rate_c_per_h, 0.1)
+    return follower, elapsed_s, temp_c
+
+
+def test_a_kiln_that_climbs_faster_than_its_step_is_ahead() -> None:
+    follower, elapsed_s, temp_c = climbing(110.0)
+    assert follower.is_ahead(elapsed_s, temp_c)
+    assert follower.is_ahead(elapsed_s + 240.0, temp_c)
+    assert not follower.is_ahead(elapsed_s + 360.0, temp_c)
+    follower, elapsed_s, temp_c = climbing(100.0)
+    assert not follower.is_ahead(elapsed_s, temp_c)
+
+
+def test_nobody_is_ahead_while_waiting_or_where_the_plan_names_no_pace() -> None:
+    follower = PlanFollower(plan("- 600"))
+    assert not follower.is_ahead(0.0, 500.0)
+    for n in range(100):
+        follower.update(10.0 * n, 20.0 + n, 360.0, 0.1)
+    assert follower.step is not None
+    assert not follower.is_ahead(1000.0, 500.0)

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from supervisor.core.events import Event, Kind, Severity
-from supervisor.core.schedule import starter, starter_names
+from supervisor.core.readings import Reading
+from supervisor.core.schedule import parse_schedule, starter, starter_names
+from supervisor.core.watch import WatchSettings
 from tests.core.firings import (
     HOUR_S,
     Points,
     Rig,
     alarms,
     as_planned,
+    at,
     cleared,
     cooled,
     cut,
@@ -211,3 +216,87 @@ def test_the_message_says_where_to_look_and_warns_of_gas() -> None:
     fallen_c = lost.data["fallen_c"]
     assert isinstance(fallen_c, float)
     assert 0.0 < fallen_c < 30.0
+
+
+STEADY = plan("100 600", "150 1100 10")
+
+
+def lost_after(points: Points, onset_s: float, *, every_s: float = 5.0) -> list[float]:
+    """How long after the onset a loss of heat is told of the steady plan, in seconds."""
+    lost = raised(told(STEADY, seen(points, rig=Rig(every_s=every_s))), Kind.HEAT_LOST)
+    return [e.elapsed_s - onset_s for e in lost]
+
+
+@pytest.mark.parametrize("every_s", [1.0, 5.0])
+@pytest.mark.parametrize("at_c", [900.0, 1000.0])
+def test_a_kiln_turned_down_for_a_pause_has_not_lost_its_heat(at_c: float, every_s: float) -> None:
+    planned = as_planned(STEADY)
+    onset_s = reached_s(planned, at_c)
+    slower = [(60.0, 1.8), (120.0, 3.4), (180.0, 4.8), (240.0, 6.0), (360.0, 6.0)]
+    points = cut(planned, onset_s) + [(onset_s + s, at_c - c) for s, c in slower]
+    late_s = 360.0 + 6.0 / 150.0 * HOUR_S
+    points += [(s + late_s, c) for s, c in planned if s > onset_s]
+    for seed in (1, 2, 3):
+        readings = seen(points, rig=Rig(every_s=every_s), seed=seed)
+        events = told(STEADY, readings, settings=WatchSettings(kiln_kind="gas"))
+        assert raised(events, Kind.HEAT_LOST) == [], seed
+
+
+@pytest.mark.parametrize("every_s", [1.0, 10.0])
+@pytest.mark.parametrize("at_c", [500.0, 700.0, 950.0])
+def test_a_power_cut_in_a_controlled_climb_is_told_within_3_minutes(
+    at_c: float, every_s: float
+) -> None:
+    onset_s = reached_s(as_planned(STEADY), at_c)
+    (after_s,) = lost_after(power_cut(as_planned(STEADY), onset_s), onset_s, every_s=every_s)
+    assert 0.0 < after_s <= 180.0
+
+
+@pytest.mark.parametrize("every_s", [1.0, 10.0])
+def test_a_slow_steady_fall_is_told_once_it_is_deep(every_s: float) -> None:
+    onset_s = reached_s(as_planned(STEADY), 800.0)
+    points = [*cut(as_planned(STEADY), onset_s), (onset_s + 2 * HOUR_S, 720.0)]
+    rig = Rig(every_s=every_s)
+    (lost,) = raised(told(STEADY, seen(points, rig=rig)), Kind.HEAT_LOST)
+    assert onset_s < lost.elapsed_s <= onset_s + 2700.0
+    temp_c = lost.data["temp_c"]
+    assert isinstance(temp_c, float)
+    assert 770.0 < temp_c < 790.0
+
+
+@pytest.mark.parametrize(("atmosphere", "count"), [("reduction", 0), ("oxidation", 1)])
+def test_a_dip_of_9_degrees_is_a_loss_but_in_body_reduction(atmosphere: str, count: int) -> None:
+    schedule = parse_schedule(
+        f'name = "x"\natmosphere = "{atmosphere}"\n'
+        "[[step]]\nrate = 150\nto = 800\n[[step]]\nrate = 80\nto = 1250\n"
+    )
+    planned = as_planned(schedule)
+    dips = interrupted(planned, reached_s(planned, 900.0), 240.0, -135.0, 900.0)
+    events = told(schedule, seen(dips), settings=WatchSettings(kiln_kind="gas"))
+    assert len(raised(events, Kind.HEAT_LOST)) == count
+
+
+@pytest.mark.parametrize("every_s", [1.0, 5.0, 10.0])
+@pytest.mark.parametrize("at_c", [800.0, 1000.0])
+def test_a_gust_of_cold_air_on_the_probe_is_not_told(at_c: float, every_s: float) -> None:
+    onset_s = reached_s(as_planned(STEADY), at_c)
+    gust = [(0.0, 0.0), (30.0, -12.0), (60.0, -12.0), (90.0, 0.0)]
+    readings = [
+        replace(r, temps_c={"kiln": (r.temps_c["kiln"] or 0.0) + at(gust, r.elapsed_s - onset_s)})
+        for r in seen(as_planned(STEADY), rig=Rig(every_s=every_s))
+    ]
+    assert alarms(told(STEADY, readings, settings=WatchSettings(kiln_kind="gas"))) == []
+
+
+def test_with_one_channel_it_says_that_a_slipped_probe_looks_the_same() -> None:
+    onset_s = reached_s(as_planned(STEADY), 800.0)
+    points = power_cut(as_planned(STEADY), onset_s)
+    one = seen(points)
+    two = [
+        Reading(a.elapsed_s, {**a.temps_c, "other": b.temps_c["kiln"]})
+        for a, b in zip(one, seen(points, seed=2), strict=True)
+    ]
+    (alone,) = raised(told(STEADY, one), Kind.HEAT_LOST)
+    (both,) = raised(told(STEADY, two, channels=("kiln", "other")), Kind.HEAT_LOST)
+    assert "probe that has slipped looks the same" in alone.message
+    assert "slipped" not in both.message

@@ -349,3 +349,27 @@ def test_a_log_says_its_words_in_the_scale_of_its_settings() -> None:
     settings = WatchSettings(units=Unit.F)
     events = told(schedule, seen(as_planned(schedule)), settings=settings)
     assert "180 °F an hour to 1,112 °F" in events[0].message
+
+
+@pytest.mark.parametrize(
+    ("steps", "over_c", "count"),
+    [
+        (("150 900 60", "60 1000 10"), 13.0, 0),
+        (("150 900 60", "60 1000 10"), 19.0, 1),
+        (("150 900 60",), 13.0, 1),
+    ],
+)
+def test_at_a_top_on_the_way_half_as_much_again_is_allowed_and_not_at_the_peak(
+    steps: tuple[str, ...], over_c: float, count: int
+) -> None:
+    schedule = plan(*steps)
+    planned = as_planned(schedule)
+    top_s = reached_s(planned, 900.0)
+    points = [
+        *cut(planned, top_s),
+        (top_s + 600.0, 900.0 + over_c),
+        (top_s + 2400.0, 900.0 + over_c),
+        (top_s + 3000.0, 900.0),
+        *[p for p in planned if p[0] > top_s + 3000.0],
+    ]
+    assert len(raised(told(schedule, seen(points)), Kind.OVERSHOOT)) == count

@@ -13,6 +13,7 @@ from supervisor.core.events import Event, Kind, Severity
 from supervisor.core.readings import FaultCause, Reading
 from supervisor.core.schedule import starter
 from supervisor.core.watch import Watch
+from supervisor.core.watch.channel import ChannelTrack
 from tests.core.firings import (
     HOUR_S,
     PLAIN,
@@ -22,6 +23,7 @@ from tests.core.firings import (
     as_planned,
     cleared,
     cooled,
+    cut,
     once_each,
     plan,
     raised,
@@ -510,3 +512,73 @@ def test_a_steady_coarse_channel_at_night_is_not_frozen(
 def test_a_channel_logged_at_its_own_slow_pace_is_not_open() -> None:
     slow: Change = lambda s, c: None if s % 60.0 else c  # noqa: E731
     assert alarms(told(SCHEDULE, changed(pair(), slow, "bottom"), channels=CHANNELS)) == []
+
+
+@pytest.mark.parametrize("every_s", [1.0, 5.0, 30.0, 60.0])
+def test_a_first_value_that_is_a_spike_is_no_jump(every_s: float) -> None:
+    good = seen(POINTS, rig=Rig(every_s=every_s))
+    for spike_c in (-40.0, 100.0, 140.0):
+        readings = [replace(good[0], temps_c={"kiln": spike_c}), *good[1:]]
+        assert raised(told(SCHEDULE, readings), Kind.SENSOR_FAULT) == [], spike_c
+
+
+@pytest.mark.parametrize("every_s", [1.0, 5.0, 10.0])
+@pytest.mark.parametrize("spike_c", [1400.0, 250.0])
+def test_a_spike_that_follows_a_value_beyond_the_gate_is_no_jump(
+    spike_c: float, every_s: float
+) -> None:
+    onset_s = ONSET_S - ONSET_S % every_s
+
+    def odd(elapsed_s: float, value_c: float | None) -> float | None:
+        if elapsed_s == onset_s and value_c is not None:
+            return value_c - 14.0
+        return spike_c if elapsed_s == onset_s + every_s else value_c
+
+    assert alarms(told(SCHEDULE, changed(seen(POINTS, rig=Rig(every_s=every_s)), odd))) == []
+
+
+def test_at_a_minutes_pace_two_values_that_agree_are_taken_up() -> None:
+    schedule = plan("150 600", "150 1100 10")
+    onset_s = 60.0 * round(reached_s(as_planned(schedule), 900.0) / 60.0)
+    points = cooled(cut(as_planned(schedule), onset_s), HOUR_S, constant_s=3 * HOUR_S)
+    track = ChannelTrack("kiln")
+    taken = {}
+    for reading in seen(points, rig=Rig(every_s=60.0)):
+        since_s = reading.elapsed_s - onset_s
+        taken[since_s] = track.look(reading.elapsed_s, reading.temps_c["kiln"], None)
+        if since_s == 120.0:
+            assert (track.rate_c_per_s or 0.0) < 0.0
+    assert taken[60.0] is None
+    assert taken[120.0] is not None
+    (lost,) = raised(told(schedule, seen(points, rig=Rig(every_s=60.0))), Kind.HEAT_LOST)
+    assert lost.elapsed_s - onset_s <= 240.0
+
+
+GOES_DOWN = cooled(as_planned(plan("150 600", "100 1205 20")), 3 * HOUR_S)
+COLDER_S = GOES_DOWN[-1][0] - 2 * HOUR_S
+FINE_RIGS = [
+    Rig(every_s=1.0, noise_c=0.3, resolution_c=0.25),
+    Rig(every_s=10.0, noise_c=0.3, resolution_c=0.25),
+    Rig(every_s=5.0, noise_c=0.05, resolution_c=0.25),
+    Rig(every_s=30.0, noise_c=0.3, resolution_c=0.25),
+]
+
+
+@pytest.mark.parametrize("rig", [*FINE_RIGS, Rig(every_s=5.0, noise_c=0.05, resolution_c=1.0)])
+def test_a_lone_channel_that_freezes_as_the_kiln_cools_is_named_within_10_minutes(
+    rig: Rig,
+) -> None:
+    schedule = plan("150 600", "100 1205 20")
+    readings = changed(seen(GOES_DOWN, rig=rig), sticks(COLDER_S))
+    fault = first_worry(told(schedule, readings))
+    assert (fault.kind, fault.data.get("cause")) == (Kind.SENSOR_FAULT, "frozen")
+    assert 0.0 < fault.elapsed_s - COLDER_S <= 600.0
+
+
+@pytest.mark.parametrize("rig", FINE_RIGS)
+def test_a_lone_channel_of_a_kiln_held_on_its_way_down_is_not_frozen(rig: Rig) -> None:
+    schedule = plan("150 600", "100 1205 20")
+    points = cut(GOES_DOWN, COLDER_S)
+    held_c = points[-1][1] - 2.0
+    points += [(COLDER_S + 60.0, held_c), (COLDER_S + HOUR_S, held_c)]
+    assert alarms(told(schedule, seen(points, rig=rig))) == []

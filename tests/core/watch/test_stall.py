@@ -5,13 +5,15 @@ from __future__ import annotations
 import pytest
 
 from supervisor.core.events import Event, Kind, Severity
-from supervisor.core.schedule import Schedule, starter, starter_names
+from supervisor.core.schedule import Schedule, parse_schedule, starter, starter_names
+from supervisor.core.watch import WatchSettings
 from tests.core.firings import (
     HOUR_S,
     Rig,
     alarms,
     as_planned,
     cleared,
+    cut,
     interrupted,
     once_each,
     plan,
@@ -170,3 +172,97 @@ def test_a_stall_tells_since_when_and_what_to_look_at() -> None:
     assert since_s == pytest.approx(onset_s, abs=420.0)
     for word in ("700 °C", "160 °C an hour", "1,090 °C", "element", "breaker", "door"):
         assert word in stall.message
+
+
+CORNER = plan("150 600", "40 1000")
+CORNER_S = reached_s(as_planned(CORNER), 600.0)
+
+
+def ahead_at_the_corner(stands_s: float, ahead_c: float = 10.0) -> tuple[float, list[Event]]:
+    """(since when it stands, events) of a kiln that comes fast to a slow step and then stands."""
+    stands_from_s = CORNER_S + ahead_c / 150.0 * HOUR_S
+    points = [
+        *cut(as_planned(CORNER), CORNER_S),
+        (stands_from_s, 600.0 + ahead_c),
+        (stands_from_s + stands_s, 600.0 + ahead_c),
+        (stands_from_s + stands_s + 2 * HOUR_S, 600.0 + ahead_c + 80.0),
+    ]
+    return stands_from_s, told(CORNER, seen(points))
+
+
+def test_a_kiln_that_is_ahead_at_a_slow_corner_may_wait_for_its_plan() -> None:
+    _, events = ahead_at_the_corner(480.0)
+    assert alarms(events) == []
+
+
+@pytest.mark.parametrize("ahead_c", [10.0, 25.0])
+def test_a_kiln_that_was_ahead_and_stands_on_is_told(ahead_c: float) -> None:
+    stands_from_s, events = ahead_at_the_corner(900.0, ahead_c)
+    (stall,) = raised(events, Kind.STALL)
+    assert 480.0 < stall.elapsed_s - stands_from_s <= QUARTER_S
+
+
+def test_a_stall_after_a_hold_counts_from_the_steps_beginning() -> None:
+    schedule = plan("100 600 240", "100 1000")
+    over_s = reached_s(as_planned(schedule), 600.0) + 4 * HOUR_S
+    # It sags all the while, so that no moment of climbing sets the count to nothing.
+    points = interrupted(as_planned(schedule), over_s, HOUR_S, -6.0, 60.0)
+    events = told(schedule, seen(points, rig=Rig(noise_c=0.02)))
+    begun = raised(events, Kind.STEP_BEGUN)[-1]
+    (stall,) = raised(events, Kind.STALL)
+    since_s = stall.data["since_s"]
+    assert isinstance(since_s, float)
+    assert since_s >= begun.elapsed_s - 10.0
+    assert stall.elapsed_s - since_s < QUARTER_S
+    assert " h now" not in stall.message
+
+
+def test_who_accepts_more_false_alarms_is_told_sooner() -> None:
+    schedule = plan("100 600", "150 1000")
+    onset_s = reached_s(as_planned(schedule), 700.0)
+    readings = seen(cut(interrupted(as_planned(schedule), onset_s, HOUR_S), onset_s + HOUR_S))
+    after_s = []
+    for accepted in (0.01, 1.0, 100.0):
+        settings = WatchSettings(false_alarms_per_1000_h=accepted)
+        (stall,) = raised(told(schedule, readings, settings=settings), Kind.STALL)
+        after_s.append(stall.elapsed_s - onset_s)
+    seldom_s, usual_s, often_s = after_s
+    assert 0.0 < often_s <= usual_s - 30.0
+    assert usual_s <= seldom_s - 30.0
+    assert seldom_s <= QUARTER_S
+
+
+def test_a_climb_that_dies_down_by_and_by_to_a_tenth_of_its_plan_is_told() -> None:
+    schedule = plan("100 600", "150 1000")
+    onset_s = reached_s(as_planned(schedule), 650.0)
+    points = cut(as_planned(schedule), onset_s)
+    elapsed_s, temp_c = points[-1]
+    for rate_c_per_h in range(145, 15, -5):
+        elapsed_s, temp_c = elapsed_s + 300.0, temp_c + rate_c_per_h / 12.0
+        points.append((elapsed_s, temp_c))
+    points.append((elapsed_s + 2 * HOUR_S, temp_c + 30.0))
+    (stall,) = raised(told(schedule, seen(points)), Kind.STALL)
+    assert onset_s + 0.5 * HOUR_S < stall.elapsed_s <= elapsed_s + 1200.0
+
+
+def in_reduction(atmosphere: str, kind: str | None) -> float:
+    """How long after a kiln stops in the band of body reduction a stall is told, in seconds."""
+    schedule = parse_schedule(
+        f'name = "x"\natmosphere = "{atmosphere}"\n'
+        "[[step]]\nrate = 150\nto = 800\n[[step]]\nrate = 80\nto = 1250\n"
+    )
+    onset_s = reached_s(as_planned(schedule), 900.0)
+    points = cut(interrupted(as_planned(schedule), onset_s, 4 * HOUR_S), onset_s + 3 * HOUR_S)
+    settings = WatchSettings(kiln_kind=kind)
+    (stall,) = raised(told(schedule, seen(points), settings=settings), Kind.STALL)
+    return stall.elapsed_s - onset_s
+
+
+def test_in_body_reduction_a_climb_is_let_stand_for_long() -> None:
+    assert in_reduction("reduction", "gas") > 1.4 * HOUR_S
+    assert in_reduction("reduction", None) > 1.4 * HOUR_S
+    assert in_reduction("oxidation", "gas") <= QUARTER_S
+
+
+def test_an_electric_kiln_does_not_reduce() -> None:
+    assert in_reduction("reduction", "electric") <= QUARTER_S

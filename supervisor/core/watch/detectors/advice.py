@@ -97,3 +97,6 @@ LATE: Mapping[str | None, str] = {
     "gas": "an icing bottle, a low regulator or a damper too far out or in make it slow",
     "wood": "damp wood, a choked grate or a damper too far out or in make it slow",
 }
+
+SLIPPED = " A probe that has slipped looks the same."
+"""To be added where no other channel can say whether the kiln falls or the probe."""

@@ -13,8 +13,11 @@ from supervisor.core.watch.follower import PlanFollower
 
 _LOOK_S = 30.0
 """Habits are minutes long: looking more often costs and tells nothing."""
-_PACE_S, _OWN_S, _WANDER_S = 300.0, 45 * 60.0, 50 * 60.0
-"""Over which the present pace, the kiln's own pace and its wandering are remembered."""
+_PACE_S, _OWN_S, _WANDER_S, _BRISK_S = 300.0, 45 * 60.0, 50 * 60.0, 20 * 60.0
+"""Over which the present pace, the kiln's own pace and its wandering are remembered, and over
+which a climb must go to count as one of the fastest."""
+_HOT_C = 300.0
+"""Any kiln can be hurried while it is cold; what it manages when it is hot is its own."""
 _FIRST_WANDER = 0.35
 """Trust is earned: a kiln counts as worked by hand until it has shown otherwise."""
 _CLOSE, _LOOSE = 0.15, 0.40
@@ -28,7 +31,8 @@ count as this."""
 
 
 class Habits:
-    """``own_c_per_h`` is the climb that this kiln has lately made, None before it has climbed;
+    """``own_c_per_h`` is the climb that this kiln has lately made, None before it has climbed, and
+    ``fastest_c_per_h`` the fastest of them while it was hot;
     ``looseness`` is 0 for a kiln that keeps its plan closely, 1 for one that wanders.
 
     ``swing_c`` is how far it has lately fallen behind its own pace and caught up again.
@@ -38,6 +42,7 @@ class Habits:
 
     __slots__ = (
         "_behind_c",
+        "_brisk_c_per_h",
         "_deepest_c",
         "_moved_c",
         "_over_s",
@@ -46,6 +51,7 @@ class Habits:
         "_step_since_s",
         "_swing",
         "_wander",
+        "fastest_c_per_h",
         "is_suspect",
         "looseness",
         "own_c_per_h",
@@ -54,25 +60,35 @@ class Habits:
 
     def __init__(self) -> None:
         self.own_c_per_h: float | None = None
+        self.fastest_c_per_h: float | None = None
         self.looseness = self._loose(_FIRST_WANDER)
         self.is_suspect = False
         self._wander = _FIRST_WANDER
         self.swing_c = 0.0
         self._swing = Swing(0.0)
         self._behind_c = self._deepest_c = 0.0
+        self._brisk_c_per_h = 0.0
         self._moved_c = 0.0
         self._over_s = 0.0
         self._pace_c_per_h: float | None = None
         self._step_index = -1
         self._step_since_s = 0.0
 
-    def look(self, plan: PlanFollower, elapsed_s: float, dt_s: float, moved_c: float) -> None:
-        """Take in that the kiln moved by ``moved_c`` in the last ``dt_s``."""
+    def look(
+        self, plan: PlanFollower, elapsed_s: float, temp_c: float, dt_s: float, moved_c: float
+    ) -> None:
+        """Take in that the kiln moved by ``moved_c`` to ``temp_c`` in the last ``dt_s``."""
         self._moved_c += moved_c
         self._over_s += dt_s
         if self._over_s >= _LOOK_S:
             rate_c_per_h = self._moved_c / self._over_s * 3600.0
             self._learn(plan, elapsed_s, min(self._over_s, _PACE_S), rate_c_per_h)
+            if temp_c > _HOT_C and plan.climbs and not self.is_suspect:
+                brisk = self._brisk_c_per_h + self._over_s / _BRISK_S * (
+                    rate_c_per_h - self._brisk_c_per_h
+                )
+                self._brisk_c_per_h = brisk
+                self.fastest_c_per_h = max(self.fastest_c_per_h or 0.0, brisk)
             self._moved_c = self._over_s = 0.0
 
     def _learn(
@@ -92,7 +108,7 @@ class Habits:
         if self.own_c_per_h is None:
             self.own_c_per_h = max(planned_c_per_h or rate_c_per_h, _LEAST_OWN_C_PER_H)
         pace_c_per_h = min(self.own_c_per_h, planned_c_per_h or self.own_c_per_h)
-        self._look_for_swings(elapsed_s, over_s, rate_c_per_h, pace_c_per_h)
+        self._look_for_swings(over_s, rate_c_per_h, pace_c_per_h)
         if not self.is_suspect:
             own = self.own_c_per_h + over_s / _OWN_S * (rate_c_per_h - self.own_c_per_h)
             self.own_c_per_h = max(own, _LEAST_OWN_C_PER_H)
@@ -104,9 +120,9 @@ class Habits:
             self._wander += over_s / _WANDER_S * (away - self._wander)
             self.looseness = self._loose(self._wander)
 
-    def _look_for_swings(
-        self, elapsed_s: float, over_s: float, rate_c_per_h: float, pace_c_per_h: float
-    ) -> None:
+    def _look_for_swings(self, over_s: float, rate_c_per_h: float, pace_c_per_h: float) -> None:
+        self._swing.fade(over_s)
+        self.swing_c = self._swing.depth_c
         behind_c = self._behind_c + (_BEHIND * pace_c_per_h - rate_c_per_h) * over_s / 3600.0
         if behind_c > 0.0:
             self._behind_c = behind_c
@@ -114,7 +130,7 @@ class Habits:
                 self._deepest_c = behind_c
             return
         if self._deepest_c > _LEAST_SWING_C:
-            self._swing.learn(elapsed_s, self._deepest_c, _MOST_SWING_C)
+            self._swing.learn(self._deepest_c, _MOST_SWING_C)
             self.swing_c = self._swing.depth_c
         self._behind_c = self._deepest_c = 0.0
 
@@ -126,19 +142,19 @@ class Habits:
 class Swing:
     """The deepest excursion that a kiln has lately made and made good, in °C, fading in hours."""
 
-    __slots__ = ("_at_s", "depth_c")
+    __slots__ = ("depth_c",)
 
     _FADES_S = 2.5 * 3600.0
 
     def __init__(self, first_c: float) -> None:
         self.depth_c = first_c
-        self._at_s: float | None = None
 
-    def learn(self, elapsed_s: float, depth_c: float, most_c: float) -> None:
+    def fade(self, over_s: float) -> None:
+        """``over_s`` seconds have been watched since the last call."""
+        self.depth_c *= max(1.0 - over_s / self._FADES_S, 0.0)
+
+    def learn(self, depth_c: float, most_c: float) -> None:
         """An excursion of ``depth_c`` is over; no more than ``most_c`` of it counts."""
-        if self._at_s is not None:
-            self.depth_c *= max(1.0 - (elapsed_s - self._at_s) / self._FADES_S, 0.0)
-        self._at_s = elapsed_s
         depth_c = min(depth_c, most_c)
         if depth_c > self.depth_c:
             self.depth_c = depth_c

@@ -3,35 +3,43 @@
 from __future__ import annotations
 
 from supervisor.core.events import Event, Kind, Severity, State
-from supervisor.core.watch.detectors.advice import HEAT_LOST
+from supervisor.core.schedule.model import Schedule
+from supervisor.core.watch.detectors.advice import HEAT_LOST, SLIPPED
 from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.reduction import Reduction
 from supervisor.core.watch.follower import Activity, PlanFollower
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
 from supervisor.core.watch.step_end import SHORT_OF_C
 
-_CLOSE_C, _LOOSE_C, _COLD_C, _COLD_LOOSE_C = 2.2, 6.0, 8.0, 25.0
+_CLOSE_C, _LOOSE_C, _COLD_C, _COLD_LOOSE_C = 1.5, 8.0, 8.0, 25.0
 _HOT_C = 350.0
 """How far a fall must go to be called: in a kiln that keeps its plan closely, in one that a
 person works, and in such kilns when they are cold: there heat comes in swings, and a kiln that
 has none falls slowly in any case (common practice, no source). A kiln with a time constant of
 3 h falls by the first of them in half a minute at 1,000 °C."""
 _FIRST_SWING_C, _SWING_MARGIN, _MOST_SWING_C = 2.5, 1.5, 12.0
-"""Falls that the kiln has been seen to make and to make good are no loss of heat."""
+"""Falls that the kiln has been seen to make and to make good are no loss of heat. The first of
+them is only supposed, and so less and less while none is seen."""
 _OWN_MARGIN = 1.2
 """A kiln that swings about a steep climb falls where the climb gets flatter."""
 _STOKED_C = 8.0
 """A fire burns down by so much between two stokes before anything is learned."""
-_LOOK_S, _LOOK_C, _STILL_FALLS, _LOOKS_LOOSENESS = 150.0, 60.0, 0.85, 0.3
+_REDUCED_C = 12.0
+"""Turned down for reduction, a kiln dips by as much before it creeps on."""
+_LOOK_S, _LOOK_C, _STILL_FALLS, _LOOKS_LOOSENESS = 120.0, 60.0, 0.85, 0.3
 """A plug is out of its spyhole, or a firebox open, for no longer, and cold air takes no more than
 so much off the thermocouple; then it comes back (common practice, no source). A kiln that a
 controller keeps closely is not looked into so."""
+_DRAUGHT_C_PER_H = 1200.0
+"""No kiln that has merely lost its heat falls so fast; a thermocouple in a draught does."""
 _LEFT_ALONE = ("electric", None)
 _CORNER_S, _CORNER_C = 900.0, 4.0
 """Where the plan has just changed its pace, a controller may sag by so much in so long."""
+_RUNS_ON = 0.5
 _AT_TOP_C = 8.0
 """Where a controller stops at a top that it sees sooner than we, it may settle by so much."""
-_SUSPECT = 0.3
+_SUSPECT = 0.5
 """This part of the fall that is called makes a stall wait for a while (common practice, no
 source)."""
 _HOLD_SAG_C, _SETTLED_S, _SETTLED_SAG_C, _LOOSE_HOLD_SAG_C = 5.0, 1500.0, 2.0, 9.0
@@ -42,9 +50,14 @@ _COOLING_S = 8 * 3600.0
 """A kiln without heat cools at first as if it lost its excess over the shed in this time, or
 faster (common practice, no source: a well-lined studio kiln)."""
 _LEAST_C_PER_H, _SAG_PART, _LOOSE_SAG_PART = 4.0, 0.2, 0.6
+"""A fifth of that cooling is a sag and no loss; more than half of it where a person has turned down
+a bit too far."""
 _COOLING_PER_H = 3600.0 / _COOLING_S
-"""A fifth of that cooling is a sag and no loss; half of it where a person has turned down a bit
-too far."""
+_UNHEATED_PART, _DEEP_C = 1.05, 8.0
+_STEEP_S, _LOOSE_STEEP_S = 45.0, 140.0
+"""A kiln without any heat falls like this or faster, and goes on falling; one that is only turned
+down, for a hold, a pause or reduction, dips by some degrees and soon more slowly. A slow fall
+must be deeper by so much (common practice, no source)."""
 _STEADY_S, _REGAINED_C, _GAINING_C_PER_H = 180.0, 3.0, 5.0
 """Heat is back when the kiln has won as much as a hot fall is called at and gains, beyond the
 rate's uncertainty, for as long as the filter needs to turn (common practice, no source)."""
@@ -55,15 +68,18 @@ class HeatLost:
 
     __slots__ = (
         "_activity",
+        "_calm_s",
         "_fall_c",
         "_falling_c",
         "_high_c",
         "_high_s",
         "_low_c",
+        "_reduction",
         "_scale",
         "_sigmas",
         "_since_s",
         "_steady_since_s",
+        "_steep_since_s",
         "_step_index",
         "_swing",
         "is_raised",
@@ -71,7 +87,8 @@ class HeatLost:
         "raised_at_s",
     )
 
-    def __init__(self, sensitivity: Sensitivity) -> None:
+    def __init__(self, sensitivity: Sensitivity, schedule: Schedule | None = None) -> None:
+        self._reduction = Reduction(schedule)
         self._sigmas = sensitivity.sigmas(Kind.HEAT_LOST)
         self._scale = sensitivity.scale(Kind.HEAT_LOST)
         self.is_raised = False
@@ -79,6 +96,7 @@ class HeatLost:
         """Since when the loss stands, None while none does."""
         self.is_suspected = False
         """Whether enough of a fall is seen not to speak of a mere stall."""
+        self._calm_s = 0.0
         self._fall_c = 0.0
         self._falling_c = 0.0
         self._swing = Swing(_FIRST_SWING_C)
@@ -86,6 +104,7 @@ class HeatLost:
         self._high_s = 0.0
         self._low_c = 0.0
         self._steady_since_s: float | None = None
+        self._steep_since_s: float | None = None
         self._activity = Activity.WAITING
         self._step_index = -1
         self._since_s = 0.0
@@ -97,12 +116,14 @@ class HeatLost:
             return []
         activity = plan.activity
         heats = activity is Activity.CLIMBING or activity is Activity.HOLDING
-        if step is None or not heats or plan.hold_complete_s is not None or plan.is_candling:
-            self._fall_c = self._falling_c = 0.0
-            self.is_suspected = False
+        if step is None or not heats:
+            self._forget()
             return self._clear(moment, temp_c) if self.is_raised else []
         if self.is_raised:
             return self._look_for_recovery(moment, temp_c)
+        if plan.hold_complete_s is not None or plan.is_candling:
+            self._forget()
+            return []
         if activity is not self._activity or step.index != self._step_index:
             self._activity, self._step_index = activity, step.index
             self._since_s = moment.elapsed_s
@@ -115,15 +136,19 @@ class HeatLost:
             self._high_c = temp_c - moment.moved_c
             self._high_s = moment.elapsed_s - moment.moved_s
         fall_c = self._fall_c - moment.moved_c - sag_c_per_s * moment.moved_s
+        self._swing.fade(moment.moved_s)
         if fall_c <= 0.0:
+            self._calm_s = moment.elapsed_s
             if self._falling_c > 0.5:
-                self._swing.learn(moment.elapsed_s, self._falling_c, _MOST_SWING_C)
-            self._fall_c = self._falling_c = 0.0
-            self.is_suspected = False
+                self._swing.learn(self._falling_c, _MOST_SWING_C)
+            self._forget()
             return []
         self._fall_c = fall_c
         if fall_c > self._falling_c:
             self._falling_c = fall_c
+        is_steep = self._is_steep(moment, temp_c)
+        if moment.rate_c_per_h > -_DRAUGHT_C_PER_H:
+            self._calm_s = moment.elapsed_s
         if fall_c < _SUSPECT * _CLOSE_C * self._scale:
             self.is_suspected = False
             return []
@@ -131,12 +156,35 @@ class HeatLost:
         self.is_suspected = fall_c > _SUSPECT * limit_c
         if fall_c < limit_c or self._is_a_look(moment, limit_c):
             return []
+        if fall_c < limit_c + _DEEP_C and not (is_steep and not self._was_ahead(moment)):
+            return []
         holds = activity is Activity.HOLDING
         if holds and temp_c > self._held_c(moment, step.to_c, limit_c):
             return []
-        if plan.may_be_over(moment.elapsed_s) or moment.falls_alone:
+        if plan.may_be_over(self._high_s) or moment.falls_alone or moment.rate_c_per_h >= 0.0:
             return []
         return [self._raise(moment, temp_c, holds=holds)]
+
+    def _was_ahead(self, moment: Moment) -> bool:
+        """Whether a person may have turned down a kiln that had run ahead of its plan."""
+        loose = moment.habits.looseness > _LOOKS_LOOSENESS
+        return loose and moment.plan.is_ahead(self._high_s, self._high_c)
+
+    def _is_steep(self, moment: Moment, temp_c: float) -> bool:
+        """Whether the kiln has for a while fallen as one that has lost all its heat does."""
+        least_c_per_h = max(_UNHEATED_PART * _COOLING_PER_H * (temp_c - _SHED_C), _LEAST_C_PER_H)
+        if moment.steepest_c_per_h > -least_c_per_h:
+            self._steep_since_s = None
+            return False
+        if self._steep_since_s is None:
+            self._steep_since_s = moment.elapsed_s
+        least_s = _STEEP_S + moment.habits.looseness * (_LOOSE_STEEP_S - _STEEP_S)
+        return moment.elapsed_s - self._steep_since_s >= least_s
+
+    def _forget(self) -> None:
+        self._fall_c = self._falling_c = 0.0
+        self._steep_since_s = None
+        self.is_suspected = False
 
     def _limit_c(self, moment: Moment, temp_c: float, sag_c_per_s: float) -> float:
         """How far the kiln must fall to be spoken of, now and here."""
@@ -147,6 +195,8 @@ class HeatLost:
             limit_c += cold * (_COLD_C + loose * (_COLD_LOOSE_C - _COLD_C) - limit_c)
         if moment.kiln_kind == "wood" and limit_c < _STOKED_C:
             limit_c = _STOKED_C
+        if limit_c < _REDUCED_C and self._reduction.may_be_at(temp_c, moment.kiln_kind):
+            limit_c = _REDUCED_C
         if moment.elapsed_s - self._since_s < _CORNER_S and limit_c < _CORNER_C:
             limit_c = _CORNER_C
         plan = moment.plan
@@ -156,7 +206,12 @@ class HeatLost:
         limit_c *= self._scale
         swing_c = max(_SWING_MARGIN * self._swing.depth_c, _OWN_MARGIN * moment.habits.swing_c)
         noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, sag_c_per_s)
-        return max(limit_c, swing_c, noise_c)
+        limit_c = max(limit_c, noise_c)
+        own_c_per_h = moment.habits.own_c_per_h
+        if climbs and own_c_per_h is not None:
+            # A filter that follows a climb runs on over its end, and comes back.
+            limit_c += _RUNS_ON * own_c_per_h / 3600.0 * moment.memory_s
+        return max(limit_c, swing_c)
 
     @staticmethod
     def _is_at_top(plan: PlanFollower, temp_c: float) -> bool:
@@ -167,6 +222,8 @@ class HeatLost:
     def _is_a_look(self, moment: Moment, limit_c: float) -> bool:
         """Whether the dip may be that of a plug taken out, or of a door opened for a stoke."""
         if self._fall_c < _STILL_FALLS * self._falling_c:
+            return True
+        if moment.elapsed_s - self._calm_s < _LOOK_S and self._calm_s < moment.elapsed_s:
             return True
         if moment.habits.looseness < _LOOKS_LOOSENESS and moment.kiln_kind in _LEFT_ALONE:
             return False
@@ -193,7 +250,8 @@ class HeatLost:
             Severity.CRITICAL,
             f"The kiln is losing heat: {words.temp(temp_c)} and falling "
             f"{words.rate(falling_c_per_h)}, where the plan "
-            f"{'holds' if holds else 'climbs'}. {HEAT_LOST[moment.kiln_kind]}",
+            f"{'holds' if holds else 'climbs'}. {HEAT_LOST[moment.kiln_kind]}"
+            f"{SLIPPED if moment.is_alone else ''}",
             {
                 "temp_c": round(temp_c, 1),
                 "rate_c_per_h": round(moment.rate_c_per_h, 1),
@@ -216,8 +274,9 @@ class HeatLost:
         elif self._steady_since_s is None:
             self._steady_since_s = moment.elapsed_s
         elif moment.elapsed_s - self._steady_since_s >= _STEADY_S:
-            self._swing.learn(moment.elapsed_s, self._high_c - self._low_c, _MOST_SWING_C)
-            self._fall_c = self._falling_c = 0.0
+            if self._high_c - self._low_c < _MOST_SWING_C:
+                self._swing.learn(self._high_c - self._low_c, _MOST_SWING_C)
+            self._forget()
             return self._clear(moment, temp_c)
         return []
 

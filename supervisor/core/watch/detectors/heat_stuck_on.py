@@ -114,9 +114,10 @@ class HeatStuckOn:
         if is_opened:
             self._opened_at_s = moment.elapsed_s
         climb_c = self._climb_c + moment.moved_c - _CREEP_C_PER_H / 3600.0 * moment.moved_s
+        self._swing.fade(moment.moved_s)
         if climb_c <= 0.0:
             if self._climbing_c > 0.5:
-                self._swing.learn(moment.elapsed_s, self._climbing_c, _MOST_SWING_C)
+                self._swing.learn(self._climbing_c, _MOST_SWING_C)
             climb_c = self._climbing_c = 0.0
         elif climb_c > self._climbing_c:
             self._climbing_c = climb_c

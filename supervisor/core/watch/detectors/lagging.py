@@ -9,8 +9,10 @@ from __future__ import annotations
 import math
 
 from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import LATE
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.reduction import Reduction
 from supervisor.core.watch.follower import Activity
 from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.wording import show_duration
@@ -42,6 +44,7 @@ class Lagging:
         "_look_s",
         "_looked_c",
         "_looked_s",
+        "_reduction",
         "_scale",
         "_severity",
         "_slow_c_per_h",
@@ -50,7 +53,10 @@ class Lagging:
         "is_raised",
     )
 
-    def __init__(self, tolerance_s: float, sensitivity: Sensitivity) -> None:
+    def __init__(
+        self, tolerance_s: float, sensitivity: Sensitivity, schedule: Schedule | None = None
+    ) -> None:
+        self._reduction = Reduction(schedule)
         self._tolerance_s = tolerance_s
         self._scale = sensitivity.scale(Kind.LAGGING)
         self._look_s = float("-inf")
@@ -82,6 +88,9 @@ class Lagging:
             self._looked_c = self._fast_c_per_h = None
             self._later_since_s = self._dying_since_s = None
             over = plan.is_past_peak or late_s is None or late_s < _CAUGHT_UP * self._tolerance_s
+            over = over or (
+                plan.activity is Activity.HOLDING and self._severity is not Severity.INFO
+            )
             return self._clear(moment, late_s) if self.is_raised and over else []
         self._pace(moment, temp_c, step.index)
         planned_c_per_h, fast_c_per_h = step.rate_c_per_h, self._fast_c_per_h
@@ -130,7 +139,8 @@ class Lagging:
         """Where the climb will end, if it dies away below ``to_c``; None if that can't be said."""
         fast = max(self._fast_c_per_h or 0.0, _LEAST_C_PER_H)
         slow = max(self._slow_c_per_h, _LEAST_C_PER_H)
-        if fast > _DIES_BELOW * planned_c_per_h or fast >= _DIES_BY * slow:
+        dies = fast <= _DIES_BELOW * planned_c_per_h and fast < _DIES_BY * slow
+        if not dies or self._reduction.may_be_at(temp_c, moment.kiln_kind):
             self._dying_since_s = None
             return None
         if self._dying_since_s is None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from supervisor.core.events import Event, Kind, Severity, State, Value
 from supervisor.core.watch.detectors.habits import Habits
 from supervisor.core.watch.follower import PlanFollower
+from supervisor.core.watch.following import Following
 from supervisor.core.watch.wording import Words
 
 _JUMP_C, _JUMP_C_PER_S = 8.0, 0.6
@@ -40,8 +41,8 @@ class Moment:
     sigma_c: float = 0.0
     moved_c: float = 0.0
     moved_s: float = 0.0
-    falls_alone: bool = False
-    """Whether only the leading channel falls, while the others go on gaining."""
+    following: Following | None = None
+    """How the channels move beside one another; None where there is one alone."""
     habits: Habits = field(default_factory=Habits)
     kiln_kind: str | None = None
     _last_c: float | None = None
@@ -78,6 +79,23 @@ class Moment:
             self.moved_c, self.moved_s = moved_c, since_s
         else:
             self.moved_c = self.moved_s = 0.0
+
+    @property
+    def is_alone(self) -> bool:
+        """Whether no other channel can be believed beside the one that leads."""
+        return self.following is None or self.following.is_alone(self._lead)
+
+    @property
+    def falls_alone(self) -> bool:
+        """Whether only the leading channel falls, while the others go on gaining."""
+        return self.following is not None and self.following.falls_alone(self._lead)
+
+    @property
+    def steepest_c_per_h(self) -> float:
+        """The rate of the channel that falls fastest of those that are believed."""
+        if self.following is None:
+            return self.rate_c_per_h
+        return min(self.rate_c_per_h, self.following.steepest_c_per_s() * 3600.0)
 
     @property
     def memory_s(self) -> float:

@@ -13,7 +13,7 @@ from __future__ import annotations
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.phases.bands import bands_of
 from supervisor.core.schedule.model import Schedule
-from supervisor.core.watch.detectors.advice import COOLING_FAST
+from supervisor.core.watch.detectors.advice import COOLING_FAST, SLIPPED
 from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.follower import Activity
@@ -25,19 +25,28 @@ _COLD_C = 150.0
 _FASTER = 1.5
 """So much faster than its own recent cooling nothing gets that stays shut."""
 _FASTEST_PER_S = 1.0 / (0.8 * 3600.0)
-"""Before a kiln's own cooling is known: a raku kiln of fibre without heat loses its excess over the
-shed with a time constant of an hour or so at first (common practice, no source)."""
+_SHUT_PER_S, _LIVELY_C_PER_H = 1.0 / (2.9 * 3600.0), 200.0
+"""Before a kiln's own cooling is known: one that has climbed no faster than this does not lose its
+excess over the shed with a shorter time constant while it is shut; one that climbs in a hurry has
+thin walls and little in it, and cools as much faster, down to the raku kiln of fibre that loses it
+in an hour or so (common practice, no source)."""
 _SLOWEST_PER_S = 1.0 / (12.0 * 3600.0)
 _OWN_S, _LEAST_OWN_S, _SETTLE_S = 40 * 60.0, 600.0, 1500.0
 """Over which the own cooling is remembered; and how long the first fall after the heat is off,
 when the hot air and the elements cool down to the walls, says nothing of later."""
+_LET_GO_C = 15.0
+"""A kiln has begun to cool when it is so far below where it was."""
 _LEAST_C = 4.5
 """A fall beyond what is allowed that is called, in °C (common practice, no source)."""
-_LOOK_S, _LOOK_C, _STILL_FALLS = 200.0, 60.0, 0.85
+_BEGUN_PART = 0.3
+_LOOK_S, _LOOK_C, _STILL_FALLS = 120.0, 60.0, 0.85
 """A plug is out of its spyhole for no longer, and takes no more than so much off the
 thermocouple; then it comes back (common practice, no source)."""
 _SWING_MARGIN, _MOST_SWING_C = 1.7, 20.0
-_FIRST_C = 15.0
+_GUSTY, _GUST_S = 4.0, 90.0
+"""A fall so much faster than is allowed may be a gust through a spyhole: it is given so long."""
+_FIRST_C = 20.0
+"""So much of the first fall is that of hot air and elements down to the walls."""
 _CONTROLLED_C = 7.0
 """The same where a controller cools by a plan, and swings about it."""
 _KEPT = 1.1
@@ -52,13 +61,18 @@ class OpenedHot:
 
     __slots__ = (
         "_allowed_per_s",
+        "_calm_s",
         "_eased_since_s",
         "_fall_c",
         "_falling_c",
+        "_first_per_s",
         "_guarded",
+        "_high_c",
         "_high_s",
         "_is_told",
+        "_least_per_s",
         "_own_per_s",
+        "_planned_c_per_h",
         "_scale",
         "_sigmas",
         "_since_s",
@@ -75,7 +89,9 @@ class OpenedHot:
         """Whether the present fall is a guarded band's to tell."""
         self._sigmas = sensitivity.sigmas(Kind.FAST_COOLING)
         self._scale = sensitivity.scale(Kind.FAST_COOLING)
-        self._own_per_s = _FASTEST_PER_S / _FASTER
+        self._own_per_s = self._first_per_s = 0.0
+        self._least_per_s = _SLOWEST_PER_S
+        self._high_c = self._calm_s = 0.0
         self._allowed_per_s = 0.0
         self._fall_c = self._falling_c = self._high_s = 0.0
         self._swing = Swing(0.0)
@@ -83,6 +99,7 @@ class OpenedHot:
         self._step_index = -1
         self._since_s = 0.0
         self._eased_since_s: float | None = None
+        self._planned_c_per_h: float | None = None
         self.is_raised = False
         self.is_suspected = False
 
@@ -95,14 +112,20 @@ class OpenedHot:
         cools = activity is Activity.COOLING or activity is Activity.FINISHED
         if not cools or step is None or temp_c < _COLD_C:
             self._was = activity
-            self._fall_c = 0.0
-            self.is_suspected = False
+            self._forget()
             return self._clear(moment, temp_c) if self.is_raised else []
         if activity is not self._was or step.index != self._step_index:
             self._was, self._step_index = activity, step.index
+            self._high_c = temp_c
+            self._forget()
+            self._first_per_s = _first_per_s(moment)
+            self._own_per_s = self._first_per_s / _FASTER
+            self._least_per_s = _SLOWEST_PER_S
+        if temp_c > self._high_c:
+            self._high_c = temp_c
+        if temp_c > self._high_c - _LET_GO_C:
+            # A person who still holds by another count cools nothing yet.
             self._since_s = moment.elapsed_s
-            self._fall_c = 0.0
-            self._own_per_s = _FASTEST_PER_S / _FASTER
         excess_c = temp_c - _SHED_C
         planned_c_per_h = step.rate_c_per_h if activity is Activity.COOLING else None
         if self.is_raised:
@@ -115,26 +138,30 @@ class OpenedHot:
             allowed_c_per_s = min(_FASTER * planned_c_per_s, most_c_per_s)
             least_c = _CONTROLLED_C
             if temp_c < step.to_c + _NEAR_END_C:
-                self._fall_c = 0.0
+                self._forget()
                 return []
         else:
-            allowed_c_per_s = _FASTER * self._own_per_s * excess_c
+            allowed_per_s = _FASTER * self._own_per_s
+            if moment.elapsed_s - self._since_s < _SETTLE_S:
+                allowed_per_s = max(allowed_per_s, self._first_per_s)
+            allowed_c_per_s = allowed_per_s * excess_c
             least_c = _LEAST_C
         if moment.elapsed_s - self._since_s < _SETTLE_S:
             least_c = _FIRST_C
         fall_c = self._fall_c - moment.moved_c - allowed_c_per_s * dt_s
+        self._swing.fade(dt_s)
         if fall_c <= 0.0:
             if self._falling_c > 1.0:
-                self._swing.learn(moment.elapsed_s, self._falling_c, _MOST_SWING_C)
+                self._swing.learn(self._falling_c, _MOST_SWING_C)
             fall_c = self._falling_c = 0.0
             self._is_told = False
-            self._high_s = moment.elapsed_s
         elif fall_c > self._falling_c:
             self._falling_c = fall_c
         self._fall_c = fall_c
-        if planned_c_per_h is None and fall_c < 0.5 * least_c:
+        if planned_c_per_h is None and fall_c < 0.5 * least_c and temp_c < self._high_c - _LET_GO_C:
             self._learn(moment, excess_c, dt_s)
         if fall_c == 0.0:
+            self._high_s = self._calm_s = moment.elapsed_s
             self.is_suspected = False
             return []
         noise_c = noise_limit_c(
@@ -142,7 +169,13 @@ class OpenedHot:
         )
         limit_c = max(least_c * self._scale, noise_c, _SWING_MARGIN * self._swing.depth_c)
         self.is_suspected = fall_c > 0.5 * limit_c
-        if fall_c < limit_c:
+        if fall_c < _BEGUN_PART * limit_c:
+            self._high_s = moment.elapsed_s
+        if -moment.rate_c_per_h < _GUSTY * allowed_c_per_s * 3600.0:
+            self._calm_s = moment.elapsed_s
+        if fall_c < limit_c or -moment.rate_c_per_h < allowed_c_per_s * 3600.0:
+            return []
+        if moment.elapsed_s - self._calm_s < _GUST_S and self._calm_s < moment.elapsed_s:
             return []
         if fall_c < limit_c + _LOOK_C:
             is_short = moment.elapsed_s - self._high_s < _LOOK_S
@@ -152,7 +185,12 @@ class OpenedHot:
             self._is_told = True
             return []
         self._allowed_per_s = allowed_c_per_s / excess_c
+        self._planned_c_per_h = planned_c_per_h
         return [self._raise(moment, temp_c, allowed_c_per_s)]
+
+    def _forget(self) -> None:
+        self._fall_c = self._falling_c = 0.0
+        self._is_told = self.is_suspected = False
 
     def _is_a_bands(self, moment: Moment, temp_c: float) -> bool:
         """Whether the kiln is in a guarded band and too fast for it, or was a moment ago."""
@@ -164,23 +202,28 @@ class OpenedHot:
         )
 
     def _learn(self, moment: Moment, excess_c: float, dt_s: float) -> None:
-        seen_per_s = -moment.moved_c / excess_c
+        seen = -moment.moved_c / excess_c
         since_s = moment.elapsed_s - self._since_s
         weight = 1.0 / min(max(since_s, _LEAST_OWN_S), _OWN_S)
-        own = self._own_per_s + weight * (seen_per_s - self._own_per_s * dt_s)
-        self._own_per_s = max(own, _SLOWEST_PER_S)
+        own = self._own_per_s + weight * (seen - self._own_per_s * dt_s)
+        self._own_per_s = max(own, self._least_per_s)
 
     def _raise(self, moment: Moment, temp_c: float, allowed_c_per_s: float) -> Event:
         self.is_raised = True
         self._eased_since_s = None
         words = moment.words
         falls_c_per_h = max(-moment.rate_c_per_h, allowed_c_per_s * 3600.0)
+        planned_c_per_h, than = self._planned_c_per_h, "than it cools when it is shut and let be"
+        if planned_c_per_h is not None:
+            than = f"than the {words.rate(planned_c_per_h)} that the plan cools"
         return moment.event(
             Kind.FAST_COOLING,
             Severity.WARNING,
             f"The kiln falls {words.rate(falls_c_per_h)} at {words.temp(temp_c)}, much faster "
-            f"than it cools when it is shut and let be. {COOLING_FAST[moment.kiln_kind]}; hot "
-            f"ware cracks in a draught, and a hot kiln is never opened.",
+            f"{than}. {COOLING_FAST[moment.kiln_kind]}"
+            f"{'' if planned_c_per_h is None else ', and whether it still has its heat'}; hot "
+            f"ware cracks in a draught, and a hot kiln is never opened."
+            f"{SLIPPED if moment.is_alone else ''}",
             {
                 "band": None,
                 "temp_c": round(temp_c, 1),
@@ -190,7 +233,10 @@ class OpenedHot:
         )
 
     def _look_for_its_end(self, moment: Moment, temp_c: float, excess_c: float) -> list[Event]:
-        eased_c_per_h = self._allowed_per_s / _FASTER * _EASED * excess_c * 3600.0
+        if self._planned_c_per_h is not None:
+            eased_c_per_h = _EASED * self._planned_c_per_h
+        else:
+            eased_c_per_h = self._allowed_per_s / _FASTER * _EASED * excess_c * 3600.0
         if -moment.rate_c_per_h > eased_c_per_h:
             self._eased_since_s = None
             return []
@@ -201,14 +247,25 @@ class OpenedHot:
         return self._clear(moment, temp_c)
 
     def _clear(self, moment: Moment, temp_c: float) -> list[Event]:
-        self.is_raised = self.is_suspected = False
-        self._fall_c = 0.0
+        self.is_raised = False
+        self._forget()
+        # Shut again, its walls warm it for a while, and that is not its own cooling.
+        self._least_per_s = self._own_per_s
+        slower = "a shut one" if self._planned_c_per_h is None else "its plan"
         return [
             moment.event(
                 Kind.FAST_COOLING,
                 Severity.WARNING,
-                f"The kiln no longer falls faster than a shut one, at {moment.words.temp(temp_c)}.",
+                f"The kiln no longer falls faster than {slower}, at {moment.words.temp(temp_c)}.",
                 {"band": None, "temp_c": round(temp_c, 1)},
                 state=State.CLEARED,
             )
         ]
+
+
+def _first_per_s(moment: Moment) -> float:
+    """What a shut kiln like this one may lose at most, as a part of its excess, in a second."""
+    fastest_c_per_h = moment.habits.fastest_c_per_h
+    if fastest_c_per_h is None:
+        return _FASTEST_PER_S
+    return min(max(fastest_c_per_h / _LIVELY_C_PER_H, 1.0) * _SHUT_PER_S, _FASTEST_PER_S)

@@ -13,6 +13,8 @@ _BELOW_LIMIT_C = 5.0
 source)."""
 _AT_ONCE_C = 5.0
 """So far beyond the tolerance no noise of a working rig reaches for long."""
+_ON_THE_WAY = 1.5
+"""At a top from which the plan climbs on, so much more of the tolerance does no harm."""
 _AREA_C_S = 240.0
 """So many °C times seconds beyond the tolerance are too much: 5 °C for 48 s, or 1 °C for four
 minutes (common practice, no source). A cold draught on a spyhole's plug is not told."""
@@ -46,7 +48,10 @@ class Overshoot:
         above_c = temp_c - top_c
         if self.is_raised:
             return self._clear(moment, temp_c) if above_c < self._tolerance_c / 2.0 else []
-        over_c = above_c - self._tolerance_c
+        tolerance_c = self._tolerance_c
+        if not plan.turns_next and not step.cools:
+            tolerance_c *= _ON_THE_WAY
+        over_c = above_c - tolerance_c
         if over_c <= 0.0:
             self._area_c_s = 0.0
             return []
@@ -59,13 +64,15 @@ class Overshoot:
         self._area_c_s = 0.0
         self.is_raised = True
         words = moment.words
+        goes_on = not plan.turns_next and not step.cools
+        heat = "turned down" if goes_on else "really off"
         return [
             moment.event(
                 Kind.OVERSHOOT,
                 Severity.WARNING,
                 f"The kiln is at {words.temp(temp_c)}, {words.difference(above_c)} above the "
                 f"{words.temp(top_c)} of its plan, {self._moving(moment)}: go and look whether "
-                f"the heat is really off, or the plan is the wrong one, and at the witness cones.",
+                f"the heat is {heat}, or the plan is the wrong one, and at the witness cones.",
                 {
                     "temp_c": round(temp_c, 1),
                     "top_c": round(top_c, 1),

@@ -20,12 +20,12 @@ WHAT_TO_CHECK = {
     "configuration and the leads' polarity",
     FaultCause.COLD_JUNCTION: "sits on terminals that are too hot or too cold: move the box "
     "away from the kiln",
-    FaultCause.BUS: "has a converter that does not answer: check the board's power, its ribbon "
-    "and its chip select",
+    FaultCause.BUS: "has a converter that does not answer: check the board's power and the cable "
+    "to it",
     FaultCause.FROZEN: "has stood at one value for longer than any real signal does: check the "
     "converter and the logger",
-    FaultCause.JUMP: "has jumped faster than a probe in a kiln can: look for a loose terminal, "
-    "a cracked probe or one that has slipped",
+    FaultCause.JUMP: "has jumped, or left the others, as no kiln moves: look whether it has "
+    "slipped out or cracked, and for a loose terminal",
     FaultCause.REVERSED: "falls as the kiln heats: its leads are swapped",
 }
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from supervisor.core.events import Event, Kind, Severity, State
-from supervisor.core.phases.bands import bands_of
-from supervisor.core.schedule.model import Atmosphere, BandName, Schedule
+from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import CLIMB_STOPPED
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.reduction import Reduction
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
 from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H, SHORT_OF_C
 from supervisor.core.watch.wording import show_duration
@@ -14,6 +14,9 @@ from supervisor.core.watch.wording import show_duration
 _STOPPED = 0.28
 """Half-way between a kiln that stands still and one that manages a little more than half its
 pace: the reference value of a one-sided CUSUM (Page 1954) between the two."""
+_LEAST_OWN = 0.85
+"""A pace that has died down to less than this part of the plan's excuses nothing any more: a climb
+at an eighth of the plan is none (common practice, no source)."""
 _HEALTHY = 0.75
 """A kiln that is well keeps on average this part of its pace, and takes so much off the sum."""
 _MOST_C_PER_H = 150.0
@@ -22,9 +25,8 @@ _CLOSE_S, _LOOSE_S = 270.0, 600.0
 """A kiln that stands quite still is called stalled after this time: one that keeps its plan
 closely, and one that a person works, who looks away (common practice, no source). With the
 filter's own delay both lie within a quarter of an hour."""
-_REDUCTION_S, _REDUCTION_MARGIN_C = 4500.0, 15.0
-"""In body reduction the climb is let stop: there it takes so long. The band's limits are a
-person's, give or take this much."""
+_REDUCTION_S = 5700.0
+"""In body reduction the climb is let stop: there it takes so long."""
 _AT_TOP_S, _AT_TOP_C = 660.0, SHORT_OF_C + 2.0
 """So near the top of a step, where the plan stops or gets slower, a kiln that stands is probably
 there by its own thermocouple: the follower is given time to see that (common practice, no
@@ -33,21 +35,23 @@ _LEAST_C, _LEAST_PAUSE_C = 0.9, 0.3
 """Less than this adds up from rounding alone."""
 _SUSPECT = 0.4
 """With this part of the threshold nothing is learned of the kiln's pace."""
+_AHEAD_S = 660.0
+"""A kiln that is ahead of its plan in this step may stand for so long until the plan has caught
+up: after a steep climb, at the corner to a slow one (common practice, no source)."""
 _SUSPENSE_S = 600.0
 """For so long a mere suspicion of lost heat keeps the stall back, to speak of one thing."""
 _CAP = 1.5
 """However long a stall has lasted, it is to clear soon after its end."""
-_COLD_C, _WARM_C, _COLD_LOOSE_S = 150.0, 300.0, 1800.0
+_COLD_C, _WARM_C, _COLD_LOOSE_S = 150.0, 300.0, 1500.0
 """A cold kiln that a person works heats in fits and starts, and loses little by standing: from
 the second temperature down to the first it is given more and more time."""
-_CANDLED_S, _CANDLED_LOOSENESS = 2700.0, 0.6
-"""A kiln that has not kept its plan from the start is perhaps only candled: so long it takes to
-tell (``follower``)."""
+_CANDLED_LOOSENESS = 0.7
+"""A kiln that has not kept its plan from the start is perhaps only candled: ``follower`` tells."""
 _PAUSE_MARGIN, _LONGEST_PAUSE_S, _PAUSE_PART = 1.25, 560.0, 0.3
 """A kiln that swings, between two stokes say, has been seen to fall short for so long and climb
 on. What counts of it is capped, so that a real stall stays within a quarter of an hour; and
 pauses of less than this part of the threshold are none."""
-_TOLD_PAUSE_S = 3600.0
+_TOLD_PAUSE_S, _PAUSE_FADES_S = 3600.0, 5 * 3600.0
 _FIRST_PAUSE_S: dict[str | None, float] = {"wood": 560.0, "gas": 300.0}
 
 
@@ -62,7 +66,7 @@ class Stall:
         "_deepest_c",
         "_deficit_c",
         "_pause_s",
-        "_reduces",
+        "_reduction",
         "_scale",
         "_sigmas",
         "_since_s",
@@ -72,7 +76,7 @@ class Stall:
     def __init__(self, sensitivity: Sensitivity, schedule: Schedule | None = None) -> None:
         self._sigmas = sensitivity.sigmas(Kind.STALL)
         self._scale = sensitivity.scale(Kind.STALL)
-        self._reduces = _reduction_of(schedule)
+        self._reduction = Reduction(schedule)
         self._deficit_c = 0.0
         self._deepest_c = 0.0
         self._since_s = 0.0
@@ -87,6 +91,7 @@ class Stall:
         due_s = plan.climb_due_s
         if due_s is None or moment.elapsed_s < due_s or plan.step is None:
             self._deficit_c = self._deepest_c = 0.0
+            self._since_s = moment.elapsed_s
             moment.habits.is_suspect = False
             if self.is_raised and not plan.is_candling:
                 return self._clear(moment, temp_c)
@@ -96,8 +101,14 @@ class Stall:
         pace_c_per_h = min(_MOST_C_PER_H, planned_c_per_h)
         own_c_per_h = habits.own_c_per_h
         if own_c_per_h is not None and own_c_per_h < pace_c_per_h:
-            pace_c_per_h = own_c_per_h
+            pace_c_per_h = max(own_c_per_h, _LEAST_OWN * pace_c_per_h)
         pace_c_per_s = pace_c_per_h / 3600.0
+        self._fade(moment)
+        if heat_is_lost:
+            self._deficit_c = self._deepest_c = 0.0
+            self._since_s = moment.elapsed_s
+            habits.is_suspect = True
+            return []
         deficit_c = self._deficit_c + _STOPPED * pace_c_per_s * moment.moved_s - moment.moved_c
         if deficit_c <= 0.0:
             if self._deepest_c > _LEAST_PAUSE_C:
@@ -108,9 +119,6 @@ class Stall:
             return self._clear(moment, temp_c) if self.is_raised else []
         if deficit_c > self._deepest_c:
             self._deepest_c = deficit_c
-        if heat_is_lost:
-            self._deficit_c = 0.0
-            return []
         still_s = self._still_s(moment, temp_c)
         limit_c = self._limit_c(moment, pace_c_per_s, still_s)
         self._deficit_c = min(deficit_c, _CAP * limit_c)
@@ -118,40 +126,50 @@ class Stall:
         lasted_s = moment.elapsed_s - self._since_s
         if self.is_raised or deficit_c < limit_c or lasted_s < self._patience_s(moment, still_s):
             return []
+        if plan.is_beginning and habits.looseness > _CANDLED_LOOSENESS:
+            return []
         if temp_c > plan.step.to_c - _AT_TOP_C and lasted_s < _AT_TOP_S:
+            return []
+        if lasted_s < _AHEAD_S and plan.is_ahead(moment.elapsed_s, temp_c):
             return []
         if heat_may_be_lost and lasted_s < _SUSPENSE_S:
             return []
-        return [self._raise(moment, temp_c, planned_c_per_h, lasted_s)]
+        return [self._raise(moment, temp_c, plan.step.rate_c_per_h, lasted_s)]
 
     def _still_s(self, moment: Moment, temp_c: float) -> float:
         """After how long a kiln like this one, here, is called stalled if it stands quite still."""
-        reduces = None if moment.kiln_kind == "electric" else self._reduces
-        if reduces is not None and reduces[0] < temp_c < reduces[1]:
+        if self._reduction.may_be_at(temp_c, moment.kiln_kind):
             return _REDUCTION_S
         loose_s = _LOOSE_S
         if temp_c < _WARM_C:
             cold = min((_WARM_C - temp_c) / (_WARM_C - _COLD_C), 1.0)
             loose_s += cold * (_COLD_LOOSE_S - _LOOSE_S)
         looseness = moment.habits.looseness
-        if looseness > _CANDLED_LOOSENESS and moment.plan.is_beginning:
-            return _CANDLED_S
         return _CLOSE_S + looseness * (loose_s - _CLOSE_S)
 
     def _limit_c(self, moment: Moment, pace_c_per_s: float, still_s: float) -> float:
         limit_c = _STOPPED * pace_c_per_s * still_s * self._scale
         drift_c_per_s = (_HEALTHY - _STOPPED) * pace_c_per_s
         noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, drift_c_per_s)
-        return max(limit_c, noise_c, _LEAST_C * self._scale)
+        # A kiln that swings about its climb stands still in each trough.
+        swing_c = min(moment.habits.swing_c, _STOPPED * pace_c_per_s * _LOOSE_S)
+        return max(limit_c, noise_c, swing_c, _LEAST_C * self._scale)
 
     def _patience_s(self, moment: Moment, still_s: float) -> float:
         """How long a shortfall must have lasted, however deep it is."""
         if self._pause_s is None:
             self._pause_s = _FIRST_PAUSE_S.get(moment.kiln_kind, 0.0)
+        if still_s >= _REDUCTION_S:
+            return still_s
         pause_s = self._pause_s
         if pause_s > _LONGEST_PAUSE_S and (moment.temp_c or 0.0) >= _WARM_C:
             pause_s = _LONGEST_PAUSE_S
-        return max(min(still_s, _LOOSE_S), _PAUSE_MARGIN * pause_s)
+        return max(min(still_s, _LOOSE_S) * self._scale, _PAUSE_MARGIN * pause_s)
+
+    def _fade(self, moment: Moment) -> None:
+        first_s = _FIRST_PAUSE_S.get(moment.kiln_kind, 0.0)
+        if self._pause_s is not None and self._pause_s > first_s:
+            self._pause_s *= max(1.0 - moment.moved_s / _PAUSE_FADES_S, 0.0)
 
     def _learn_pause(self, moment: Moment, pace_c_per_s: float) -> None:
         # A stall that was told of a cold kiln and passed by itself is not told again there.
@@ -164,23 +182,26 @@ class Stall:
             self._pause_s = lasted_s
 
     def _raise(
-        self, moment: Moment, temp_c: float, planned_c_per_h: float, lasted_s: float
+        self, moment: Moment, temp_c: float, planned_c_per_h: float | None, lasted_s: float
     ) -> Event:
         step = moment.plan.step
         assert step is not None  # noqa: S101 - a plan that climbs has one
         self.is_raised = True
         words = moment.words
+        how = "by itself" if planned_c_per_h is None else words.rate(planned_c_per_h)
         return moment.event(
             Kind.STALL,
             Severity.WARNING,
             f"The kiln has all but stopped climbing at {words.temp(temp_c)}, "
             f"{show_duration(lasted_s)} now, where the plan climbs "
-            f"{words.rate(planned_c_per_h)} to {words.temp(step.to_c)}: "
+            f"{how} to {words.temp(step.to_c)}: "
             f"{CLIMB_STOPPED[moment.kiln_kind]}",
             {
                 "temp_c": round(temp_c, 1),
                 "rate_c_per_h": round(moment.rate_c_per_h, 1),
-                "planned_rate_c_per_h": round(planned_c_per_h, 1),
+                "planned_rate_c_per_h": None
+                if planned_c_per_h is None
+                else round(planned_c_per_h, 1),
                 "to_c": round(step.to_c, 1),
                 "since_s": round(self._since_s, 1),
             },
@@ -201,13 +222,3 @@ class Stall:
                 state=State.CLEARED,
             )
         ]
-
-
-def _reduction_of(schedule: Schedule | None) -> tuple[float, float] | None:
-    """Where the climb may be let stop for body reduction, in °C; None where it is not."""
-    if schedule is None or schedule.atmosphere is not Atmosphere.REDUCTION:
-        return None
-    for band in bands_of(schedule):
-        if band.name == BandName.BODY_REDUCTION:
-            return band.from_c - _REDUCTION_MARGIN_C, band.to_c + _REDUCTION_MARGIN_C
-    return None

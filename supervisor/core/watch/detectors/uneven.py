@@ -24,8 +24,6 @@ cone between shelves (common practice, no source)."""
 _HOT_C, _COLD_C, _COLD_FACTOR = 600.0, 300.0, 2.0
 """Below 300 °C, where nothing is decided by heat-work, twice as much is usual, from candles and
 first flames; less and less of that up to 600 °C (common practice, no source)."""
-_PEAK_C, _PEAK_FACTOR = 60.0, 0.8
-"""So near to the plan's highest temperature the cones are decided, and a part of it counts."""
 _EVERY_S = 10.0
 _SMOOTH_S, _STAYS_S = 180.0, 210.0
 """A difference that grows steadily is seen this much later, and told after that: 6.5 minutes."""
@@ -45,7 +43,6 @@ class Uneven:
         "_last_s",
         "_offsets_c",
         "_since_s",
-        "_top_c",
         "_tracks",
         "_uneven_c",
         "is_raised",
@@ -67,22 +64,18 @@ class Uneven:
         self._due_s: float | None = None
         self._since_s: float | None = None
         self._clear_since_s: float | None = None
-        self._top_c: float | None = None
 
     def correct(self, channel: int, correction: Correction | None) -> None:
         """Add another offset to ``channel`` from now on."""
         self._offsets_c[channel] = 0.0 if correction is None else correction.offset_c
         self._forget()
 
-    def tolerance_c(self, temp_c: float, top_c: float) -> float:
-        """How far channels may be apart in a kiln of ``temp_c`` whose plan's top is ``top_c``."""
-        factor = 1.0
-        if temp_c < _HOT_C:
-            cold = min((_HOT_C - temp_c) / (_HOT_C - _COLD_C), 1.0)
-            factor += cold * (_COLD_FACTOR - 1.0)
-        elif temp_c > top_c - _PEAK_C:
-            factor = _PEAK_FACTOR
-        return factor * self._uneven_c
+    def tolerance_c(self, temp_c: float) -> float:
+        """How far channels may be apart in a kiln of ``temp_c``."""
+        if temp_c >= _HOT_C:
+            return self._uneven_c
+        cold = min((_HOT_C - temp_c) / (_HOT_C - _COLD_C), 1.0)
+        return self._uneven_c * (1.0 + cold * (_COLD_FACTOR - 1.0))
 
     def feed(self, moment: Moment) -> list[Event]:
         """Events of this moment."""
@@ -110,9 +103,7 @@ class Uneven:
         if hot == cold:
             self._since_s = None
             return self._clear(moment, None) if self.is_raised else []
-        if self._top_c is None:
-            self._top_c = max(step.to_c for step in plan.timeline.steps)
-        limit_c = self.tolerance_c(self._hottest_c(temp_c), self._top_c)
+        limit_c = self.tolerance_c(self._hottest_c(temp_c))
         if self.is_raised:
             return self._look_for_even(moment, hot_c - cold_c, limit_c)
         if hot_c - cold_c <= limit_c:
@@ -138,6 +129,8 @@ class Uneven:
         last_s, self._last_s = self._last_s, elapsed_s
         fresh = last_s is None or elapsed_s - last_s > _GAP_S
         weight = 1.0
+        if fresh:
+            self._since_s = self._clear_since_s = None
         if not fresh and last_s is not None:
             since_s = elapsed_s - last_s
             weight = since_s / (_SMOOTH_S + since_s)
