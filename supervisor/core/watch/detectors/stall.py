@@ -21,7 +21,7 @@ _HEALTHY = 0.75
 """A kiln that is well keeps on average this part of its pace, and takes so much off the sum."""
 _MOST_C_PER_H = 150.0
 """Plans may ask for more than a hot kiln can do: being slower than that is late, not stalled."""
-_CLOSE_S, _LOOSE_S = 270.0, 600.0
+_CLOSE_S, _LOOSE_S = 390.0, 600.0
 """A kiln that stands quite still is called stalled after this time: one that keeps its plan
 closely, and one that a person works, who looks away (common practice, no source). With the
 filter's own delay both lie within a quarter of an hour."""
