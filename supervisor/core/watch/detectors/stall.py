@@ -42,11 +42,11 @@ _SUSPENSE_S = 600.0
 """For so long a mere suspicion of lost heat keeps the stall back, to speak of one thing."""
 _CAP = 1.5
 """However long a stall has lasted, it is to clear soon after its end."""
-_COLD_C, _WARM_C, _COLD_LOOSE_S = 150.0, 300.0, 1500.0
+_COLD_C, _WARM_C, _COLD_LOOSE_S, _COLD_FIRE_S = 150.0, 300.0, 1500.0, 3600.0
 """A cold kiln that a person works heats in fits and starts, and loses little by standing: from
-the second temperature down to the first it is given more and more time."""
+the second temperature down to the first it is given more and more time, a fire the most."""
 _CANDLED_LOOSENESS = 0.7
-"""A kiln that has not kept its plan from the start is perhaps only candled: ``follower`` tells."""
+"""A kiln that has not kept its plan from the start is perhaps only candled: ``beginning`` tells."""
 _PAUSE_MARGIN, _LONGEST_PAUSE_S, _PAUSE_PART = 1.25, 560.0, 0.3
 """A kiln that swings, between two stokes say, has been seen to fall short for so long and climb
 on. What counts of it is capped, so that a real stall stays within a quarter of an hour; and
@@ -143,7 +143,8 @@ class Stall:
         loose_s = _LOOSE_S
         if temp_c < _WARM_C:
             cold = min((_WARM_C - temp_c) / (_WARM_C - _COLD_C), 1.0)
-            loose_s += cold * (_COLD_LOOSE_S - _LOOSE_S)
+            cold_loose_s = _COLD_FIRE_S if moment.kiln_kind in _FIRST_PAUSE_S else _COLD_LOOSE_S
+            loose_s += cold * (cold_loose_s - _LOOSE_S)
         looseness = moment.habits.looseness
         return _CLOSE_S + looseness * (loose_s - _CLOSE_S)
 
@@ -164,7 +165,8 @@ class Stall:
         pause_s = self._pause_s
         if pause_s > _LONGEST_PAUSE_S and (moment.temp_c or 0.0) >= _WARM_C:
             pause_s = _LONGEST_PAUSE_S
-        return max(min(still_s, _LOOSE_S) * self._scale, _PAUSE_MARGIN * pause_s)
+        longest_s = still_s if moment.kiln_kind in _FIRST_PAUSE_S else _LOOSE_S
+        return max(min(still_s, longest_s) * self._scale, _PAUSE_MARGIN * pause_s)
 
     def _fade(self, moment: Moment) -> None:
         first_s = _FIRST_PAUSE_S.get(moment.kiln_kind, 0.0)
