@@ -23,7 +23,7 @@ _FIRST_SWING_C, _SWING_MARGIN, _MOST_SWING_C = 2.5, 1.5, 12.0
 them is only supposed, and so less and less while none is seen."""
 _OWN_MARGIN = 1.2
 """A kiln that swings about a steep climb falls where the climb gets flatter."""
-_STOKED_C = 14.0
+_STOKED_C = 11.0
 """A fire burns down by so much between two stokes before anything is learned."""
 _REDUCED_C = 12.0
 """Turned down for reduction, a kiln dips by as much before it creeps on."""

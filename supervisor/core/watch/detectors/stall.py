@@ -14,7 +14,7 @@ from supervisor.core.watch.wording import show_duration
 _STOPPED = 0.28
 """Half-way between a kiln that stands still and one that manages a little more than half its
 pace: the reference value of a one-sided CUSUM (Page 1954) between the two."""
-_LEAST_OWN = 0.85
+_LEAST_OWN = 0.7
 """A pace that has died down to less than this part of the plan's excuses nothing any more: a climb
 at an eighth of the plan is none (common practice, no source)."""
 _HEALTHY = 0.75
