@@ -44,7 +44,9 @@ SHARES = {
     Kind.SENSOR_FAULT: 0.05,
 }
 """How the budget is shared. The kinds that are hardest to tell from ordinary firing have most;
-a share half as large costs no more than ln 2 of some 12, so little hangs on it."""
+a share half as large costs no more than ln 2 of some 12, so little hangs on it. Uneven channels and
+sensor faults go by tolerances and rules of their own, for which their shares are set aside; a
+hurry through a guarded band is measured over so many degrees that noise has no part in it."""
 
 
 class Sensitivity:

@@ -116,6 +116,25 @@ def test_what_real_cones_have_shown_of_a_channel_counts() -> None:
     assert raised(fired(readings, shown), Kind.UNEVEN) == []
 
 
+@pytest.mark.parametrize(
+    ("kind", "says", "leaves_out"),
+    [
+        ("electric", "licensed electrician", "damper"),
+        ("gas", "smell gas", "element"),
+        ("wood", "embers", "element"),
+        (None, "licensed electrician", "smell"),
+    ],
+)
+def test_what_to_look_for_goes_by_the_kind_of_kiln(
+    kind: str | None, says: str, leaves_out: str
+) -> None:
+    readings = side_by_side(POINTS, POINTS, Rig(), -45.0)
+    (uneven,) = raised(fired(readings, WatchSettings(kiln_kind=kind)), Kind.UNEVEN)
+    assert says in uneven.message
+    assert leaves_out not in uneven.message
+    assert len(uneven.message) <= 400
+
+
 def test_a_kiln_that_cools_may_be_uneven() -> None:
     behind = [(s, c - 80.0 * (s > as_planned(SCHEDULE)[-1][0] + 60.0)) for s, c in POINTS]
     assert raised(fired(side_by_side(POINTS, behind, Rig())), Kind.UNEVEN) == []

@@ -91,6 +91,20 @@ COOLING_FAST: Mapping[str | None, str] = {
     ),
 }
 
+UNEVEN: Mapping[str | None, str] = {
+    None: (
+        "for an element that no longer glows, a burner that is out or a draught; look at dampers "
+        f"and stoking. {_LIVE_CARE[0].upper()}{_LIVE_CARE[1:]}."
+    ),
+    "electric": (
+        "through the spyhole for elements that no longer glow, and for a draught; often an "
+        f"element, a relay or one phase has gone, and {_LIVE_CARE}."
+    ),
+    "gas": f"for a burner that is out or a draught, and at the dampers. {_GAS_CARE}.",
+    "wood": "at fire and embers, stoking, dampers, and for a draught.",
+}
+"""Where one side of the kiln is cold: what to look for there."""
+
 LATE: Mapping[str | None, str] = {
     None: "worn elements, a low mains voltage or gas pressure or a full kiln make it slow",
     "electric": "worn elements, a low mains voltage or a full kiln make it slow",

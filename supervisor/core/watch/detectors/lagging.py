@@ -180,7 +180,7 @@ class Lagging:
             Severity.WARNING,
             f"The climb dies away: at {words.temp(temp_c)} now, the kiln looks like ending near "
             f"{words.temp(ends_c)}, short of the {words.temp(to_c)} of its plan, so hold and cone "
-            f"may be out of reach. Go and look at the fire or the elements and at the witness "
+            f"may be out of reach. Go and look how it is heated, and at the witness "
             f"cones; {LATE[moment.kiln_kind]}.",
             {
                 "late_s": round(late_s, 0),

@@ -24,8 +24,8 @@ _LEAST_MEMORY_S = 20.0
 class Moment:
     """The kiln at one instant. ``temp_c`` is None while no channel can be trusted.
 
-    One object is kept and brought up to date for each reading; detectors must not keep it.
-    ``moved_c`` is how far the filtered temperature has moved since the last reading and
+    One object is kept and brought up to date for each look; detectors must not keep it.
+    ``moved_c`` is how far the filtered temperature has moved since the last look and
     ``moved_s`` in which time; both are 0 after a gap, a jump or a change of the leading probe.
     ``memory_s`` is the time in which the filter forgets its errors.
     """

@@ -14,6 +14,7 @@ from __future__ import annotations
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.heatwork import Correction
 from supervisor.core.watch.channel import ChannelTrack
+from supervisor.core.watch.detectors.advice import UNEVEN
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.follower import Activity
 
@@ -165,8 +166,8 @@ class Uneven:
             Severity.WARNING,
             f"The kiln is uneven: “{hot_name}” is {words.difference(apart_c)} hotter than "
             f"“{cold_name}”, where {words.difference(limit_c)} are allowed. At “{cold_name}” look "
-            f"for an element or relay that has failed, a burner that is out or a draught; look at "
-            f"dampers and stoking, and whether either probe has slipped or touches something.",
+            f"{UNEVEN[moment.kiln_kind]} See too whether either probe has slipped or touches "
+            f"something.",
             {
                 "hot": hot_name,
                 "cold": cold_name,
