@@ -274,8 +274,9 @@ async def test_when_the_source_has_ended_the_page_stays_and_the_firing_is_closed
         assert not firing.is_open
         extent = record.extent(firing.id)
         assert extent is not None
-        # A reading carries the time at which it was taken; a millisecond is 3.6 s here.
-        assert firing.ended_at_s == extent.last_s < 900.0
+        # A reading carries the time at which it was taken: how late that was is the machine's.
+        assert extent.readings > 0
+        assert firing.ended_at_s == extent.last_s
 
 
 async def test_it_leaves_no_thread_behind(tmp_path: Path) -> None:
