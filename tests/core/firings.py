@@ -120,6 +120,12 @@ class Rig:
 
 
 PLAIN = Rig()
+LOGS = {
+    "1 s": Rig(every_s=1.0, noise_c=0.4),
+    "5 s": Rig(every_s=5.0, noise_c=0.7),
+    "30 s": Rig(every_s=30.0, noise_c=0.8),
+}
+"""Rigs that look ever more seldom."""
 
 
 def seen(

@@ -390,13 +390,13 @@ class ChannelTrack:
         """Several values lie where no probe can have gone; a move of most channels is none."""
         before_c = self.trust.noted_c
         fell_out = before_c is not None and before_c > SHORT_FROM_C and value_c < SHORT_BELOW_C
-        is_news = elapsed_s - self._first_s < _KNOWN_S
+        is_young = elapsed_s - self._first_s < _KNOWN_S
         # A first value that no other has borne out is no level: it was a spike itself.
-        is_sole = is_news and self.resolution_c is None
+        is_sole = is_young and self.resolution_c is None
         if is_sole or (not fell_out and self._is_shared(elapsed_s, _AGREE_COUNT * since_s)):
             self._tripped = False
             return
-        if is_news and not fell_out:
+        if is_young and not fell_out:
             # It may as well have been wrong before and be right now.
             before_c = None
         self.accuse(elapsed_s, FaultCause.SHORT if fell_out else FaultCause.JUMP, before_c)

@@ -124,7 +124,6 @@ class Watch:
         looked_s = self._looked_s
         if is_news or looked_s is None or elapsed_s - looked_s + since_s > LOOK_S:
             self._looked_s = elapsed_s
-            moment.dt_s = 0.0 if looked_s is None else elapsed_s - looked_s
             events += self._look(moment)
         return events
 
@@ -148,7 +147,7 @@ class Watch:
             return events
         for move in self._plan.update(elapsed_s, temp_c, rate_c_per_h, sigma_c):
             events.append(told(moment, move))
-        events += self._look_at_heat(moment)
+        events += self._look_at_heat(moment, temp_c)
         events += self._overshoot.feed(moment)
         events += self._over_limit.feed(moment)
         if self._uneven is not None:
@@ -158,12 +157,11 @@ class Watch:
         events += self._cool.feed(moment, self._tracks, self._heat_lost.raised_at_s)
         return events
 
-    def _look_at_heat(self, moment: Moment) -> list[Event]:
+    def _look_at_heat(self, moment: Moment, temp_c: float) -> list[Event]:
         """Whether the kiln has the heat that its plan wants: what is lost goes before the rest."""
         plan, lost = self._plan, self._heat_lost
         if plan.step is None:
             return []
-        temp_c = moment.temp_c or 0.0
         moment.habits.look(plan, moment.elapsed_s, temp_c, moment.moved_s, moment.moved_c)
         opened, stuck_on = self._opened_hot, self._stuck_on
         events: list[Event] = []

@@ -121,7 +121,6 @@ class Bench:
             return False
         moment = self.moment
         moment.elapsed_s, moment.time = elapsed_s, reading.time
-        moment.dt_s = 0.0 if self.last_s is None else elapsed_s - self.last_s
         self.last_s = elapsed_s
         for work in self.works:
             name = work.track.name

@@ -9,6 +9,7 @@ from supervisor.core.schedule import Schedule, starter
 from supervisor.core.watch import WatchSettings
 from tests.core.firings import (
     HOUR_S,
+    LOGS,
     Points,
     Rig,
     alarms,
@@ -24,11 +25,6 @@ from tests.core.firings import (
     told,
 )
 
-LOGS = {
-    "1 s": Rig(every_s=1.0, noise_c=0.4),
-    "5 s": Rig(every_s=5.0, noise_c=0.7),
-    "30 s": Rig(every_s=30.0, noise_c=0.8),
-}
 PLAN = plan("150 600", "80 1205 60")
 FIVE_MINUTES_S = 300.0
 

@@ -11,6 +11,7 @@ from supervisor.core.events import Event, Kind, Severity
 from supervisor.core.schedule import parse_schedule
 from tests.core.firings import (
     HOUR_S,
+    LOGS,
     Points,
     Rig,
     alarms,
@@ -25,11 +26,6 @@ from tests.core.firings import (
     told,
 )
 
-LOGS = {
-    "1 s": Rig(every_s=1.0, noise_c=0.4),
-    "5 s": Rig(every_s=5.0, noise_c=0.7),
-    "30 s": Rig(every_s=30.0, noise_c=0.8),
-}
 PLAN = plan("150 600", "100 1205 20")
 TEN_MINUTES_S = 600.0
 

@@ -139,6 +139,27 @@ class Habits:
         return min(max((wander - _CLOSE) / (_LOOSE - _CLOSE), 0.0), 1.0)
 
 
+class Gust:
+    """A fall too fast for the kiln: air on the thermocouple, or a fault that will last.
+
+    ``look`` is for each look at a fall; ``blows`` says whether such a fall is younger than that.
+    """
+
+    __slots__ = ("_calm_s",)
+
+    def __init__(self) -> None:
+        self._calm_s = 0.0
+
+    def look(self, elapsed_s: float, *, is_calm: bool) -> None:
+        """Take in whether the kiln now falls no faster than it can."""
+        if is_calm:
+            self._calm_s = elapsed_s
+
+    def blows(self, elapsed_s: float, for_s: float) -> bool:
+        """Whether it falls faster than it can, and has not yet for ``for_s`` seconds."""
+        return self._calm_s < elapsed_s and elapsed_s - self._calm_s < for_s
+
+
 class Swing:
     """The deepest excursion that a kiln has lately made and made good, in °C, fading in hours."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import HEAT_LOST, SLIPPED
-from supervisor.core.watch.detectors.habits import Swing
+from supervisor.core.watch.detectors.habits import Gust, Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.reduction import Reduction
 from supervisor.core.watch.follower import Activity, PlanFollower
@@ -68,9 +68,9 @@ class HeatLost:
 
     __slots__ = (
         "_activity",
-        "_calm_s",
         "_fall_c",
         "_falling_c",
+        "_gust",
         "_high_c",
         "_high_s",
         "_low_c",
@@ -96,7 +96,7 @@ class HeatLost:
         """Since when the loss stands, None while none does."""
         self.is_suspected = False
         """Whether enough of a fall is seen not to speak of a mere stall."""
-        self._calm_s = 0.0
+        self._gust = Gust()
         self._fall_c = 0.0
         self._falling_c = 0.0
         self._swing = Swing(_FIRST_SWING_C)
@@ -138,7 +138,7 @@ class HeatLost:
         fall_c = self._fall_c - moment.moved_c - sag_c_per_s * moment.moved_s
         self._swing.fade(moment.moved_s)
         if fall_c <= 0.0:
-            self._calm_s = moment.elapsed_s
+            self._gust.look(moment.elapsed_s, is_calm=True)
             if self._falling_c > 0.5:
                 self._swing.learn(self._falling_c, _MOST_SWING_C)
             self._forget()
@@ -147,8 +147,7 @@ class HeatLost:
         if fall_c > self._falling_c:
             self._falling_c = fall_c
         is_steep = self._is_steep(moment, temp_c)
-        if moment.rate_c_per_h > -_DRAUGHT_C_PER_H:
-            self._calm_s = moment.elapsed_s
+        self._gust.look(moment.elapsed_s, is_calm=moment.rate_c_per_h > -_DRAUGHT_C_PER_H)
         if fall_c < _SUSPECT * _CLOSE_C * self._scale:
             self.is_suspected = False
             return []
@@ -223,7 +222,7 @@ class HeatLost:
         """Whether the dip may be that of a plug taken out, or of a door opened for a stoke."""
         if self._fall_c < _STILL_FALLS * self._falling_c:
             return True
-        if moment.elapsed_s - self._calm_s < _LOOK_S and self._calm_s < moment.elapsed_s:
+        if self._gust.blows(moment.elapsed_s, _LOOK_S):
             return True
         if moment.habits.looseness < _LOOKS_LOOSENESS and moment.kiln_kind in _LEFT_ALONE:
             return False
@@ -281,7 +280,7 @@ class HeatLost:
         return []
 
     def _clear(self, moment: Moment, temp_c: float) -> list[Event]:
-        self.is_raised = self.is_suspected = False
+        self.is_raised = False
         self.raised_at_s = None
         words = moment.words
         heats = moment.plan.activity in (Activity.CLIMBING, Activity.HOLDING)

@@ -33,7 +33,6 @@ class Moment:
     plan: PlanFollower
     words: Words
     elapsed_s: float = 0.0
-    dt_s: float = 0.0
     time: str | None = None
     temp_c: float | None = None
     rate_c_per_h: float = 0.0

@@ -14,7 +14,7 @@ from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.phases.bands import bands_of
 from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import COOLING_FAST, SLIPPED
-from supervisor.core.watch.detectors.habits import Swing
+from supervisor.core.watch.detectors.habits import Gust, Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.follower import Activity
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
@@ -61,12 +61,12 @@ class OpenedHot:
 
     __slots__ = (
         "_allowed_per_s",
-        "_calm_s",
         "_eased_since_s",
         "_fall_c",
         "_falling_c",
         "_first_per_s",
         "_guarded",
+        "_gust",
         "_high_c",
         "_high_s",
         "_is_told",
@@ -91,7 +91,8 @@ class OpenedHot:
         self._scale = sensitivity.scale(Kind.FAST_COOLING)
         self._own_per_s = self._first_per_s = 0.0
         self._least_per_s = _SLOWEST_PER_S
-        self._high_c = self._calm_s = 0.0
+        self._high_c = 0.0
+        self._gust = Gust()
         self._allowed_per_s = 0.0
         self._fall_c = self._falling_c = self._high_s = 0.0
         self._swing = Swing(0.0)
@@ -161,7 +162,8 @@ class OpenedHot:
         if planned_c_per_h is None and fall_c < 0.5 * least_c and temp_c < self._high_c - _LET_GO_C:
             self._learn(moment, excess_c, dt_s)
         if fall_c == 0.0:
-            self._high_s = self._calm_s = moment.elapsed_s
+            self._high_s = moment.elapsed_s
+            self._gust.look(moment.elapsed_s, is_calm=True)
             self.is_suspected = False
             return []
         noise_c = noise_limit_c(
@@ -171,11 +173,11 @@ class OpenedHot:
         self.is_suspected = fall_c > 0.5 * limit_c
         if fall_c < _BEGUN_PART * limit_c:
             self._high_s = moment.elapsed_s
-        if -moment.rate_c_per_h < _GUSTY * allowed_c_per_s * 3600.0:
-            self._calm_s = moment.elapsed_s
+        gusty_c_per_h = _GUSTY * allowed_c_per_s * 3600.0
+        self._gust.look(moment.elapsed_s, is_calm=-moment.rate_c_per_h < gusty_c_per_h)
         if fall_c < limit_c or -moment.rate_c_per_h < allowed_c_per_s * 3600.0:
             return []
-        if moment.elapsed_s - self._calm_s < _GUST_S and self._calm_s < moment.elapsed_s:
+        if self._gust.blows(moment.elapsed_s, _GUST_S):
             return []
         if fall_c < limit_c + _LOOK_C:
             is_short = moment.elapsed_s - self._high_s < _LOOK_S

@@ -53,6 +53,7 @@ on. What counts of it is capped, so that a real stall stays within a quarter of 
 pauses of less than this part of the threshold are none."""
 _TOLD_PAUSE_S, _PAUSE_FADES_S = 3600.0, 5 * 3600.0
 _FIRST_PAUSE_S: dict[str | None, float] = {"wood": 560.0, "gas": 300.0}
+_FIRES = frozenset(_FIRST_PAUSE_S)
 
 
 class Stall:
@@ -143,7 +144,7 @@ class Stall:
         loose_s = _LOOSE_S
         if temp_c < _WARM_C:
             cold = min((_WARM_C - temp_c) / (_WARM_C - _COLD_C), 1.0)
-            cold_loose_s = _COLD_FIRE_S if moment.kiln_kind in _FIRST_PAUSE_S else _COLD_LOOSE_S
+            cold_loose_s = _COLD_FIRE_S if moment.kiln_kind in _FIRES else _COLD_LOOSE_S
             loose_s += cold * (cold_loose_s - _LOOSE_S)
         looseness = moment.habits.looseness
         return _CLOSE_S + looseness * (loose_s - _CLOSE_S)
@@ -165,7 +166,7 @@ class Stall:
         pause_s = self._pause_s
         if pause_s > _LONGEST_PAUSE_S and (moment.temp_c or 0.0) >= _WARM_C:
             pause_s = _LONGEST_PAUSE_S
-        longest_s = still_s if moment.kiln_kind in _FIRST_PAUSE_S else _LOOSE_S
+        longest_s = still_s if moment.kiln_kind in _FIRES else _LOOSE_S
         return max(min(still_s, longest_s) * self._scale, _PAUSE_MARGIN * pause_s)
 
     def _fade(self, moment: Moment) -> None:
