@@ -21,6 +21,8 @@ from supervisor.messaging.mqtt import BrokerSettings
 
 Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=60)]
 Port = Annotated[int, Field(ge=0, le=65535)]
+_LONGEST_PASSWORD = 65_536
+"""MQTT's own limit, bytes (OASIS MQTT 3.1.1, section 1.5.3)."""
 
 
 class _Table(BaseModel):
@@ -30,9 +32,17 @@ class _Table(BaseModel):
 class KilnTable(_Table):
     """The kiln: its name, how it is heated, and the limit its maker gives."""
 
-    name: Name = "kiln"
-    kind: Literal["electric", "gas", "wood"] = "electric"
-    limit: float | None = Field(default=None, gt=0, le=3000)
+    name: Name = Field(default="kiln", description="What you call it.")
+    kind: Literal["electric", "gas", "wood"] = Field(
+        default="electric", description="How it is heated: electric, gas or wood."
+    )
+    limit: float | None = Field(
+        default=None,
+        gt=0,
+        le=3000,
+        description="The kiln maker's limit, a temperature: hotter is warned of at once, and no "
+        "plan is advised above it. Left out: none is known.",
+    )
 
 
 class SensorTable(_Table):
@@ -41,60 +51,134 @@ class SensorTable(_Table):
     ``wire`` is the tolerance class of ASTM E230 that it was sold as.
     """
 
-    channel: Name
-    chip_select: str
-    type: str = "K"
-    wire: Literal["standard", "special"] = "standard"
-    offset: float = 0.0
-    averaging: int = 4
+    channel: Name = Field(description="The name you will see.", examples=["top"])
+    chip_select: str = Field(description="The pin at the MAX31856's CS.", examples=["D5"])
+    type: str = Field(default="K", description="B, E, J, K, N, R, S or T.")
+    wire: Literal["standard", "special"] = Field(
+        default="standard",
+        description="Or special: the tolerance that it was sold with (ASTM E230).",
+    )
+    offset: float = Field(default=0.0, description="Degrees added to every reading.")
+    averaging: int = Field(
+        default=4, description="Conversions averaged for a reading: 1, 2, 4, 8 or 16."
+    )
 
 
 class WatchTable(_Table):
     """Tolerances of the watch."""
 
-    schedule: str | None = None
-    interval_s: float = Field(default=1.0, ge=0.2, le=60)
-    mains_hz: Literal[50, 60] = 50
-    false_alarms_per_1000_h: float = Field(default=1.0, ge=0.01, le=100)
-    lagging_min: float = Field(default=30.0, gt=0, le=1440)
-    overshoot: float | None = Field(default=None, gt=0, le=200)
-    uneven: float | None = Field(default=None, gt=0, le=400)
-    cone_near_min: float = Field(default=20.0, gt=0, le=240)
-    no_readings_min: float = Field(default=2.0, ge=0.5, le=60)
-    open_below: float | None = Field(default=None, gt=0, le=400)
+    schedule: str | None = Field(
+        default=None,
+        description="The plan: a starter's name, or a file of yours beside this one.",
+        examples=["midfire-glaze"],
+    )
+    interval_s: float = Field(
+        default=1.0, ge=0.2, le=60, description="Seconds between two readings."
+    )
+    mains_hz: Literal[50, 60] = Field(
+        default=50, description="The mains' frequency, whose hum is filtered out: 50 or 60."
+    )
+    false_alarms_per_1000_h: float = Field(
+        default=1.0,
+        ge=0.01,
+        le=100,
+        description="The one sensitivity: so many false alarms in 1,000 firing hours are "
+        "accepted; more makes a livelier watch.",
+    )
+    lagging_min: float = Field(
+        default=30.0, gt=0, le=1440, description="Later than this, in minutes, is worth a word."
+    )
+    overshoot: float | None = Field(
+        default=None, gt=0, le=200, description="So many degrees above a step's top are too hot."
+    )
+    uneven: float | None = Field(
+        default=None, gt=0, le=400, description="Channels so many degrees apart are worth a look."
+    )
+    cone_near_min: float = Field(
+        default=20.0,
+        gt=0,
+        le=240,
+        description="You are called so many minutes before a cone should be down.",
+    )
+    no_readings_min: float = Field(
+        default=2.0, ge=0.5, le=60, description="Blind for so many minutes is worth a warning."
+    )
+    open_below: float | None = Field(
+        default=None,
+        gt=0,
+        le=400,
+        description="Cool enough to open below this temperature; the log ends there.",
+    )
 
 
 class MqttTable(_Table):
     """The broker that carries the messages. Left out: no messages."""
 
-    host: Name
-    port: Port = 1883
-    user: str | None = None
-    password: str | None = Field(default=None, repr=False)
-    tls: bool = False
-    ca_file: str | None = None
-    cert_file: str | None = None
-    key_file: str | None = None
+    host: Name = Field(description="The broker's name or address.", examples=["localhost"])
+    port: Port = Field(default=1883, description="Its port; with TLS usually 8883.")
+    user: str | None = Field(
+        default=None, description="The name to log in with, if it wants one.", examples=["spyhole"]
+    )
+    password_file: str | None = Field(
+        default=None,
+        description="A file beside this one that holds the password and nothing else.",
+        examples=["mqtt-password"],
+    )
+    password: str | None = Field(
+        default=None,
+        repr=False,
+        description="Or the password itself; then let nobody else read this file.",
+        examples=["secret"],
+    )
+    tls: bool = Field(default=False, description="Whether the broker is spoken to in secret.")
+    ca_file: str | None = Field(
+        default=None,
+        description="With TLS, who vouches for the broker; left out: whom the system trusts.",
+        examples=["ca.pem"],
+    )
+    cert_file: str | None = Field(
+        default=None,
+        description="With TLS, spyhole's own certificate, if the broker wants one.",
+        examples=["cert.pem"],
+    )
+    key_file: str | None = Field(
+        default=None, description="The key to that certificate.", examples=["key.pem"]
+    )
 
 
 class PageTable(_Table):
     """The page. The default address is this machine alone; "0.0.0.0" is the whole network."""
 
-    host: Name = "127.0.0.1"
-    port: Port = 8017
-    names: list[Name] = []
+    host: Name = Field(
+        default="127.0.0.1",
+        description='Who reaches it: "127.0.0.1" this machine alone, "0.0.0.0" the whole '
+        "network, where anyone may then read, acknowledge, write notes, begin and end the log.",
+    )
+    port: Port = Field(default=8017, description="The port in its address.")
+    names: list[Name] = Field(
+        default=[],
+        description="Further names under which it may be opened; addresses, *.local and the "
+        "machine's own name always work.",
+    )
 
 
 class RecordTable(_Table):
     """Where the record lies; else ``--data``, SPYHOLE_DATA or the user's data folder."""
 
-    data: str | None = None
+    data: str | None = Field(
+        default=None,
+        description="Folder of the record, beside this file or anywhere. Left out: SPYHOLE_DATA, "
+        "else your own data folder.",
+        examples=["record"],
+    )
 
 
 class Config(_Table):
     """The whole file."""
 
-    units: Literal["C", "F"] = "C"
+    units: Literal["C", "F"] = Field(
+        default="C", description="C or F: every temperature in this file is in it."
+    )
     kiln: KilnTable = KilnTable()
     sensor: list[SensorTable] = Field(default=[], max_length=16)
     watch: WatchTable = WatchTable()
@@ -151,7 +235,8 @@ class Config(_Table):
         """How to reach the broker; None where no messages are wanted.
 
         Certificate files are looked for in ``folder``, the configuration's own. Raises
-        InputError for certificates without TLS, and for a key without its certificate.
+        InputError for certificates without TLS, for a key without its certificate, for a password
+        that is given twice or whose file can't be read.
         """
         table = self.mqtt
         if table is None:
@@ -164,12 +249,33 @@ class Config(_Table):
             host=table.host,
             port=table.port,
             user=table.user,
-            password=table.password,
+            password=_password(table, folder),
             uses_tls=table.tls,
             ca_file=folder / table.ca_file if table.ca_file else None,
             cert_file=folder / table.cert_file if table.cert_file else None,
             key_file=folder / table.key_file if table.key_file else None,
         )
+
+
+def _password(table: MqttTable, folder: Path) -> str | None:
+    """The password of the file that is named, or of the configuration itself."""
+    if table.password_file is None:
+        return table.password
+    if table.password is not None:
+        raise InputError("[mqtt] gives both a password and a password_file: leave one out")
+    path = folder / table.password_file
+    try:
+        text = path.read_bytes()[:_LONGEST_PASSWORD].decode("utf-8").strip("\r\n")
+    except (OSError, ValueError) as error:
+        why = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
+        raise InputError(
+            f"the password_file of [mqtt] can't be read ({why})", where=str(path)
+        ) from None
+    if not text or "\n" in text:
+        raise InputError(
+            "the password_file of [mqtt] holds one line, the password", where=str(path)
+        )
+    return text
 
 
 def parse_config(text: str, where: str) -> Config:

@@ -164,6 +164,8 @@ class Daemon:
             setup.say(f"cones: beside {name} corrected by {sign}{by}, from your witness cones")
         if setup.broker is not None:
             setup.say(f"broker: mqtt://{setup.broker.host}:{setup.broker.port}/")
+        else:
+            setup.say("broker: none; page and record work, and warnings are on the page alone")
 
     def _page_is_ready(self, port: int) -> None:
         anywhere = self._setup.host in ("0.0.0.0", "::", "")  # noqa: S104 - compared, not bound

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import json
-
 from supervisor.core.schedule import Schedule
 from supervisor.core.units import difference_from_c, from_c
+from supervisor.service.config_text import toml_text
 
 
 def schedule_toml(schedule: Schedule) -> str:
     """The text of ``schedule`` in its own units; parsing it gives the same schedule."""
     unit = schedule.units
     lines = [
-        f"name = {_text(schedule.name)}",
+        f"name = {toml_text(schedule.name)}",
         f'units = "{unit.value}"',
         f'kind = "{schedule.kind.value}"',
         f'atmosphere = "{schedule.atmosphere.value}"',
@@ -27,13 +26,8 @@ def schedule_toml(schedule: Schedule) -> str:
         if step.hold_s:
             lines.append(f"hold_min = {_number(step.hold_s / 60.0)}")
         if step.note:
-            lines.append(f"note = {_text(step.note)}")
+            lines.append(f"note = {toml_text(step.note)}")
     return "\n".join(lines) + "\n"
-
-
-def _text(text: str) -> str:
-    # A JSON string is a basic TOML string, but for DEL, which TOML wants escaped.
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def _number(value: float) -> str:

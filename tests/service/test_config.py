@@ -193,3 +193,24 @@ def test_a_sensor_that_cannot_be_is_named(sensor: str, said: str) -> None:
 @pytest.mark.parametrize("text", ["[watch]\nuneven = 30", 'units = "F"\n[watch]\nuneven = 54'])
 def test_unevenness_is_a_difference_in_either_scale(text: str) -> None:
     assert parse_config(text, "x").watch_settings().uneven_c == pytest.approx(30.0)
+
+
+def test_the_password_may_lie_in_a_file_of_its_own(tmp_path: Path) -> None:
+    config = parse_config('[mqtt]\nhost = "b"\npassword_file = "word"\n', "spyhole.toml")
+    with pytest.raises(InputError, match=r"password_file .* can't be read \(No such file"):
+        config.broker(tmp_path)
+    (tmp_path / "word").write_text(" a secret\n", encoding="utf-8")
+    broker = config.broker(tmp_path)
+    assert broker is not None
+    assert broker.password == " a secret"
+    for bad in (b"", b"\n", b"two\nlines\n", b"\xff"):
+        (tmp_path / "word").write_bytes(bad)
+        with pytest.raises(InputError, match="password_file") as error:
+            config.broker(tmp_path)
+        assert "lines" not in str(error.value)
+
+
+def test_a_password_given_twice_is_refused() -> None:
+    text = '[mqtt]\nhost = "b"\npassword = "p"\npassword_file = "word"\n'
+    with pytest.raises(InputError, match="leave one out"):
+        parse_config(text, "spyhole.toml").broker()
