@@ -26,7 +26,8 @@ if TYPE_CHECKING:
 _DEFAULT_FILE = "spyhole.toml"
 
 _NEEDS = """\
-spyhole watch needs to know the thermocouples. Write a file spyhole.toml, for example:
+spyhole watch needs to know the thermocouples. Let spyhole setup write a file spyhole.toml,
+or write one yourself, for example:
 
     units = "C"
 

@@ -108,6 +108,10 @@ class Record(RecordReader):
         """What keeps the disk from taking what was accepted; ``None`` if nothing does."""
         return self._writer.trouble
 
+    def is_written(self, longest_s: float) -> bool:
+        """Whether its writer is at work, and no commit has taken longer than that."""
+        return self._writer.is_at_work(longest_s)
+
     def close(self, timeout_s: float = CLOSE_WITHIN_S) -> None:
         """Write all that was accepted and let go of the file. May be called twice.
 

@@ -134,6 +134,7 @@ class Writer:
         self._trouble: str | None = None
         self._retry_at_s: float | None = None
         self._retry_s = _RETRY_FIRST_S
+        self._busy_since_s: float | None = None
         self._is_closing = False
         self._gives_up_at_s: float | None = None
         self._failure: RecordError | None = None
@@ -149,6 +150,15 @@ class Writer:
             return Trouble(
                 self._trouble, self._waiting_readings, self._waiting_tasks, self._lost_readings
             )
+
+    def is_at_work(self, longest_s: float) -> bool:
+        """Whether the thread lives, and has been at its present commit for no longer than that.
+
+        A disk that refuses and is tried again is at work.
+        """
+        busy_since_s = self._busy_since_s
+        is_stuck = busy_since_s is not None and self._clock() - busy_since_s > longest_s
+        return self._thread.is_alive() and not is_stuck
 
     def append(self, row: ReadingRow) -> None:
         """Accept a reading; never waits for the disk.
@@ -219,8 +229,10 @@ class Writer:
                         return
                     self._batch = list(self._queue)
                     self._queue.clear()
+                self._busy_since_s = self._clock()
                 if not self._write():
                     return
+                self._busy_since_s = None
         except BaseException:
             self._fail_all(f"the writer of the record {self._path} has failed: see the log")
             raise

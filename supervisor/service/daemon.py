@@ -16,15 +16,18 @@ from supervisor.core.events import Event
 from supervisor.core.phases import cautions_for
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import Timeline
+from supervisor.core.watch.sentence import sentence
 from supervisor.core.watch.wording import Words
 from supervisor.messaging.mqtt import LinkState, MqttLink
 from supervisor.messaging.outbox import Outbox
 from supervisor.record.store import Record
 from supervisor.service.begin import Begun, begin, begin_new
-from supervisor.service.clock import FiringClock
+from supervisor.service.clock import FiringClock, boottime_s
 from supervisor.service.desk import Desk
 from supervisor.service.keeper import Keeper
+from supervisor.service.notify import Notifier
 from supervisor.service.proposals import Proposals
+from supervisor.service.pulse import Pulse
 from supervisor.service.reader import readings
 from supervisor.service.setup import Setup
 from supervisor.service.standby import Standby
@@ -42,10 +45,14 @@ _READINGS_EVERY_S = 0.5
 class Daemon:
     """Watches firing after firing of one kiln until it is cancelled."""
 
-    def __init__(self, setup: Setup, record: Record, listener: socket.socket) -> None:
+    def __init__(
+        self, setup: Setup, record: Record, listener: socket.socket, notifier: Notifier
+    ) -> None:
         self._setup = setup
         self._record = record
         self._listener = listener
+        self._notifier = notifier
+        self._is_ready = False
         self._loop = asyncio.get_running_loop()
         self._failure: asyncio.Future[None] = self._loop.create_future()
         self._link: MqttLink | None = None
@@ -77,6 +84,7 @@ class Daemon:
         self._announce(begun)
         after_s = await self._resume(clock) if begun.resumes else None
         proposals.want(self._keeper)
+        self._pulse = Pulse(boottime_s, record.is_written, setup.interval_s / setup.speed)
         app = create_app(self._desk, allowed_hosts=(*setup.host_names, socket.gethostname()))
         async with asyncio.TaskGroup() as group:
             group.create_task(self._fail_loudly())
@@ -84,7 +92,10 @@ class Daemon:
             if self._link is not None:
                 group.create_task(self._link.run())
             group.create_task(serve(app, listener=self._listener, on_ready=self._page_is_ready))
-            group.create_task(self._read(readings(setup.source, clock, after_s), clock))
+            stream = readings(setup.source, clock, after_s, pulse=self._pulse)
+            group.create_task(self._read(stream, clock))
+            if self._notifier.is_heard:
+                group.create_task(self._give_signs_of_life())
 
     def on_trouble(self) -> None:
         """The disk refuses, or takes again: messages go out from memory. From another thread."""
@@ -122,6 +133,7 @@ class Daemon:
         """
         zero_s = 0.0
         async for reading in stream:
+            self._is_alive()
             if self._standby is not None:
                 if not self._standby.sees_a_beginning(reading):
                     self._keeper.accept(_counted_from(zero_s, reading))
@@ -138,6 +150,7 @@ class Daemon:
                 )
                 self._setup.say("the firing is closed; the next begins when the kiln climbs")
                 self._desk.changed()
+        self._pulse.over()
         self._keeper.close()
         self._desk.end()
         self._setup.say("the readings are over; the page stays until you stop it (Ctrl-C)")
@@ -149,6 +162,36 @@ class Daemon:
         self._keeper = self._keeper_of(begun)
         self._desk.turn_to(self._keeper)
         self._announce(begun)
+
+    def _is_alive(self) -> None:
+        """A reading is being taken in; with the first one of the source's own the daemon is ready.
+
+        Until then the service manager waits, and tries again if there is none.
+        """
+        self._pulse.taken()
+        if self._pulse.has_read and not self._is_ready:
+            self._is_ready = True
+            self._notifier.ready()
+
+    async def _give_signs_of_life(self) -> None:
+        """Tell the service manager, as long as nothing is stuck, that the kiln is watched."""
+        was_stuck = None
+        while True:
+            stuck = self._pulse.standstill()
+            if stuck is None:
+                self._notifier.alive(self._in_short())
+            else:
+                self._notifier.troubled(stuck)
+                if stuck != was_stuck:
+                    warn(f"{stuck} Signs of life to the service manager end until that is over.")
+            was_stuck = stuck
+            await asyncio.sleep(self._notifier.every_s)
+
+    def _in_short(self) -> str:
+        keeper, trouble = self._keeper, self._record.trouble
+        words = Words(keeper.settings.units)
+        short = f"{keeper.firing.kiln}: {sentence(keeper.watch.status(), words, lambda _s: None)}"
+        return short if trouble is None else f"{trouble.message}. {short}"
 
     def _announce(self, begun: Begun) -> None:
         setup, firing = self._setup, begun.firing

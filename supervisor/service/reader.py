@@ -16,6 +16,7 @@ from threading import Thread
 from supervisor.core.errors import RigError
 from supervisor.core.readings import FaultCause, Reading, Source
 from supervisor.service.clock import Clock
+from supervisor.service.pulse import Pulse
 
 PATIENCE_S = 5.0
 """Real seconds that one look at the hardware may take."""
@@ -56,11 +57,17 @@ class _Looker:
 
 
 async def readings(
-    source: Source, clock: Clock, after_s: float | None, *, patience_s: float = PATIENCE_S
+    source: Source,
+    clock: Clock,
+    after_s: float | None,
+    *,
+    pulse: Pulse | None = None,
+    patience_s: float = PATIENCE_S,
 ) -> AsyncIterator[Reading]:
     """The source's readings as they fall due, until it has no more.
 
     ``after_s`` is the time of the last reading that is already known, None at the beginning.
+    ``pulse`` is told whenever the source has answered.
     """
     looker = _Looker(source)
     hanging: Future[Reading] | None = None
@@ -77,10 +84,12 @@ async def readings(
                     async with asyncio.timeout(patience_s):
                         reading = await asyncio.shield(asyncio.wrap_future(hanging))
                     hanging = None
+                    _answered(pulse, with_reading=True)
                 except TimeoutError:
                     reading = _nothing(source, now_s, FaultCause.BUS)
                 except RigError:
                     hanging = None
+                    _answered(pulse, with_reading=False)
                     reading = _nothing(source, now_s, FaultCause.BUS)
             after_s = reading.elapsed_s
             yield reading
@@ -88,6 +97,11 @@ async def readings(
         if hanging is not None:
             hanging.cancel()
         looker.stop()
+
+
+def _answered(pulse: Pulse | None, *, with_reading: bool) -> None:
+    if pulse is not None:
+        pulse.answered(with_reading=with_reading)
 
 
 def _nothing(source: Source, elapsed_s: float, cause: FaultCause | None) -> Reading:

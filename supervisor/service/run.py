@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import os
 import signal
 
 from supervisor.core.errors import SpyholeError
@@ -11,6 +12,7 @@ from supervisor.record.store import Record
 from supervisor.record.writer import Trouble
 from supervisor.service.alone import alone_in
 from supervisor.service.daemon import Daemon
+from supervisor.service.notify import Notifier
 from supervisor.service.setup import Setup
 from supervisor.service.terminal import warn
 from web.serve import bind
@@ -26,11 +28,13 @@ async def run(setup: Setup) -> None:
     task = asyncio.current_task()
     assert task is not None  # noqa: S101 - we run in it
     told_to_stop = False
+    notifier = Notifier.from_environment(os.environ, os.getpid())
 
     def stop() -> None:
         nonlocal told_to_stop
         if not told_to_stop:
             told_to_stop = True
+            notifier.stopping()
             task.cancel()
 
     for number in (signal.SIGTERM, signal.SIGINT):
@@ -53,7 +57,7 @@ async def run(setup: Setup) -> None:
             alone_in(setup.data_dir),
             Record.open(setup.data_dir, on_trouble=on_trouble) as record,
         ):
-            daemon = Daemon(setup, record, listener)
+            daemon = Daemon(setup, record, listener, notifier)
             await daemon.run()
     except asyncio.CancelledError:
         if not told_to_stop:

@@ -325,3 +325,30 @@ def test_a_really_full_disk_loses_nothing(tmp_path: Path) -> None:
         assert elapsed == [float(n) for n in range(int(number))]
     finally:
         subprocess.run(["umount", str(tmp_path)], check=True)
+
+
+def test_a_writer_that_tries_again_is_at_work_and_one_that_is_stuck_is_not(tmp_path: Path) -> None:
+    bench = Bench(tmp_path)
+    begun, let_go = threading.Event(), threading.Event()
+
+    def stuck(_connection: sqlite3.Connection) -> None:
+        begun.set()
+        assert let_go.wait(20.0)
+
+    assert bench.record.is_written(60.0)
+    bench.refuse()
+    bench.record.add_note(bench.firing, 1.0, "a note")
+    bench.wait_for_report(1)
+    assert bench.record.is_written(60.0)
+    bench.mend()
+    bench.now_s = 1_000.0
+    pending = bench.record._submit(stuck)
+    assert begun.wait(20.0)
+    bench.now_s += 59.0
+    assert bench.record.is_written(60.0)
+    bench.now_s += 2.0
+    assert not bench.record.is_written(60.0)
+    let_go.set()
+    pending.result(10.0)
+    bench.record.close()
+    assert not bench.record.is_written(60.0), "its thread has ended"

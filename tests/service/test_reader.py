@@ -12,6 +12,7 @@ import pytest
 
 from supervisor.core.errors import RigError
 from supervisor.core.readings import FaultCause, Reading
+from supervisor.service.pulse import Pulse
 from supervisor.service.reader import readings
 from tests.service.clocks import TestClock
 
@@ -180,3 +181,30 @@ asyncio.run(main())
         [sys.executable, "-c", program], capture_output=True, text=True, timeout=30, check=False
     )
     assert (ended.returncode, ended.stdout, ended.stderr) == (0, "bus\n", "")
+
+
+async def test_the_pulse_hears_of_answers_and_not_of_a_look_that_hangs() -> None:
+    let_go = threading.Event()
+    now_s = 0.0
+    pulse = Pulse(lambda: now_s, lambda _longest_s: True)
+
+    def hangs(elapsed_s: float) -> Reading:
+        let_go.wait(20.0)
+        return well(elapsed_s)
+
+    rig = Rig(unreachable, hangs)
+    stream = readings(rig, TestClock(), None, pulse=pulse, patience_s=PATIENCE_S)
+    async with asyncio.timeout(20.0):
+        await anext(stream)
+        had_read = pulse.has_read
+        assert not had_read, "an error is an answer, but no reading"
+        now_s = 1_000.0
+        for _ in range(3):
+            await anext(stream)
+            pulse.taken()
+        assert "thermocouples" in str(pulse.standstill())
+        let_go.set()
+        while pulse.standstill() is not None:
+            await anext(stream)
+    assert pulse.has_read
+    await stream.aclose()  # type: ignore[attr-defined]
