@@ -10,6 +10,7 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
+from hardware.buses import BUSES, DEFAULT_BUS
 from supervisor.core.errors import InputError
 
 TYPE_RANGE_C: Final = {
@@ -27,6 +28,18 @@ TYPE_RANGE_C: Final = {
 AVERAGING: Final = (1, 2, 4, 8, 16)
 """Samples that the chip can average into one value."""
 
+MAINS_HZ: Final = (50, 60)
+"""Hum that the chip can filter out."""
+
+LEAD_RESISTANCES: Final = ("low", "high", "slow")
+"""Which current the chip looks for a broken circuit with: for a circuit below 5 kΩ, as that of
+every plain thermocouple is; for 5 to 40 kΩ, as with series resistors; and for such a circuit with
+large capacitors, a time constant above 2 ms (data sheet, open-circuit detection modes; the
+figures are from memory)."""
+
+COLD_JUNCTION_OFFSET_C: Final = (-8.0, 7.9375)
+"""What the chip can add to its own temperature, in steps of 1/16 °C (data sheet)."""
+
 LARGEST_OFFSET_C: Final = 50.0
 """More than this is a wrong probe or a wrong type, not a correction (common practice, no
 source)."""
@@ -38,8 +51,10 @@ _NAME = re.compile(r"[^\W\d_](?:[\w -]{0,38}\w)?")
 class ThermocoupleChannel:
     """A probe, its converter chip and the pin that selects the chip.
 
-    ``chip_select`` names a pin of the board ("D5"). ``offset_c`` is added to every value of
-    the channel, -50 to 50 °C. ``averaging`` is 1, 2, 4, 8 or 16 samples. Raises InputError.
+    ``chip_select`` names a pin of the board ("D5"), ``bus`` one of ``BUSES``. ``offset_c`` is
+    added to every value of the channel, -50 to 50 °C. ``averaging`` is 1, 2, 4, 8 or 16
+    samples, ``mains_hz`` 50 or 60 (``None``: as the whole rig). ``cold_junction_offset_c`` is
+    added to the terminals' temperature before the chip reckons with it. Raises InputError.
     """
 
     name: str
@@ -47,6 +62,10 @@ class ThermocoupleChannel:
     thermocouple_type: str = "K"
     offset_c: float = 0.0
     averaging: int = 4
+    bus: str = DEFAULT_BUS
+    mains_hz: int | None = None
+    lead_resistance: str = "low"
+    cold_junction_offset_c: float = 0.0
 
     def __post_init__(self) -> None:
         if not _NAME.fullmatch(self.name):
@@ -73,5 +92,27 @@ class ThermocoupleChannel:
             raise InputError(
                 f"the chip can't average {self.averaging} samples: "
                 f"{', '.join(map(str, AVERAGING[:-1]))} or {AVERAGING[-1]} is allowed.",
+                where=where,
+            )
+        if self.bus not in BUSES:
+            names = ", ".join(f"{name} ({pins.found_on})" for name, pins in BUSES.items())
+            raise InputError(
+                f'there is no bus "{self.bus[:20]}": the names are {names}.', where=where
+            )
+        if self.mains_hz is not None and self.mains_hz not in MAINS_HZ:
+            raise InputError(
+                f"a mains frequency of {self.mains_hz} Hz: 50 or 60 is allowed.", where=where
+            )
+        if self.lead_resistance not in LEAD_RESISTANCES:
+            raise InputError(
+                f'"{self.lead_resistance[:20]}" is no lead resistance: '
+                f"{', '.join(LEAD_RESISTANCES[:-1])} or {LEAD_RESISTANCES[-1]} is allowed.",
+                where=where,
+            )
+        low_c, high_c = COLD_JUNCTION_OFFSET_C
+        if not low_c <= self.cold_junction_offset_c <= high_c:
+            raise InputError(
+                f"the chip can't shift its terminals by {self.cold_junction_offset_c:g} °C: "
+                f"{low_c:g} to {high_c:g} °C is allowed.",
                 where=where,
             )

@@ -30,17 +30,25 @@ FAULT_OPEN: Final = 0x01
 _REGISTERS: Final = 16
 _CONFIGURATION: Final = slice(0x00, 0x0A)
 _VALUES: Final = slice(0x0A, 0x0F)
+_CR0: Final = 0x00
 _CR1: Final = 0x01
 _COLD_JUNCTION_OFFSET: Final = 0x09
 _CR0_AUTOMATIC: Final = 0x80
-_CR0_OPEN_CHECK: Final = 0x10
 _CR0_50_HZ: Final = 0x01
-_UNTOUCHED: Final = bytes.fromhex("00 7f c0 7f ff 80 00 00")
-"""MASK as the driver sets it, the widest thresholds, and no cold-junction offset."""
+_UNTOUCHED: Final = bytes.fromhex("00 7f c0 7f ff 80 00")
+"""MASK as the driver sets it, and the widest thresholds."""
+_COLD_JUNCTION_STEPS_PER_C: Final = 16
 
 # A first conversion takes at most 155 ms (60 Hz) or 185 ms (50 Hz) and, for each further
 # sample averaged, 33.3 ms or 40 ms (data sheet; the maxima from memory).
 _FIRST_CONVERSION_S: Final = {50: (0.185, 0.040), 60: (0.155, 0.0334)}
+# Each further conversion, at most (from memory).
+_NEXT_CONVERSION_S: Final = {50: (0.110, 0.020), 60: (0.090, 0.0167)}
+_CONVERSIONS_PER_OPEN_CHECK: Final = 16
+
+# CR0's open-circuit bits by the circuit's resistance, and what the check adds to a conversion at
+# most (data sheet; the times from memory).
+_OPEN_CHECK: Final = {"low": (0x10, 0.015), "high": (0x20, 0.037), "slow": (0x30, 0.125)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,16 +102,28 @@ class Converter:
         self._spi = spi
         self._pin = pin
         self._averaging = channel.averaging
-        self._mains_hz = mains_hz
+        self._mains_hz = mains_hz = channel.mains_hz or mains_hz
+        self._open_check, open_check_s = _OPEN_CHECK[channel.lead_resistance]
+        self._cold_junction_shift = (
+            round(channel.cold_junction_offset_c * _COLD_JUNCTION_STEPS_PER_C) & 0xFF
+        )
         self._type_code: int = getattr(
             adafruit_max31856.ThermocoupleType, channel.thermocouple_type
         )
         once_s, more_s = _FIRST_CONVERSION_S[mains_hz]
-        self.first_value_after_s: float = once_s + (channel.averaging - 1) * more_s
+        more_samples = channel.averaging - 1
+        self.first_value_after_s: float = once_s + more_samples * more_s + open_check_s
         """Seconds from ``configure`` until the registers hold a value for certain."""
-        cr0 = _CR0_AUTOMATIC | _CR0_OPEN_CHECK | (_CR0_50_HZ if mains_hz == 50 else 0)
+        next_s, more_s = _NEXT_CONVERSION_S[mains_hz]
+        self.open_check_after_s: float = (
+            self.first_value_after_s
+            + _CONVERSIONS_PER_OPEN_CHECK * (next_s + more_samples * more_s)
+            + open_check_s
+        )
+        """Seconds from ``configure`` until a broken circuit has been looked for for certain."""
+        cr0 = _CR0_AUTOMATIC | self._open_check | (_CR0_50_HZ if mains_hz == 50 else 0)
         cr1 = (channel.averaging.bit_length() - 1) << 4 | self._type_code
-        self.wanted: bytes = bytes([cr0, cr1]) + _UNTOUCHED
+        self.wanted: bytes = bytes([cr0, cr1]) + _UNTOUCHED + bytes([self._cold_junction_shift])
         """What ``Snapshot.configuration`` is on a chip that is as it should be."""
         self._driver: _Driver | None = None
         pin.switch_to_output(value=True)
@@ -116,7 +136,7 @@ class Converter:
         conversion takes ``first_value_after_s``. Raises OSError or RuntimeError with the bus.
         """
         driver = _Driver(self._spi, self._pin, self._type_code)
-        driver.start_clean(self._type_code)
+        driver.start_clean(self._type_code, self._open_check, self._cold_junction_shift)
         driver.averaging = self._averaging
         driver.noise_rejection = self._mains_hz
         driver.start_autoconverting()
@@ -147,16 +167,22 @@ class Converter:
 class _Driver(adafruit_max31856.MAX31856):  # type: ignore[misc]
     """Adafruit's driver, and the two things that it has no public call for."""
 
+    def __init__(self, spi: SpiBus, pin: ChipSelectPin, type_code: int) -> None:
+        # The driver's own buffer is shared by all its instances; buses have threads of their own.
+        self._BUFFER = bytearray(4)
+        super().__init__(spi, pin, type_code)
+
     def all_registers(self) -> bytes:
         return bytes(cast("bytearray", self._read_sequential_registers(0x00, _REGISTERS)))
 
-    def start_clean(self, type_code: int) -> None:
+    def start_clean(self, type_code: int, open_check: int, cold_junction_shift: int) -> None:
         """Undo what another program, or a bad line, left in a chip that kept its power.
 
         The driver only ever changes single fields of what it reads, so a bit read wrongly
         once would stay for good.
         """
+        self._write_u8(_CR0, open_check)
         self._write_u8(_CR1, type_code)
         self.temperature_thresholds = (-2048.0, 2047.9375)
         self.reference_temperature_thresholds = (-64.0, 127.0)
-        self._write_u8(_COLD_JUNCTION_OFFSET, 0)
+        self._write_u8(_COLD_JUNCTION_OFFSET, cold_junction_shift)

@@ -21,6 +21,7 @@ from hardware.converter import (
     FAULT_VOLTAGE,
     Snapshot,
 )
+from hardware.silence import Silence
 from supervisor.core.readings import FaultCause
 
 _CAUSES: Final = (
@@ -37,25 +38,42 @@ _RANGE_SLACK_C: Final = 1.0
 """A value this far outside its type's range without the chip's range bit can't be right."""
 
 
+_BELOW_TERMINALS_C: Final = 60.0
+"""No kiln is so much colder than the box beside it; swapped leads read below the terminals by as
+much as the kiln is above them (common practice, no source)."""
+_BELOW_RANGE_C: Final = 20.0
+"""Out of the range, and by so much below the terminals, is the range's lower end."""
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """What one look at one channel gave; ``None`` where there is nothing to say.
 
     ``temp_c`` has the channel's offset in it and is ``None`` with a fault. ``below_range``
     says that the type can't measure yet: type B gives nothing useful below 250 °C.
+    ``measured_c`` is what the chip made of the voltage, without offset, where it made anything
+    of it; to judge by, never to show. ``silence`` says how a chip does not answer, ``fits`` which
+    types the values fit that they should not. ``restarts`` counts how often the chip has lost
+    its power since the beginning.
     """
 
     temp_c: float | None = None
     cold_junction_c: float | None = None
     fault: FaultCause | None = None
     below_range: bool = False
+    measured_c: float | None = None
+    silence: Silence | None = None
+    fits: tuple[str, ...] = ()
+    restarts: int = 0
 
 
 NOTHING_YET: Final = Finding()
 """The chip is set up and its first conversion is under way."""
 
-NO_ANSWER: Final = Finding(fault=FaultCause.BUS)
-"""The chip did not answer, or not twice alike."""
+
+def no_answer(silence: Silence) -> Finding:
+    """The chip did not answer, or not twice alike."""
+    return Finding(fault=FaultCause.BUS, silence=silence)
 
 
 def diagnose(snapshot: Snapshot, channel: ThermocoupleChannel) -> Finding:
@@ -72,6 +90,12 @@ def diagnose(snapshot: Snapshot, channel: ThermocoupleChannel) -> Finding:
         cause = FaultCause.RANGE
     if cause is FaultCause.RANGE and channel.thermocouple_type == "B" and temp_c < low_c:
         return Finding(cold_junction_c=cold_junction_c, below_range=True)
+    if cause in (None, FaultCause.RANGE):
+        below_c = cold_junction_c - temp_c
+        if below_c > _BELOW_TERMINALS_C or (cause is not None and below_c > _BELOW_RANGE_C):
+            cause = FaultCause.REVERSED
     if cause is not None:
         return Finding(cold_junction_c=cold_junction_c, fault=cause)
-    return Finding(temp_c=temp_c + channel.offset_c, cold_junction_c=cold_junction_c)
+    return Finding(
+        temp_c=temp_c + channel.offset_c, cold_junction_c=cold_junction_c, measured_c=temp_c
+    )

@@ -1,76 +1,100 @@
-"""Thermocouples behind MAX31856 chips on one SPI bus, as a source of readings.
+"""Thermocouples behind MAX31856 chips on one or several SPI buses, as a source of readings.
 
-Knows how to tell a chip that answers from a line that only looks like one, how to bring a
-chip back, and how to keep one bad chip from the others. A dead data line reads exactly 0.0 °C
-and no fault (stuck low), or all ones (stuck high); so every look reads the configuration too,
-and only a chip that holds it is believed. It refuses to know pins, boards and clocks, and it
-writes nothing but the chips' own configuration.
+Puts together what the buses' lines find, and what the channels say of each other. Each of
+several buses is looked at in a thread of its own, so that one that hangs costs its own channels
+and nothing else; a single bus is looked at in the caller's thread, which must not be one that
+others wait for (``supervisor.service.reader`` sees to it). It refuses to know pins, boards and
+clocks, and it writes nothing but the chips' own configuration.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Future, wait
+from dataclasses import replace
 from typing import Final
 
 from hardware.bus import ChipSelectPin, SpiBus
-from hardware.channel import ThermocoupleChannel
-from hardware.converter import Converter, Snapshot
-from hardware.diagnosis import NO_ANSWER, NOTHING_YET, Finding, diagnose
+from hardware.bus_line import BusLine
+from hardware.channel import MAINS_HZ, ThermocoupleChannel
+from hardware.diagnosis import NOTHING_YET, Finding, no_answer
 from hardware.explain import ChannelReport, report
+from hardware.side_thread import SideThread
+from hardware.silence import Silence
+from hardware.wrong_type import TypeJury
 from supervisor.core.errors import InputError, RigError
 from supervisor.core.readings import FaultCause, Reading
 
 INTERVAL_RANGE_S: Final = (0.2, 60.0)
 
-_SURPRISING_C: Final = 10.0
-"""A kiln does not move so far between two looks; a flipped bit does. Then look again."""
-_SURPRISING_COLD_JUNCTION_C: Final = 2.0
-_LOOKS_AT_A_SURPRISE: Final = 3
-_BUS_ERRORS: Final = (OSError, RuntimeError)
-"""What the kernel's SPI and pins raise, and what Blinka makes of it."""
+PATIENCE_S: Final = 0.5
+"""Seconds that one look at a bus may take where others wait for it; a chip takes milliseconds."""
 
 
 class Max31856Rig:
-    """A rig of one or more chips on one bus; implements ``Source``.
+    """A rig of one or more chips; implements ``Source``.
 
-    ``pins`` has a pin for the ``chip_select`` of each channel. ``interval_s`` is the time from
-    one reading to the next, 0.2 to 60 s. ``mains_hz`` is 50 or 60: the hum that is filtered
-    out. ``release`` is called once, by ``close``, to let go of bus and pins. Raises
+    ``buses`` is the bus of all channels, or has a bus for the ``bus`` of each; ``pins`` has a
+    pin for each ``chip_select``. ``interval_s`` is the time from one reading to the next, 0.2
+    to 60 s. ``mains_hz`` is 50 or 60: the hum that is filtered out, where a channel does not
+    say otherwise. ``release`` is called once, by ``close``, to let go of bus and pins. Raises
     InputError for a description that can't be; a chip that does not answer is a fault of its
     channel, not an error.
     """
 
     def __init__(
         self,
-        spi: SpiBus,
+        buses: SpiBus | Mapping[str, SpiBus],
         channels: Sequence[ThermocoupleChannel],
         pins: Mapping[str, ChipSelectPin],
         *,
         interval_s: float = 1.0,
         mains_hz: int = 50,
+        patience_s: float = PATIENCE_S,
         release: Callable[[], None] | None = None,
     ) -> None:
         check_rig(channels, interval_s=interval_s, mains_hz=mains_hz)
         missing = [c.chip_select for c in channels if c.chip_select not in pins]
         if missing:
             raise InputError(f"there is no pin {missing[0]} on this rig.")
-        self._spi = spi
+        by_bus: dict[str, list[ThermocoupleChannel]] = {}
+        for channel in channels:
+            by_bus.setdefault(channel.bus if isinstance(buses, Mapping) else "", []).append(channel)
+        if isinstance(buses, Mapping):
+            unknown = [name for name in by_bus if name not in buses]
+            if unknown:
+                raise InputError(f"there is no bus {unknown[0]} on this rig.")
         self._interval_s = interval_s
         self._release = release
         self._closed = False
-        # Every pin is driven high before the first byte: a floating select may listen in.
-        self._members = [
-            _Member(channel, Converter(spi, pins[channel.chip_select], channel, mains_hz))
-            for channel in channels
+        # Every pin of every bus is driven high before the first byte: a floating select may
+        # listen in.
+        lines = [
+            BusLine(buses[name] if isinstance(buses, Mapping) else buses, on_it, pins, mains_hz)
+            for name, on_it in by_bus.items()
         ]
-        for member in self._members:
-            member.wake()
-        self._channels = tuple(channel.name for channel in channels)
+        self._open_check_after_s = max(line.open_check_after_s for line in lines)
+        places = {channel.name: place for place, channel in enumerate(channels)}
+        self._seats = [
+            _Seat(line, [places[c.name] for c in line.channels], in_thread=len(lines) > 1)
+            for line in lines
+        ]
+        self._patience_s = patience_s
+        self._findings: list[Finding] = [NOTHING_YET] * len(channels)
+        self._all = tuple(channels)
+        self._channels = tuple(places)
+        self._jury = TypeJury(channels)
+        self._ask(lambda line: line.wake())
 
     @property
     def channels(self) -> tuple[str, ...]:
         """Names of the channels in the order of the description."""
         return self._channels
+
+    @property
+    def open_check_after_s(self) -> float:
+        """Seconds after the beginning until a broken circuit shows for certain."""
+        return self._open_check_after_s
 
     def due_s(self, after_s: float | None) -> float | None:
         """One interval after the last reading; the first when each chip has converted."""
@@ -79,21 +103,16 @@ class Max31856Rig:
     def read(self, elapsed_s: float) -> Reading:
         """Look at all the channels; one transaction a chip when all is well.
 
-        Never waits for a conversion. Raises RigError only after ``close``.
+        Never waits for a conversion, and for a bus only where it is the only one. Raises
+        RigError only after ``close``.
         """
         if self._closed:
             raise RigError("The rig has been closed: no reading can be taken from it.")
-        if self._spi.try_lock():
-            self._spi.unlock()
-            for member in self._members:
-                member.look(elapsed_s)
-        else:
-            for member in self._members:
-                member.finding = NO_ANSWER
+        self._ask(lambda line: line.look(elapsed_s))
+        self._judge(elapsed_s)
         temps_c: dict[str, float | None] = {}
         faults: dict[str, FaultCause] = {}
-        for member in self._members:
-            name, finding = member.channel.name, member.finding
+        for name, finding in zip(self._channels, self._findings, strict=True):
             temps_c[name] = finding.temp_c
             if finding.fault is not None:
                 faults[name] = finding.fault
@@ -101,18 +120,91 @@ class Max31856Rig:
 
     def cold_junctions_c(self) -> Mapping[str, float | None]:
         """Temperature of each channel's terminals, °C, at the last reading."""
-        return {m.channel.name: m.finding.cold_junction_c for m in self._members}
+        return {
+            name: finding.cold_junction_c
+            for name, finding in zip(self._channels, self._findings, strict=True)
+        }
 
     def explain(self) -> tuple[ChannelReport, ...]:
         """The last reading in words, channel by channel, with what to check."""
-        return tuple(report(m.channel, m.finding) for m in self._members)
+        return tuple(
+            report(channel, finding, self._neighbours(channel))
+            for channel, finding in zip(self._all, self._findings, strict=True)
+        )
 
     def close(self) -> None:
         """Let go of bus and pins. May be called twice."""
         if not self._closed:
             self._closed = True
+            for seat in self._seats:
+                seat.stop()
             if self._release is not None:
                 self._release()
+
+    def _ask(self, what: Callable[[BusLine], tuple[Finding, ...]]) -> None:
+        """Have every line do it; those that take too long are silent for this once."""
+        for seat in self._seats:
+            seat.ask(what)
+        wait([seat.asked for seat in self._seats if seat.is_news], timeout=self._patience_s)
+        for seat in self._seats:
+            for place, finding in zip(seat.places, seat.answer(), strict=True):
+                self._findings[place] = finding
+
+    def _judge(self, elapsed_s: float) -> None:
+        """What the channels say of each other's type."""
+        self._jury.hear(elapsed_s, self._findings)
+        for place, finding in enumerate(self._findings):
+            verdict = self._jury.verdict(place)
+            if verdict is not None and finding.fault is None:
+                self._findings[place] = replace(
+                    finding,
+                    fits=verdict.fits,
+                    temp_c=None if verdict.is_sure else finding.temp_c,
+                    fault=FaultCause.TYPE if verdict.is_sure else None,
+                )
+
+    def _neighbours(self, channel: ThermocoupleChannel) -> tuple[Finding, ...]:
+        """The findings of the other chips on the channel's bus."""
+        return tuple(
+            finding
+            for other, finding in zip(self._all, self._findings, strict=True)
+            if other is not channel and other.bus == channel.bus
+        )
+
+
+class _Seat:
+    """A line's place in the rig: which channels it has, and what was asked of it last."""
+
+    def __init__(self, line: BusLine, places: Sequence[int], *, in_thread: bool) -> None:
+        self.places = tuple(places)
+        self.asked: Future[tuple[Finding, ...]] = Future()
+        self.asked.set_result((NOTHING_YET,) * len(places))
+        self.is_news = False
+        self._line = line
+        self._thread: SideThread[tuple[Finding, ...]] | None = (
+            SideThread(line.channels[0].bus) if in_thread else None
+        )
+
+    def ask(self, what: Callable[[BusLine], tuple[Finding, ...]]) -> None:
+        """Ask, if the last answer is there; what hangs is not asked again."""
+        self.is_news = self.asked.done()
+        if not self.is_news:
+            return
+        if self._thread is not None:
+            self.asked = self._thread.ask(lambda: what(self._line))
+        else:
+            self.asked = Future()
+            self.asked.set_result(what(self._line))
+
+    def answer(self) -> tuple[Finding, ...]:
+        """What was found, if it came in time."""
+        if self.is_news and self.asked.done():
+            return self.asked.result()
+        return (no_answer(Silence.HANGS),) * len(self.places)
+
+    def stop(self) -> None:
+        if self._thread is not None:
+            self._thread.stop()
 
 
 def check_rig(channels: Sequence[ThermocoupleChannel], *, interval_s: float, mains_hz: int) -> None:
@@ -132,88 +224,5 @@ def check_rig(channels: Sequence[ThermocoupleChannel], *, interval_s: float, mai
             f"an interval of {interval_s:g} s between readings can't be kept: "
             f"{shortest_s:g} to {longest_s:g} s is allowed."
         )
-    if mains_hz not in (50, 60):
+    if mains_hz not in MAINS_HZ:
         raise InputError(f"a mains frequency of {mains_hz} Hz: 50 or 60 is allowed.")
-
-
-class _Member:
-    """One channel with its chip and what is remembered of it from look to look."""
-
-    def __init__(self, channel: ThermocoupleChannel, converter: Converter) -> None:
-        self.channel = channel
-        self.finding: Finding = NOTHING_YET
-        self._converter = converter
-        self._believed: Snapshot | None = None
-        self._old_values: bytes | None = None
-        self._configured_at_s: float | None = None
-
-    def wake(self) -> None:
-        """Try to set the chip up; whether it worked shows at the first look."""
-        try:
-            self._set_up(None)
-        except _BUS_ERRORS:
-            self._converter.let_go_of_bus()
-
-    def look(self, elapsed_s: float) -> None:
-        """Look at the chip and say what was found."""
-        try:
-            self.finding = self._look(elapsed_s)
-        except _BUS_ERRORS:
-            self._converter.let_go_of_bus()
-            self.finding = NO_ANSWER
-        if self.finding.fault is FaultCause.BUS:
-            self._believed = None
-
-    def _look(self, elapsed_s: float) -> Finding:
-        snapshot = self._converter.look()
-        if not self._holds_configuration(snapshot):
-            snapshot = self._converter.look()
-        if not self._holds_configuration(snapshot):
-            snapshot = self._set_up(elapsed_s)
-            if not self._holds_configuration(snapshot):
-                return NO_ANSWER
-        if self._old_values is not None and not snapshot.fault_bits:
-            if self._configured_at_s is None:
-                self._configured_at_s = elapsed_s
-            waited_s = elapsed_s - self._configured_at_s
-            if snapshot.values == self._old_values:
-                if waited_s < self._converter.first_value_after_s:
-                    return NOTHING_YET
-                if not any(snapshot.values):
-                    return NO_ANSWER
-            self._old_values = None
-        checked = self._look_again(snapshot)
-        if checked is None:
-            return NO_ANSWER
-        self._believed = checked
-        return diagnose(checked, self.channel)
-
-    def _look_again(self, snapshot: Snapshot) -> Snapshot | None:
-        """The snapshot when it is no surprise, or when a further one agrees with it."""
-        if self._believed is not None and _agree(self._believed, snapshot):
-            return snapshot
-        for _ in range(_LOOKS_AT_A_SURPRISE - 1):
-            again = self._converter.look()
-            if not self._holds_configuration(again):
-                continue
-            if _agree(snapshot, again):
-                return again
-            snapshot = again
-        return None
-
-    def _holds_configuration(self, snapshot: Snapshot) -> bool:
-        return snapshot.configuration == self._converter.wanted
-
-    def _set_up(self, elapsed_s: float | None) -> Snapshot:
-        snapshot = self._converter.configure()
-        self._old_values = snapshot.values
-        self._configured_at_s = elapsed_s
-        return snapshot
-
-
-def _agree(one: Snapshot, other: Snapshot) -> bool:
-    return (
-        one.fault_bits == other.fault_bits
-        and abs(one.temp_c - other.temp_c) <= _SURPRISING_C
-        and abs(one.cold_junction_c - other.cold_junction_c) <= _SURPRISING_COLD_JUNCTION_C
-    )

@@ -1,4 +1,4 @@
-"""A bench with several MAX31856 chips on one SPI bus, each behind a chip select of its own.
+"""A bench with several MAX31856 chips on SPI buses, each behind a chip select of its own.
 
 Knows how the parts are wired; refuses to know who reads them and where temperatures come from.
 """
@@ -6,6 +6,7 @@ Knows how the parts are wired; refuses to know who reads them and where temperat
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from types import MappingProxyType
 
 from simulator.chip.bus import BusCall, FakeChipSelect, FakeSpi, Notebook
 from simulator.chip.max31856 import Max31856Chip
@@ -15,20 +16,36 @@ class SimulatedBench:
     """Chips, pins and bus by the names of the chip selects.
 
     ``record_last`` bounds the record of calls: 0 (the default) keeps none, so that a demo that
-    runs for days does not grow; ``None`` keeps all.
+    runs for days does not grow; ``None`` keeps all. ``on`` says which chips are on which bus,
+    where there are several; ``spi`` is then the first of ``buses``.
 
     >>> bench = SimulatedBench(["top", "bottom"])
     >>> sorted(bench.pins) == sorted(bench.chips)
     True
     """
 
-    def __init__(self, names: Iterable[str], *, record_last: int | None = 0) -> None:
+    def __init__(
+        self,
+        names: Iterable[str],
+        *,
+        record_last: int | None = 0,
+        on: Mapping[str, str] = MappingProxyType({}),
+    ) -> None:
         notebook = Notebook(record_last)
         self.chips: Mapping[str, Max31856Chip] = {name: Max31856Chip() for name in names}
         self.pins: Mapping[str, FakeChipSelect] = {
             name: FakeChipSelect(name, chip, notebook) for name, chip in self.chips.items()
         }
-        self.spi = FakeSpi(self.chips, self.pins, notebook)
+        self.buses: Mapping[str, FakeSpi] = {
+            bus: FakeSpi(
+                {name: chip for name, chip in self.chips.items() if on.get(name, "spi") == bus},
+                {name: pin for name, pin in self.pins.items() if on.get(name, "spi") == bus},
+                notebook,
+                name=bus,
+            )
+            for bus in dict.fromkeys(on.get(name, "spi") for name in self.chips)
+        }
+        self.spi = next(iter(self.buses.values()))
 
     @property
     def calls(self) -> tuple[BusCall, ...]:

@@ -111,8 +111,10 @@ class FakeSpi:
         pins: Mapping[str, FakeChipSelect],
         notebook: Notebook,
         floating: int = 0x00,
+        name: str = "spi",
     ) -> None:
         self.floating = floating
+        self.name = name
         self.corrupt: Callable[[bytes], bytes] | None = None
         """Set by tests: what becomes of bytes on their way to the reader."""
         self.failure: OSError | None = None
@@ -140,7 +142,7 @@ class FakeSpi:
 
     def try_lock(self) -> bool:
         """Take the bus if nobody has it."""
-        self._notebook.note("spi", "try_lock")
+        self._notebook.note(self.name, "try_lock")
         if self._locked:
             return False
         self._locked = True
@@ -148,19 +150,19 @@ class FakeSpi:
 
     def unlock(self) -> None:
         """Give the bus back."""
-        self._notebook.note("spi", "unlock")
+        self._notebook.note(self.name, "unlock")
         self._locked = False
 
     def deinit(self) -> None:
         """Let go of the bus for good."""
-        self._notebook.note("spi", "deinit")
+        self._notebook.note(self.name, "deinit")
         self._locked = self._configured = False
 
     def configure(
         self, baudrate: int = 100_000, polarity: int = 0, phase: int = 0, bits: int = 8
     ) -> None:
         """Set clock and mode: at most 5 MHz, phase 1 (modes 1 and 3), 8 bits."""
-        self._notebook.note("spi", "configure", baudrate)
+        self._notebook.note(self.name, "configure", baudrate)
         self._needs_lock()
         if not 0 < baudrate <= FASTEST_CLOCK_HZ:
             raise BusMisuseError(f"A clock of {baudrate} Hz: the chip takes 5 MHz at most.")
@@ -176,7 +178,7 @@ class FakeSpi:
     def write(self, buffer: bytes | bytearray, start: int = 0, end: int | None = None) -> None:
         """Send bytes; what comes back is dropped."""
         sent = bytes(buffer[start:end])
-        self._notebook.note("spi", "write", sent)
+        self._notebook.note(self.name, "write", sent)
         self._transfer(sent)
 
     def readinto(
@@ -184,7 +186,7 @@ class FakeSpi:
     ) -> None:
         """Fill the buffer, sending ``write_value`` meanwhile."""
         wanted = len(buffer[start:end])
-        self._notebook.note("spi", "readinto", wanted)
+        self._notebook.note(self.name, "readinto", wanted)
         buffer[start : start + wanted] = self._transfer(bytes([write_value]) * wanted)
 
     def write_readinto(
@@ -199,7 +201,7 @@ class FakeSpi:
         """Send and fill at once; both pieces are of the same length."""
         sent = bytes(out_buffer[out_start:out_end])
         wanted = len(in_buffer[in_start:in_end])
-        self._notebook.note("spi", "write_readinto", sent)
+        self._notebook.note(self.name, "write_readinto", sent)
         if len(sent) != wanted:
             raise BusMisuseError(f"{len(sent)} bytes to send and {wanted} to receive.")
         in_buffer[in_start : in_start + wanted] = self._transfer(sent)

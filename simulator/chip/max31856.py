@@ -8,12 +8,15 @@ drivers and clocks: time passes when ``advance`` says so.
 Two things that the data sheet leaves open are settled the nasty way, so that a reader that
 looks at the temperature alone is caught: an open input keeps the last temperature, and so
 does an input with a foreign voltage. Noise is the kiln's business, not the chip's. The
-voltage modes (type codes from 8) convert nothing.
+voltage modes (type codes from 8) convert nothing. A probe is of the type that the chip is set
+to, until ``set_probe`` says otherwise; a voltage outside the type's range reads one degree
+beyond it.
 """
 
 from __future__ import annotations
 
 from simulator.chip import registers as reg
+from supervisor.core.its90 import emf_mv, temp_c
 
 _VALUE_BITS = (
     reg.SR_CJ_RANGE
@@ -32,6 +35,8 @@ class Max31856Chip:
         self._registers = bytearray(reg.POWER_ON)
         self._tc_c: float | None = 20.0
         self._cj_c = 20.0
+        self._probe: str | None = None
+        self._is_swapped = False
         self._over_voltage = False
         self._plugged_in = True
         self._stuck: int | None = None
@@ -49,6 +54,13 @@ class Max31856Chip:
         It reaches the registers with the next conversion.
         """
         self._tc_c = temp_c
+
+    def set_probe(self, letter: str | None, *, swapped: bool = False) -> None:
+        """What thermocouple is connected, by its letter, and whether plus and minus are swapped.
+
+        ``None`` is one of the type that the chip is set to, whichever that is.
+        """
+        self._probe, self._is_swapped = letter, swapped
 
     def set_cold_junction(self, temp_c: float) -> None:
         """The temperature of the terminals in °C."""
@@ -208,9 +220,26 @@ class Max31856Chip:
             shift_c = self._cold_junction_c() - self._cj_c
             if abs(shift_c) <= reg.CJ_LSB_C / 2:
                 shift_c = 0.0
-            code = reg.tc_code(self._tc_c + shift_c)
+            hot_c = self._tc_c + shift_c
+            letter = reg.TYPE_LETTERS[type_code]
+            if self._is_swapped or self._probe not in (None, letter):
+                hot_c = self._linearized_c(self._tc_c, letter)
+            code = reg.tc_code(hot_c)
             self._registers[reg.LTCBH : reg.LTCBL + 1] = code.to_bytes(3, "big")
         self._set_value_bits(reg.TYPE_LETTERS[type_code])
+
+    def _linearized_c(self, hot_c: float, letter: str) -> float:
+        """What a chip set to ``letter`` makes of the probe's voltage (ITS-90)."""
+        probe = self._probe or letter
+        measured_mv = emf_mv(probe, hot_c) - emf_mv(probe, self._cj_c)
+        if self._is_swapped:
+            measured_mv = -measured_mv
+        whole_mv = measured_mv + emf_mv(letter, self._cold_junction_c())
+        low_c, high_c = reg.TC_RANGE_C[letter]
+        if whole_mv < emf_mv(letter, low_c):
+            return low_c - 1.0
+        found_c = temp_c(letter, whole_mv)
+        return high_c + 1.0 if found_c is None or found_c > high_c else found_c
 
     def _check_open(self, cr0: int, conversions: int) -> None:
         if not cr0 & reg.CR0_OPEN_CHECK:

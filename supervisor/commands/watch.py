@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from hardware.board import open_rig, pin_number
+from hardware.board import open_rig, pin_numbers
 from supervisor.commands.files import data_folder, is_there, read_text, schedule_text
 from supervisor.commands.numbers import speed_number
 from supervisor.commands.service import describe_page, interval_for, patient, start
@@ -164,8 +164,7 @@ def _config(options: argparse.Namespace) -> tuple[Config, Path]:
 def _source(config: Config, scenario: Scenario | None, speed: float) -> tuple[Source, float]:
     """Where the readings come from, and how many firing seconds lie between two of them."""
     channels = config.channels()
-    for channel in channels:
-        pin_number(channel)
+    pin_numbers(channels)
     interval_s = config.watch.interval_s
     if scenario is not None:
         from supervisor.service.simulated_rig import SimulatedRig

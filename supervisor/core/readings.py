@@ -32,6 +32,8 @@ class FaultCause(StrEnum):
     """The value moved faster than a probe in a kiln can."""
     REVERSED = "reversed"
     """The value falls as the kiln heats: swapped leads."""
+    TYPE = "type"
+    """The values fit a thermocouple of another type than the configured one."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, ValidationError
 
+from hardware.buses import DEFAULT_BUS
 from hardware.channel import ThermocoupleChannel
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork.uncertainty import WIRE_TYPES, Wire
@@ -48,7 +49,8 @@ class KilnTable(_Table):
 class SensorTable(_Table):
     """One thermocouple behind a MAX31856: channel name, chip-select pin, type, correction.
 
-    ``wire`` is the tolerance class of ASTM E230 that it was sold as.
+    ``wire`` is the tolerance class of ASTM E230 that it was sold as. ``bus`` is one of
+    ``hardware.buses``; ``mains_hz`` is the whole watch's where it is left out.
     """
 
     channel: Name = Field(description="The name you will see.", examples=["top"])
@@ -61,6 +63,25 @@ class SensorTable(_Table):
     offset: float = Field(default=0.0, description="Degrees added to every reading.")
     averaging: int = Field(
         default=4, description="Conversions averaged for a reading: 1, 2, 4, 8 or 16."
+    )
+    bus: str = Field(
+        default=DEFAULT_BUS,
+        description="The SPI bus that its board is on: SPI0, on a Pi 5 also SPI1 and SPI5, on a "
+        "Pi 4 also SPI3, SPI4 and SPI5.",
+    )
+    mains_hz: Literal[50, 60] | None = Field(
+        default=None,
+        description="The hum to filter out of this one: 50 or 60. Left out: as under [watch].",
+        examples=[50],
+    )
+    lead_resistance: str = Field(
+        default="low",
+        description="For high resistance from probe to board, 5 to 40 kΩ: high, or slow where "
+        "large capacitors are in it too. A plain thermocouple is low.",
+    )
+    cold_junction_offset: float = Field(
+        default=0.0,
+        description="Degrees added to the board's own temperature before it reckons with it.",
     )
 
 
@@ -199,6 +220,10 @@ class Config(_Table):
                 thermocouple_type=sensor.type,
                 offset_c=difference_to_c(sensor.offset, self.unit),
                 averaging=sensor.averaging,
+                bus=sensor.bus.upper(),
+                mains_hz=sensor.mains_hz,
+                lead_resistance=sensor.lead_resistance,
+                cold_junction_offset_c=difference_to_c(sensor.cold_junction_offset, self.unit),
             )
             for sensor in self.sensor
         )

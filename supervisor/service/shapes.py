@@ -6,9 +6,9 @@ from supervisor.core.alerts import Alert
 from supervisor.core.heatwork import Correction
 from supervisor.core.heatwork.offset import Offset
 from supervisor.core.heatwork.tip import clock_of, stance_of, tip_angle_deg
+from supervisor.core.sensor_checks import SENSOR_CHECKS
 from supervisor.core.watch import Activity, ChannelStatus, WatchStatus
 from supervisor.core.watch.cone_forecast import ConeForecast
-from supervisor.core.watch.detectors.sensors import WHAT_TO_CHECK
 from supervisor.core.watch.status import ConeStatus
 from supervisor.record.rows import KeptObservation, Note
 from web import models as page
@@ -29,7 +29,7 @@ def channel_shape(channel: ChannelStatus) -> page.Channel:
     fault = None
     if channel.fault is not None:
         state = page.ChannelState.FAULTY
-        fault = f"{channel.name} {WHAT_TO_CHECK[channel.fault]}"
+        fault = f"{channel.name} {SENSOR_CHECKS[channel.fault].whole}"
     elif channel.temp_c is None:
         state = page.ChannelState.SILENT
     return page.Channel(

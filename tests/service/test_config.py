@@ -124,7 +124,7 @@ MISTAKES = {
     '[[sensor]]\nchannel = "a"\nchip_select = "D5"\npin = 3': (
         "line 4",
         'unknown key "pin"',
-        "channel, chip_select, type, wire, offset, averaging",
+        "channel, chip_select, type, wire, offset, averaging, bus, mains_hz",
     ),
     "[watch]\nsensitivity = 1": ("line 2", 'unknown key "sensitivity"', "schedule, interval_s"),
     '[mqtt]\nhost = "a"\ntopic = "x"': ("line 3", 'unknown key "topic"', "host, port, user"),

@@ -10,9 +10,9 @@ from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.phases import BANDS, cautions_for
 from supervisor.core.readings import FaultCause, Reading
 from supervisor.core.schedule import Schedule, Timeline, parse_schedule
+from supervisor.core.sensor_checks import SENSOR_CHECKS
 from supervisor.core.units import Unit
 from supervisor.core.watch import WatchSettings
-from supervisor.core.watch.detectors.sensors import WHAT_TO_CHECK
 from supervisor.core.watch.wording import Words, show_duration
 from tests.core.firings import (
     HOUR_S,
@@ -151,7 +151,7 @@ def test_a_note_is_passed_on(said: tuple[str, list[Event]]) -> None:
 
 
 def test_every_cause_has_a_place_to_look() -> None:
-    assert set(WHAT_TO_CHECK) == set(FaultCause)
+    assert set(SENSOR_CHECKS) == set(FaultCause)
 
 
 def test_a_figure_in_data_has_its_unit_in_its_name(said: tuple[str, list[Event]]) -> None:

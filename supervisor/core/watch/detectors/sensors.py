@@ -4,38 +4,10 @@ from __future__ import annotations
 
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.readings import FaultCause
+from supervisor.core.sensor_checks import BEFORE_TOUCHING, SENSOR_CHECKS
 from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.wording import show_duration
-
-WHAT_TO_CHECK = {
-    FaultCause.OPEN: "gives no usable value: look for a broken probe, a loose terminal or a "
-    "lead that has come off",
-    FaultCause.SHORT: "reads a temperature from outside the kiln: look where its leads touch "
-    "each other or metal, and whether the probe has slipped out",
-    FaultCause.VOLTAGE: "sees a voltage that no thermocouple gives: the probe may touch an "
-    "element or another live part, so switch the kiln off at its isolator and have a licensed "
-    "electrician look",
-    FaultCause.RANGE: "is outside the range of its thermocouple type: check the type in the "
-    "configuration and the leads' polarity",
-    FaultCause.COLD_JUNCTION: "sits on terminals that are too hot or too cold: move the box "
-    "away from the kiln",
-    FaultCause.BUS: "has a converter that does not answer: check the board's power and the cable "
-    "to it",
-    FaultCause.FROZEN: "has stood at one value for longer than any real signal does: check the "
-    "converter and the logger",
-    FaultCause.JUMP: "has jumped, or left the others, as no kiln moves: look whether it has "
-    "slipped out or cracked, and for a loose terminal",
-    FaultCause.REVERSED: "falls as the kiln heats: its leads are swapped",
-}
-
-
-_HANDS_ON = frozenset(
-    {FaultCause.OPEN, FaultCause.SHORT, FaultCause.RANGE, FaultCause.JUMP, FaultCause.REVERSED}
-)
-BEFORE_TOUCHING = (
-    "Before you touch a probe or its leads, switch the kiln off at its isolator and mind the heat."
-)
 
 
 class SensorFaults:
@@ -62,8 +34,9 @@ class SensorFaults:
                 message = self._over(track, said)
                 events.append(self._event(moment, track, said, message, State.CLEARED))
             if fault is not None:
-                message = f"Thermocouple “{track.name}” {WHAT_TO_CHECK[fault]}."
-                if fault in _HANDS_ON:
+                check = SENSOR_CHECKS[fault]
+                message = f"Thermocouple “{track.name}” {check.whole}."
+                if check.is_hands_on:
                     message += f" {BEFORE_TOUCHING}"
                 if not any(other.is_healthy for other in self._tracks):
                     message += " No other channel can stand in: look at the kiln itself."
