@@ -54,7 +54,7 @@ def open_rig(
         except (ImportError, AttributeError, NotImplementedError) as error:
             raise RigError(
                 "This machine has no SPI bus with pins that spyhole knows: run the rig on a "
-                "Raspberry Pi, or try the simulated firing (spyhole demo) here."
+                "Raspberry Pi, or try it here without one (spyhole demo, spyhole rig --simulated)."
             ) from error
         except (OSError, RuntimeError, ValueError) as error:
             how = (

@@ -94,6 +94,9 @@ def diagnose(snapshot: Snapshot, channel: ThermocoupleChannel) -> Finding:
         below_c = cold_junction_c - temp_c
         if below_c > _BELOW_TERMINALS_C or (cause is not None and below_c > _BELOW_RANGE_C):
             cause = FaultCause.REVERSED
+    if cause is FaultCause.VOLTAGE:
+        # The chip stops converting, so its terminals are as old as its temperature.
+        return Finding(fault=cause)
     if cause is not None:
         return Finding(cold_junction_c=cold_junction_c, fault=cause)
     return Finding(

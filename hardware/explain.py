@@ -15,6 +15,7 @@ from hardware.diagnosis import Finding
 from hardware.silence import WHAT_IT_MEANS, Silence
 from supervisor.core.readings import FaultCause
 from supervisor.core.sensor_checks import BEFORE_TOUCHING, SENSOR_CHECKS
+from supervisor.core.units import Unit, show_temp
 
 _WARM_TERMINALS_C: Final = 60.0
 """Connection heads are better kept cooler (common practice, no source)."""
@@ -51,11 +52,17 @@ class ChannelReport:
 
 
 def report(
-    channel: ThermocoupleChannel, finding: Finding, neighbours: Sequence[Finding] = ()
+    channel: ThermocoupleChannel,
+    finding: Finding,
+    neighbours: Sequence[Finding] = (),
+    unit: Unit = Unit.C,
 ) -> ChannelReport:
-    """The finding on ``channel`` as a report; ``neighbours`` are the others on its bus."""
+    """The finding on ``channel`` as a report, its sentences in ``unit``.
+
+    ``neighbours`` are the others on its bus.
+    """
     is_waiting = finding.fault is None and finding.temp_c is None and not finding.below_range
-    sentences = (*_sentences(channel, finding, neighbours), *_restarts(finding))
+    sentences = (*_sentences(channel, finding, neighbours, unit), *_restarts(finding))
     return ChannelReport(
         name=channel.name,
         thermocouple_type=channel.thermocouple_type,
@@ -80,21 +87,21 @@ def _short(finding: Finding, *, is_waiting: bool) -> str:
 
 
 def _sentences(
-    channel: ThermocoupleChannel, finding: Finding, neighbours: Sequence[Finding]
+    channel: ThermocoupleChannel, finding: Finding, neighbours: Sequence[Finding], unit: Unit
 ) -> tuple[str, ...]:
     if finding.fault is None:
-        return (_without_fault(channel.thermocouple_type, finding),)
+        return (_without_fault(channel.thermocouple_type, finding, unit),)
     check = SENSOR_CHECKS[finding.fault]
-    said = [f"It {check.whole}.", *_more(channel, finding, neighbours)]
+    said = [f"It {check.whole}.", *_more(channel, finding, neighbours, unit)]
     if check.is_hands_on:
         said.append(BEFORE_TOUCHING)
     return tuple(said)
 
 
-def _without_fault(letter: str, finding: Finding) -> str:
+def _without_fault(letter: str, finding: Finding, unit: Unit) -> str:
     if finding.below_range:
-        from_c = TYPE_RANGE_C[letter][0]
-        return f"Type {letter} measures from {from_c:g} °C up: nothing is wrong while it is cooler."
+        lowest = show_temp(TYPE_RANGE_C[letter][0], unit)
+        return f"Type {letter} measures from {lowest} up: nothing is wrong while it is cooler."
     if finding.temp_c is None:
         return "No value yet: the first conversion is under way."
     if finding.fits:
@@ -105,20 +112,20 @@ def _without_fault(letter: str, finding: Finding) -> str:
         )
     if finding.cold_junction_c is not None and finding.cold_junction_c > _WARM_TERMINALS_C:
         return (
-            f"The probe reads well, but its terminals are at {finding.cold_junction_c:.0f} °C: "
-            "move the converter to a cooler place."
+            f"The probe reads well, but its terminals are at "
+            f"{show_temp(finding.cold_junction_c, unit)}: move the converter to a cooler place."
         )
     return "The probe reads well."
 
 
 def _more(
-    channel: ThermocoupleChannel, finding: Finding, neighbours: Sequence[Finding]
+    channel: ThermocoupleChannel, finding: Finding, neighbours: Sequence[Finding], unit: Unit
 ) -> list[str]:
     """What the wiring shows beyond the fault's own words."""
     letter = channel.thermocouple_type
     if finding.fault is FaultCause.RANGE:
-        low_c, high_c = TYPE_RANGE_C[letter]
-        return [f"Type {letter} goes from {low_c:g} to {high_c:g} °C."]
+        low, high = (show_temp(end_c, unit) for end_c in TYPE_RANGE_C[letter])
+        return [f"Type {letter} goes from {low} to {high}."]
     if finding.fault is FaultCause.TYPE:
         fits = _either(finding.fits)
         beside = "its voltage beside the other channels fits"

@@ -24,6 +24,7 @@ from hardware.silence import Silence
 from hardware.wrong_type import TypeJury
 from supervisor.core.errors import InputError, RigError
 from supervisor.core.readings import FaultCause, Reading
+from supervisor.core.units import Unit
 
 INTERVAL_RANGE_S: Final = (0.2, 60.0)
 
@@ -125,10 +126,10 @@ class Max31856Rig:
             for name, finding in zip(self._channels, self._findings, strict=True)
         }
 
-    def explain(self) -> tuple[ChannelReport, ...]:
+    def explain(self, unit: Unit = Unit.C) -> tuple[ChannelReport, ...]:
         """The last reading in words, channel by channel, with what to check."""
         return tuple(
-            report(channel, finding, self._neighbours(channel))
+            report(channel, finding, self._neighbours(channel), unit)
             for channel, finding in zip(self._all, self._findings, strict=True)
         )
 

@@ -82,11 +82,11 @@ def test_one_module_alone_names_a_pin_library_and_only_these() -> None:
     }
 
 
-def test_only_the_commands_that_watch_a_kiln_open_the_board() -> None:
+def test_only_the_commands_that_look_at_a_kiln_open_the_board() -> None:
     takers = {
         module for module, path in modules().items() if "hardware.board" in set(imported(path))
     }
-    assert takers == {"supervisor.commands.watch"}
+    assert takers == {"supervisor.commands.rig", "supervisor.commands.watch"}
 
 
 def test_no_module_names_a_file_behind_which_pins_lie() -> None:

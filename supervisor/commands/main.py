@@ -17,6 +17,7 @@ from supervisor.core.errors import SpyholeError
 _COMMANDS = {
     "demo": "watch a simulated firing, speeded up, with page and broker; needs no set-up",
     "setup": "ask a few questions and write the configuration",
+    "rig": "read the thermocouples on the day of wiring, and explain each fault",
     "watch": "watch a kiln: the daemon",
     "plan": "check and explain a schedule",
     "replay": "run a recorded log through the watch",

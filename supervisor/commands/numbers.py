@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 
+from supervisor.core.water import ALTITUDE_RANGE_M, PRESSURE_RANGE_HPA
+
 LARGEST_SEED = 2**63 - 1
 
 
@@ -20,6 +22,16 @@ def speed_number(text: str) -> float:
 def interval_number(text: str) -> float:
     """Seconds between two readings of a log."""
     return _within(text, 0.1, 3600)
+
+
+def altitude_number(text: str) -> float:
+    """Metres above the sea."""
+    return _within(text, *ALTITUDE_RANGE_M)
+
+
+def pressure_number(text: str) -> float:
+    """Pressure of the air in hPa."""
+    return _within(text, *PRESSURE_RANGE_HPA)
 
 
 def count_number(text: str) -> int:

@@ -84,7 +84,7 @@ SENSOR_CHECKS: Mapping[FaultCause, SensorCheck] = MappingProxyType(
         FaultCause.REVERSED: SensorCheck(
             "swapped leads",
             "falls as the kiln heats",
-            "its leads are swapped",
+            "its leads are swapped, so exchange plus and minus",
             is_hands_on=True,
         ),
         FaultCause.TYPE: SensorCheck(

@@ -11,6 +11,7 @@ from hardware.silence import POWER_ON, WHAT_IT_MEANS, Silence, silence_of
 from simulator.chip import registers as reg
 from supervisor.core.readings import FaultCause
 from supervisor.core.sensor_checks import BEFORE_TOUCHING, SENSOR_CHECKS
+from supervisor.core.units import Unit
 from tests.hardware.rigs import bench_and_rig
 
 CHANNEL = ThermocoupleChannel("top", "D5")
@@ -48,7 +49,7 @@ def test_every_fault_is_told_in_the_watchs_own_words(cause: FaultCause) -> None:
         (FaultCause.OPEN, "a broken probe, a loose or burnt terminal, or a lead that has come off"),
         (FaultCause.VOLTAGE, "switch the kiln off at its isolator and call a licensed electrician"),
         (FaultCause.VOLTAGE, "A board without any probe may show this too"),
-        (FaultCause.RANGE, "Type K goes from -200 to 1372 °C"),
+        (FaultCause.RANGE, "Type K goes from -200 °C to 1,372 °C"),
         (FaultCause.SHORT, "a wet terminal"),
         (FaultCause.COLD_JUNCTION, "away from the kiln"),
         (FaultCause.REVERSED, "its leads are swapped"),
@@ -109,6 +110,17 @@ def test_warm_terminals_are_pointed_out() -> None:
     told = report(CHANNEL, Finding(temp_c=1000.0, cold_junction_c=71.0))
     assert told.fault is None
     assert "71 °C" in told.sentences[0]
+
+
+def test_a_potter_who_reads_fahrenheit_is_told_in_fahrenheit() -> None:
+    for finding in (
+        Finding(fault=FaultCause.RANGE),
+        Finding(below_range=True),
+        Finding(temp_c=1000.0, cold_junction_c=71.0),
+    ):
+        told = report(CHANNEL, finding, (), Unit.F)
+        assert "°F" in " ".join(told.sentences)
+        assert "°C" not in " ".join(told.sentences)
 
 
 def test_before_the_first_value_it_says_so() -> None:
