@@ -18,13 +18,18 @@ def converted(probe: str | None, set_to: str, hot_c: float, *, swapped: bool = F
     chip.set_probe(probe, swapped=swapped)
     chip.set_thermocouple(hot_c)
     chip.set_cold_junction(25.0)
+    start(chip, set_to)
+    chip.advance(1.0)
+    return chip.registers
+
+
+def start(chip: Max31856Chip, set_to: str) -> None:
+    """Set its type, and let it convert by itself."""
     for address, value in ((reg.CR1, reg.TYPE_LETTERS.index(set_to)), (reg.CR0, 0x90)):
         chip.select()
         chip.exchange(0x80 | address, 0)
         chip.exchange(value, 0)
         chip.deselect()
-    chip.advance(1.0)
-    return chip.registers
 
 
 def temp_c(registers: bytes) -> float:
@@ -74,6 +79,7 @@ def test_the_right_type_reads_exactly_what_it_is_put_into() -> None:
 def test_the_practice_bench_gives_the_same_noise_for_the_same_seed() -> None:
     def seen(seed: int) -> list[bytes]:
         bench = PracticeBench({"a": "K"}, on={}, faults={}, seed=seed)
+        start(bench.bench.chips["a"], "K")
         found = []
         for second in range(1, 20):
             bench.advance_to(float(second))
