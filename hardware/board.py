@@ -35,8 +35,7 @@ def open_rig(
     """
     check_rig(channels, interval_s=interval_s, mains_hz=mains_hz)
     numbers = pin_numbers(channels)
-    names = tuple(dict.fromkeys(channel.bus for channel in channels))
-    bus = names[0]
+    what = ""
     # Blinka prints its warnings to stdout, where a program may be writing JSON.
     with ExitStack() as opened, redirect_stdout(io.StringIO()):
         try:
@@ -44,37 +43,50 @@ def open_rig(
             busio = importlib.import_module("busio")
             digitalio = importlib.import_module("digitalio")
             buses: dict[str, Any] = {}
-            for bus in names:
+            for bus in dict.fromkeys(channel.bus for channel in channels):
+                what = _closed_bus(bus)
                 buses[bus] = _open_bus(board, busio, bus)
                 opened.callback(_quietly, buses[bus].deinit)
             pins: dict[str, Any] = {}
             for name, number in numbers.items():
+                what = _closed_pin(name)
                 pins[name] = digitalio.DigitalInOut(getattr(board, f"D{number}"))
                 opened.callback(_quietly, pins[name].deinit)
+            what = _closed_pin(", ".join(numbers))
+            kept = ExitStack()
+            rig = Max31856Rig(
+                buses,
+                channels,
+                pins,
+                interval_s=interval_s,
+                mains_hz=mains_hz,
+                release=kept.close,
+            )
+            kept.callback(opened.pop_all().close)
+            return rig
         except (ImportError, AttributeError, NotImplementedError) as error:
             raise RigError(
                 "This machine has no SPI bus with pins that spyhole knows: run the rig on a "
                 "Raspberry Pi, or try it here without one (spyhole demo, spyhole rig --simulated)."
             ) from error
         except (OSError, RuntimeError, ValueError) as error:
-            how = (
-                "raspi-config, Interface Options"
-                if bus == DEFAULT_BUS
-                else f"dtoverlay={bus.lower()}-1cs in config.txt; it is on {BUSES[bus].found_on}"
-            )
-            raise RigError(
-                f"The bus {bus} or a chip select can't be opened: switch the bus on ({how}), let "
-                "this user into the groups spi and gpio, and stop other programs that use these "
-                "pins."
-            ) from error
-        return Max31856Rig(
-            buses,
-            channels,
-            pins,
-            interval_s=interval_s,
-            mains_hz=mains_hz,
-            release=opened.pop_all().close,
-        )
+            raise RigError(f"{what}, and stop other programs that use these pins.") from error
+
+
+def _closed_bus(name: str) -> str:
+    how = (
+        "raspi-config, Interface Options"
+        if name == DEFAULT_BUS
+        else f"dtoverlay={name.lower()}-1cs in config.txt; it is on {BUSES[name].found_on}"
+    )
+    return (
+        f"The SPI bus {name} can't be opened: switch it on ({how}), let this user into the groups "
+        "spi and gpio"
+    )
+
+
+def _closed_pin(name: str) -> str:
+    return f"The chip select {name} can't be opened: let this user into the group gpio"
 
 
 def pin_numbers(channels: Sequence[ThermocoupleChannel]) -> dict[str, int]:

@@ -58,11 +58,18 @@ class BusLine:
         return (NOTHING_YET,) * len(self._members)
 
     def look(self, elapsed_s: float) -> tuple[Finding, ...]:
-        """What is found, chip by chip. Never waits for a conversion, nor for the bus."""
+        """What is found, chip by chip. Never waits for a conversion, nor for the bus.
+
+        Chips that were silent at the last look come last: to set one up anew takes longest.
+        """
         if not self._spi.try_lock():
             return (no_answer(Silence.BUSY),) * len(self._members)
         self._spi.unlock()
-        return tuple(member.look(elapsed_s) for member in self._members)
+        found = {
+            member: member.look(elapsed_s)
+            for member in sorted(self._members, key=lambda member: member.was_silent)
+        }
+        return tuple(found[member] for member in self._members)
 
 
 class _Member:
@@ -76,6 +83,8 @@ class _Member:
         self._configured_at_s: float | None = None
         self._held_once = False
         self._restarts = 0
+        self.was_silent = False
+        """Whether it did not answer at the last look."""
 
     def wake(self) -> None:
         try:
@@ -90,7 +99,8 @@ class _Member:
         except _BUS_ERRORS:
             self.converter.let_go_of_bus()
             finding = no_answer(Silence.REFUSED)
-        if finding.fault is FaultCause.BUS:
+        self.was_silent = finding.fault is FaultCause.BUS
+        if self.was_silent:
             self._believed = None
         return replace(finding, restarts=self._restarts) if self._restarts else finding
 

@@ -232,6 +232,35 @@ def test_a_brown_out_costs_one_reading_and_gives_no_zero() -> None:
     assert rig.read(3.0).temps_c == {"kiln": 500.0}
 
 
+def test_a_chip_that_was_silent_is_looked_at_after_the_others() -> None:
+    """To set it up anew takes longest, and it may be away for good."""
+    bench, rig = bench_and_rig("top", "bottom", record_last=None)
+    bench.chips["top"].unplug()
+    rig.read(1.0)
+    before = len(bench.calls)
+    rig.read(2.0)
+    lows = [call.device for call in bench.calls[before:] if call.detail is False]
+    assert lows[0] == "bottom"
+    assert set(lows[1:]) == {"top"}
+
+
+def test_lost_power_is_counted_and_a_loose_data_line_is_not() -> None:
+    bench, rig = bench_and_rig("top", "bottom")
+    rig.read(1.0)
+    for elapsed_s in (2.0, 3.0):
+        bench.chips["top"].brown_out()
+        bench.spi.stick_miso(0)
+        rig.read(elapsed_s - 0.5)
+        bench.spi.stick_miso(None)
+        bench.chips["top"].brown_out()
+        rig.read(elapsed_s)
+        bench.advance(1.0)
+    rig.read(4.0)
+    top, bottom = rig.explain()
+    assert "has lost its power 2 times" in " ".join(top.sentences)
+    assert bottom.sentences == ("The probe reads well.",)
+
+
 def test_a_chip_with_its_output_stuck_spares_the_others() -> None:
     bench, rig = bench_and_rig("top", "bottom")
     bench.chips["bottom"].stick_output(0)
@@ -350,6 +379,11 @@ def test_a_rig_that_can_not_be_is_refused(
         ({"offset_c": float("nan")}, "-50 to 50"),
         ({"offset_c": 51.0}, "-50 to 50"),
         ({"averaging": 3}, "1, 2, 4, 8 or 16"),
+        ({"bus": "I2C"}, 'no bus "I2C": the names are SPI0'),
+        ({"mains_hz": 55}, "50 or 60"),
+        ({"lead_resistance": "none"}, "low, high or slow"),
+        ({"cold_junction_offset_c": 8.0}, "-8 to 7.9375"),
+        ({"cold_junction_offset_c": float("nan")}, "-8 to 7.9375"),
     ],
 )
 def test_a_channel_that_can_not_be_is_refused(

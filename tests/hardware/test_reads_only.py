@@ -8,6 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from hardware.channel import ThermocoupleChannel
+from hardware.max31856_rig import Max31856Rig
+from simulator.chip import SimulatedBench
 from supervisor.core.readings import FaultCause
 from tests.hardware.rigs import bench_and_rig
 
@@ -117,6 +120,30 @@ def test_a_rig_in_trouble_touches_the_bus_and_its_chip_selects_and_nothing_else(
         "switch_to_output",
         "value",
     }
+
+
+def test_a_rig_of_two_buses_in_trouble_touches_them_and_its_chip_selects_and_nothing_else() -> None:
+    bench = SimulatedBench(["top", "low"], on={"top": "SPI0", "low": "SPI5"}, record_last=None)
+    channels = [ThermocoupleChannel("top", "top"), ThermocoupleChannel("low", "low", bus="SPI5")]
+    rig = Max31856Rig(bench.buses, channels, bench.pins, patience_s=5.0)
+    troubles: list[Callable[[], None]] = [
+        lambda: bench.chips["top"].unplug(),
+        lambda: bench.buses["SPI5"].stick_miso(1),
+        lambda: bench.chips["top"].plug_in(),
+        lambda: bench.buses["SPI5"].stick_miso(None),
+        lambda: bench.chips["low"].brown_out(),
+    ]
+    for elapsed_s, trouble in enumerate(troubles):
+        trouble()
+        bench.advance(2.0)
+        rig.read(float(elapsed_s))
+    rig.explain()
+    rig.close()
+    assert {call.device for call in bench.calls} == {"SPI0", "SPI5", "top", "low"}
+    for piece in [call.detail for call in bench.calls if call.action == "write"]:
+        assert isinstance(piece, bytes)
+        assert len(piece) <= 2
+        assert piece[0] in (range(0x10) if len(piece) == 1 else CONFIGURATION)
 
 
 def test_only_a_chips_own_configuration_is_ever_written() -> None:

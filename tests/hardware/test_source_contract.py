@@ -10,8 +10,13 @@ from pathlib import Path
 
 import pytest
 
+from hardware.channel import ThermocoupleChannel
+from hardware.max31856_rig import Max31856Rig
 from hardware.recorded_log import RecordedLogSource, read_log
+from simulator.chip import SimulatedBench
+from simulator.chip.practice import PracticeFault
 from supervisor.core.readings import FaultCause, Reading, Source
+from supervisor.service.practice_rig import PracticeRig
 from tests.hardware.rigs import bench_and_rig
 
 LOG = """elapsed_s,top_c,top_fault,low_f
@@ -51,6 +56,19 @@ def a_rig_with_a_dead_bus(_folder: Path) -> Played:
     return Played(rig, ("top", "low"))
 
 
+def a_rig_on_two_buses(_folder: Path) -> Played:
+    bench = SimulatedBench(["top", "low"], on={"top": "SPI0", "low": "SPI5"})
+    channels = [ThermocoupleChannel("top", "top"), ThermocoupleChannel("low", "low", bus="SPI5")]
+    rig = Max31856Rig(bench.buses, channels, bench.pins, patience_s=5.0)
+    bench.advance(1.0)
+    return Played(rig, ("top", "low"), lambda _elapsed_s: bench.advance(1.0))
+
+
+def a_rig_to_practise_on(_folder: Path) -> Played:
+    channels = [ThermocoupleChannel("top", "D5"), ThermocoupleChannel("low", "D6")]
+    return Played(PracticeRig(channels, {"low": PracticeFault.RESTARTS}), ("top", "low"))
+
+
 def a_log(folder: Path) -> Played:
     path = folder / "kiln.csv"
     path.write_text(LOG, encoding="utf-8")
@@ -67,7 +85,14 @@ def a_simulated_firing(_folder: Path) -> Played:
     return Played(SimulatedSource(firing), firing.scenario.channels)
 
 
-MAKERS = [a_rig, a_rig_with_a_dead_bus, a_log, a_simulated_firing]
+MAKERS = [
+    a_rig,
+    a_rig_with_a_dead_bus,
+    a_rig_on_two_buses,
+    a_rig_to_practise_on,
+    a_log,
+    a_simulated_firing,
+]
 
 
 @pytest.fixture(params=MAKERS, ids=[maker.__name__ for maker in MAKERS])

@@ -17,6 +17,7 @@ from hardware.channel import TYPE_RANGE_C, ThermocoupleChannel
 from hardware.converter import Snapshot
 from hardware.max31856_rig import Max31856Rig
 from simulator.chip import SimulatedBench, registers
+from supervisor.core.readings import FaultCause
 
 THERMOCOUPLE_WORDS = [
     (1600.0, "640000"),
@@ -115,6 +116,51 @@ def test_the_mains_filter_is_set_by_its_bit(mains_hz: int, bit: int) -> None:
     assert cr0 & 0x01 == bit
     assert cr0 & 0x80, "automatic conversion is on"
     assert cr0 & 0x30 == 0x10, "open-circuit detection is on"
+
+
+@pytest.mark.parametrize(("resistance", "bits"), [("low", 0b01), ("high", 0b10), ("slow", 0b11)])
+def test_every_way_of_looking_for_a_broken_circuit_is_set_by_its_bits(
+    resistance: str, bits: int
+) -> None:
+    """Data sheet, open-circuit detection modes: OCFAULT1 and OCFAULT0."""
+    bench = SimulatedBench(["kiln"])
+    channel = ThermocoupleChannel("kiln", "kiln", lead_resistance=resistance)
+    rig = Max31856Rig(bench.spi, [channel], bench.pins)
+    assert bench.chips["kiln"].registers[registers.CR0] >> 4 & 0b11 == bits
+    bench.show({"kiln": None})
+    bench.advance(rig.open_check_after_s)
+    assert rig.read(1.0).faults == {"kiln": FaultCause.OPEN}
+
+
+CJTO_CODES = [
+    (7.9375, "7F"),
+    (1.0, "10"),
+    (0.0625, "01"),
+    (0.0, "00"),
+    (-0.0625, "FF"),
+    (-8.0, "80"),
+]
+"""Data sheet, cold-junction temperature offset register: 2^-4 °C a step, two's complement."""
+
+
+@pytest.mark.parametrize(("shift_c", "code"), CJTO_CODES)
+def test_the_terminals_are_shifted_by_the_offset_registers_code(shift_c: float, code: str) -> None:
+    bench = SimulatedBench(["kiln"])
+    channel = ThermocoupleChannel("kiln", "kiln", cold_junction_offset_c=shift_c)
+    rig = Max31856Rig(bench.spi, [channel], bench.pins)
+    assert bench.chips["kiln"].registers[registers.CJTO] == int(code, 16)
+    bench.show({}, cold_junction_c=25.0)
+    bench.advance(1.0)
+    rig.read(1.0)
+    assert rig.cold_junctions_c() == {"kiln": 25.0 + shift_c}
+
+
+def test_a_channels_own_mains_frequency_goes_before_the_rigs() -> None:
+    bench = SimulatedBench(["top", "low"])
+    channels = [ThermocoupleChannel("top", "top"), ThermocoupleChannel("low", "low", mains_hz=60)]
+    Max31856Rig(bench.spi, channels, bench.pins, mains_hz=50)
+    bits = [bench.chips[name].registers[registers.CR0] & 1 for name in ("top", "low")]
+    assert bits == [1, 0]
 
 
 @pytest.mark.parametrize("letter", sorted(TYPE_RANGE_C))

@@ -27,6 +27,10 @@ type = "S"
 wire = "special"
 offset = -3.6
 averaging = 16
+bus = "spi5"
+mains_hz = 50
+lead_resistance = "high"
+cold_junction_offset = -0.9
 
 [[sensor]]
 channel = "low"
@@ -85,6 +89,9 @@ def test_every_key_is_taken_and_fahrenheit_is_converted_once() -> None:
     assert (top.name, top.chip_select, top.thermocouple_type) == ("top", "D5", "S")
     assert top.offset_c == pytest.approx(-2.0)
     assert top.averaging == 16
+    assert (top.bus, top.mains_hz, top.lead_resistance) == ("SPI5", 50, "high")
+    assert top.cold_junction_offset_c == pytest.approx(-0.5)
+    assert (low.bus, low.mains_hz, low.lead_resistance) == ("SPI0", None, "low")
     assert (low.thermocouple_type, low.offset_c, low.averaging) == ("K", 0.0, 4)
     assert settings.wires == {"top": Wire("S", special=True), "low": Wire("K")}
     assert (config.watch.schedule, config.watch.interval_s) == ("midfire-glaze", 2.0)
@@ -181,6 +188,14 @@ def test_a_mistake_is_one_sentence_with_its_line_and_what_would_do(text: str) ->
         ('channel = "a"\nchip_select = "D5"\ntype = "X"', 'no thermocouple type "X"'),
         ('channel = "a"\nchip_select = "D5"\noffset = 400', "not a correction"),
         ('channel = "a"\nchip_select = "D5"\naveraging = 3', "can't average 3 samples"),
+        (
+            'channel = "a"\nchip_select = "D5"\nbus = "SPI2"',
+            'there is no bus "SPI2": the names are',
+        ),
+        (
+            'channel = "a"\nchip_select = "D5"\nlead_resistance = "big"',
+            "low, high or slow is allowed",
+        ),
     ],
 )
 def test_a_sensor_that_cannot_be_is_named(sensor: str, said: str) -> None:
