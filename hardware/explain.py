@@ -20,6 +20,8 @@ from supervisor.core.units import Unit, show_temp
 _WARM_TERMINALS_C: Final = 60.0
 """Connection heads are better kept cooler (common practice, no source)."""
 
+_WELL: Final = "The probe reads well."
+
 _OF_THE_WIRES: Final = frozenset(
     {Silence.LOW, Silence.HIGH, Silence.DEAF, Silence.GARBLED, Silence.REFUSED}
 )
@@ -71,7 +73,7 @@ def report(
         fault=finding.fault,
         short=_short(finding, is_waiting=is_waiting),
         sentences=sentences,
-        is_fine=finding.fault is None and not is_waiting,
+        is_fine=finding.fault is None and not is_waiting and not finding.restarts,
         is_waiting=is_waiting,
     )
 
@@ -83,6 +85,8 @@ def _short(finding: Finding, *, is_waiting: bool) -> str:
         return "below range"
     if is_waiting:
         return "waiting"
+    if finding.restarts:
+        return "losing power"
     return "in doubt" if finding.fits else "ok"
 
 
@@ -90,7 +94,8 @@ def _sentences(
     channel: ThermocoupleChannel, finding: Finding, neighbours: Sequence[Finding], unit: Unit
 ) -> tuple[str, ...]:
     if finding.fault is None:
-        return (_without_fault(channel.thermocouple_type, finding, unit),)
+        told = _without_fault(channel.thermocouple_type, finding, unit)
+        return () if finding.restarts and told == _WELL else (told,)
     check = SENSOR_CHECKS[finding.fault]
     said = [f"It {check.whole}.", *_more(channel, finding, neighbours, unit)]
     if check.is_hands_on:
@@ -115,7 +120,7 @@ def _without_fault(letter: str, finding: Finding, unit: Unit) -> str:
             f"The probe reads well, but its terminals are at "
             f"{show_temp(finding.cold_junction_c, unit)}: move the converter to a cooler place."
         )
-    return "The probe reads well."
+    return _WELL
 
 
 def _more(

@@ -55,7 +55,8 @@ WHAT_IT_MEANS: Final = {
     "not connected.",
     Silence.DEAF: "The board answers but takes nothing in: its SDI (MOSI) lead is not connected.",
     Silence.GARBLED: "What comes back is garbled: make the SPI leads shorter, keep them away from "
-    "mains leads, and give every board its own ground lead.",
+    "mains leads, give every board its own ground lead, and look whether a board with a loose chip "
+    "select talks in between.",
     Silence.IDLE: "The board answers but does not measure: an input with nothing connected can "
     "do this, so connect the probe; if it stays so, exchange the board.",
     Silence.REFUSED: "The machine refuses the transfer: this bus may be switched off or unable "

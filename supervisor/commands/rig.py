@@ -328,7 +328,7 @@ def _live(look: _Look) -> int:
                     continue
                 screen.line(one_line(rows, look.unit))
                 for row in rows:
-                    if row.report.short != "ok" and said.get(row.report.name) != row.sentences:
+                    if row.short != "ok" and said.get(row.report.name) != row.sentences:
                         for sentence in row.sentences:
                             screen.line(f"  {row.report.name}: {sentence}")
                 said = {row.report.name: row.sentences for row in rows}
@@ -358,14 +358,14 @@ def _once(look: _Look, *, in_json: bool) -> int:
         return last
 
     rows = asyncio.run(listen())
-    failed = [row.report.name for row in rows if not row.report.is_fine]
+    failed = [row.report.name for row in rows if not row.is_fine]
     if in_json:
         print_json(as_json(rows))
     else:
         print(at_length(rows, look.unit))
         print()
         if failed:
-            print(f"{_count(len(failed))} of {len(rows)} failed: {', '.join(failed)}.")
+            print(f"{_count(len(failed))} of {len(rows)} to mend: {', '.join(failed)}.")
         else:
             print("All channels are fine." if len(rows) > 1 else "The channel is fine.")
     return 3 if failed else 0

@@ -19,6 +19,10 @@ from supervisor.core.units import Unit, difference_from_c, from_c
 _NOISY_C = 2.0
 """A probe in a sheath and a board with its filters are far below this (common practice, no
 source)."""
+_NOISY = (
+    "It is noisy: look for a loose or wet terminal, for leads beside mains cables, and whether "
+    "mains_hz is your mains' own."
+)
 _NOTHING = "–"
 
 
@@ -31,17 +35,27 @@ class Row:
     noise_c: float | None
 
     @property
+    def is_noisy(self) -> bool:
+        """Whether it jitters more than a sound probe does."""
+        return self.noise_c is not None and self.noise_c > _NOISY_C
+
+    @property
+    def is_fine(self) -> bool:
+        """Whether there is nothing to mend."""
+        return self.report.is_fine and not self.is_noisy
+
+    @property
+    def short(self) -> str:
+        """Its state in a word or two."""
+        return "noisy" if self.is_noisy and self.report.short == "ok" else self.report.short
+
+    @property
     def sentences(self) -> tuple[str, ...]:
         """What there is to say of it."""
-        if self.noise_c is None or self.noise_c <= _NOISY_C:
+        if not self.is_noisy:
             return self.report.sentences
-        return (
-            *self.report.sentences,
-            (
-                "It is noisy: look for a loose or wet terminal, for leads beside mains cables, and "
-                "whether mains_hz is your mains' own."
-            ),
-        )
+        others = self.report.sentences if self.report.short != "ok" else ()
+        return (*others, _NOISY)
 
 
 def degrees(temp_c: float | None, unit: Unit) -> str:
@@ -75,11 +89,10 @@ def table(rows: Sequence[Row], unit: Unit, width: int) -> list[str]:
         for line in cells
     ]
     for row in rows:
-        told = row.sentences if row.report.short != "ok" or len(row.sentences) > 1 else ()
-        for sentence in told:
-            lines += ["", *textwrap.wrap(f"{row.report.name}: {sentence}", width)][
-                0 if sentence is told[0] else 1 :
-            ]
+        if row.short != "ok":
+            lines.append("")
+            for sentence in row.sentences:
+                lines += textwrap.wrap(f"{row.report.name}: {sentence}", width)
     return lines
 
 
@@ -92,7 +105,7 @@ def _cells(row: Row, unit: Unit) -> tuple[str, ...]:
         degrees(report.temp_c, unit),
         noise,
         degrees(report.cold_junction_c, unit),
-        report.short,
+        row.short,
     )
 
 
@@ -100,7 +113,7 @@ def one_line(rows: Sequence[Row], unit: Unit) -> str:
     """All channels in one line, for what is no terminal."""
     return ", ".join(
         f"{row.report.name} {degrees(row.report.temp_c, unit)}"
-        + ("" if row.report.short == "ok" else f" ({row.report.short})")
+        + ("" if row.short == "ok" else f" ({row.short})")
         for row in rows
     )
 
@@ -114,7 +127,7 @@ def at_length(rows: Sequence[Row], unit: Unit) -> str:
         terminals = degrees(report.cold_junction_c, unit)
         parts.append(
             f"{report.name} (type {channel.thermocouple_type}, {channel.bus}, "
-            f"{channel.chip_select}): {report.short}\n"
+            f"{channel.chip_select}): {row.short}\n"
             f"  reads {degrees(report.temp_c, unit)}{noise}; terminals {terminals}\n"
             + "\n".join(
                 textwrap.fill(sentence, 98, initial_indent="  ", subsequent_indent="  ")
@@ -127,15 +140,15 @@ def at_length(rows: Sequence[Row], unit: Unit) -> str:
 def as_json(rows: Sequence[Row]) -> dict[str, Any]:
     """The JSON of a look at the rig; °C throughout."""
     return {
-        "ok": all(row.report.is_fine for row in rows),
+        "ok": all(row.is_fine for row in rows),
         "channels": [
             {
                 "channel": row.report.name,
                 "type": row.channel.thermocouple_type,
                 "bus": row.channel.bus,
                 "chip_select": row.channel.chip_select,
-                "ok": row.report.is_fine,
-                "state": row.report.short,
+                "ok": row.is_fine,
+                "state": row.short,
                 "temp_c": _rounded(row.report.temp_c),
                 "noise_c": _rounded(row.noise_c),
                 "cold_junction_c": _rounded(row.report.cold_junction_c),

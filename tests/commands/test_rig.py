@@ -14,10 +14,13 @@ from pathlib import Path
 
 import pytest
 
+from hardware.channel import ThermocoupleChannel
 from simulator.chip.practice import ROOM_C, PracticeFault
 from supervisor.commands import rig
-from supervisor.core.readings import FaultCause
+from supervisor.core.readings import FaultCause, Reading
 from supervisor.core.sensor_checks import BEFORE_TOUCHING, SENSOR_CHECKS
+from supervisor.core.units import Unit
+from supervisor.service.practice_rig import PracticeRig
 from tests.commands.conftest import Spyhole
 from tests.service.clocks import TestClock
 
@@ -92,14 +95,18 @@ def test_each_fault_is_named_with_what_to_check_and_spares_the_other_channel(
     assert words in flat
     assert (BEFORE_TOUCHING in flat) is SENSOR_CHECKS[cause].is_hands_on
     assert "bottom (type K, SPI0, D6): ok" in flat
-    assert flat.endswith("1 channel of 2 failed: top.")
+    assert flat.endswith("1 channel of 2 to mend: top.")
 
 
 def test_a_noisy_channel_is_pointed_out_and_a_restarting_one_too(spyhole: Spyhole) -> None:
     found = spyhole(
         "rig", "--simulated", "--once", "--fault", "top=noisy", "--fault", "bottom=restarts"
     )
+    assert found.code == 3
     flat = " ".join(found.out.split())
+    assert "reads well" not in flat
+    assert "top (type S, SPI0, D5): noisy" in flat
+    assert "bottom (type K, SPI0, D6): losing power" in flat
     assert "It is noisy: look for a loose or wet terminal" in flat
     assert "The board has lost its power once" in flat
 
@@ -274,6 +281,20 @@ def test_a_machine_that_is_no_pi_says_so_in_one_sentence(spyhole: Spyhole, confi
         "spyhole rig: This machine has no SPI bus with pins that spyhole knows: run the rig on a "
         "Raspberry Pi, or try it here without one (spyhole demo, spyhole rig --simulated).\n"
     )
+
+
+def test_a_look_that_does_not_come_back_is_told_and_not_the_last_good_one() -> None:
+    channel = ThermocoupleChannel("top", "D5")
+    practice = PracticeRig([channel], {})
+    practice.read(0.0)
+    good = practice.read(2.0)
+    look = rig._Look(practice, [channel], Unit.C)
+    assert look._rows(good)[0].report.short == "ok"
+    for faults in ({"top": FaultCause.BUS}, {}):
+        (row,) = look._rows(Reading(7.0, {"top": None}, faults))
+        assert not row.report.is_fine
+        assert "The transfer does not end" in " ".join(row.sentences)
+    practice.close()
 
 
 def test_ctrl_c_ends_the_live_view_without_a_word_of_python() -> None:
