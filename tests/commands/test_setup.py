@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from hardware.board import pin_number
+from hardware.board import pin_numbers
 from hardware.channel import TYPE_RANGE_C, ThermocoupleChannel
 from supervisor.commands import setup as command
 from supervisor.core.errors import InputError
@@ -209,10 +209,12 @@ def test_a_new_file_has_the_permissions_of_any_new_file(answer: type[Answering])
 
 
 def test_the_pins_that_are_offered_are_all_those_that_a_rig_takes() -> None:
-    taken = []
+    taken: list[str] = []
     for number in range(60):
         try:
-            taken.append(f"D{pin_number(ThermocoupleChannel('top', f'D{number}'))}")
+            taken.append(
+                f"D{pin_numbers([ThermocoupleChannel('top', f'D{number}')])[f'D{number}']}"
+            )
         except InputError:
             continue
     assert sorted(taken) == sorted(command.FREE_PINS)
