@@ -2,7 +2,7 @@
 
 Knows which address answers what. There is no route that acts on a kiln; those that
 write anything write to the record: that a person has seen an alert, what a person noted or saw of
-the real cones, and whether the calculation of cones is to follow them.
+the real cones, whether the calculation of cones is to follow them, and where a log begins and ends.
 """
 
 from __future__ import annotations
@@ -29,6 +29,8 @@ from web.requests import (
     PLACE_MAX_CHARS,
     AcceptOffsetRequest,
     AcknowledgeRequest,
+    BeginLogRequest,
+    EndLogRequest,
     LookRequest,
     NoteRequest,
     WithdrawRequest,
@@ -47,7 +49,8 @@ ABOUT = """\
 The page of **spyhole**, which watches a kiln through thermocouples and reads only.
 
 Nothing here can act on a kiln. What is posted is written to the record: an acknowledgement, a
-note, a look at a real cone, and whether the calculation of cones follows the real ones.
+note, a look at a real cone, whether the calculation of cones follows the real ones, and where a
+firing's log begins and ends.
 While the disk refuses, all answer 202 after 3 seconds: kept in memory, written when it can be.
 Temperatures are in °C and times in seconds of the firing (in a simulation they pass faster than
 real ones); `time` is a label for people. Every failure has the shape `ErrorAnswer`.
@@ -74,6 +77,7 @@ ACCEPTED: dict[int | str, dict[str, Any]] = {
 }
 
 
+FiringId = Annotated[str, Path(max_length=PLACE_MAX_CHARS, description="The firing's `id`.")]
 ChannelName = Annotated[str, Path(max_length=PLACE_MAX_CHARS, description="The channel's `name`.")]
 
 
@@ -256,6 +260,37 @@ def create_app(desk: KilnDesk, *, allowed_hosts: Iterable[str] = ()) -> FastAPI:
     ) -> Response:
         """Calculate this channel's cones uncorrected again. Once more changes nothing."""
         return _empty(await writings.in_time(_done(desk.withdraw_offset(channel))))
+
+    @app.post(
+        "/api/log/begin",
+        tags=["record"],
+        status_code=204,
+        response_class=Response,
+        responses=ACCEPTED | problems.documented(403, 413, 415, 422, 503),
+    )
+    async def begin_log(request: Annotated[BeginLogRequest, Body()]) -> Response:
+        """Begin the next firing's log now, instead of waiting for the kiln to climb.
+
+        It begins with the plan that the snapshot names. Once more changes nothing.
+        """
+        return _empty(await writings.in_time(_done(desk.begin_log(request.after, request.by))))
+
+    @app.post(
+        "/api/log/{firing_id}/end",
+        tags=["record"],
+        status_code=204,
+        response_class=Response,
+        responses=ACCEPTED | problems.documented(403, 404, 413, 415, 422, 503),
+    )
+    async def end_log(
+        firing_id: FiringId,
+        request: Annotated[EndLogRequest, Body()],
+    ) -> Response:
+        """End this firing's log now, instead of waiting until the kiln is cold.
+
+        The kiln is watched further, and warnings still come. Once more changes nothing.
+        """
+        return _empty(await writings.in_time(_done(desk.end_log(firing_id, request.by))))
 
     app.mount("/static", PageFiles(directory=STATIC), name="static")
     return app

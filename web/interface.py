@@ -1,8 +1,9 @@
 """The one narrow way through which the page meets the running service.
 
 Knows what the page may ask for: look, wait for something new, acknowledge an alert, write a
-note, write what the real cones show, and say whether the calculation of cones is to follow
-them. There is nothing here that could act on a kiln, and nothing may be added that does.
+note, write what the real cones show, say whether the calculation of cones is to follow them, and
+begin or end the log. There is nothing here that could act on a kiln, and nothing may be added
+that does.
 
 Everything is called from the event loop that serves the page. ``snapshot``, ``chart`` and
 ``points_after`` must answer from memory at once; ``web.trace`` keeps the chart's rows so that
@@ -23,6 +24,10 @@ class UnknownAlertError(InputError):
     """No alert of that id is open or was in this firing."""
 
 
+class UnknownFiringError(InputError):
+    """The firing is not the one that goes on."""
+
+
 class UnknownChannelError(InputError):
     """The firing has no channel of that name."""
 
@@ -38,8 +43,8 @@ class KilnDesk(Protocol):
         """Everything but the chart as it stands now.
 
         ``reading_age_s`` is measured at the call, in real seconds on a clock that never jumps,
-        from the latest reading in which any channel had a value. ``recording`` is false when
-        the firing is closed and nothing more is kept.
+        from the latest reading in which any channel had a value. ``recording`` is false
+        while nothing is kept: before the log has begun, and after it.
         """
         ...
 
@@ -115,5 +120,22 @@ class KilnDesk(Protocol):
         """Let the channel's cones be calculated uncorrected again; once more changes nothing.
 
         Returns when it is on disk. Raises UnknownChannelError, RecordError as ``add_note``.
+        """
+        ...
+
+    async def begin_log(self, after_id: str, by: str | None) -> None:
+        """Begin the next firing's log now, instead of waiting for the kiln to climb.
+
+        ``after_id`` is the firing that the person saw, armed or closed; where another has begun
+        since, nothing changes. Returns when it is on disk. Raises InputError while a log is being
+        kept, RecordError while the disk refuses.
+        """
+        ...
+
+    async def end_log(self, firing_id: str, by: str | None) -> None:
+        """End this firing's log now; once more changes nothing. The kiln is watched further.
+
+        Returns when it is on disk. Raises UnknownFiringError when another firing goes on,
+        InputError when its log has not begun, RecordError as ``add_note``.
         """
         ...

@@ -72,6 +72,14 @@ class RecordState(StrEnum):
     FAILING = "failing"
 
 
+class LogState(StrEnum):
+    """Whether readings are being kept."""
+
+    ARMED = "armed"
+    OPEN = "open"
+    CLOSED = "closed"
+
+
 Time = Annotated[str | None, Field(description="Wall-clock label, ISO 8601 with offset.")]
 
 
@@ -254,6 +262,30 @@ class ChannelOffset(Wire):
     )
 
 
+class Log(Wire):
+    """Whether this firing's readings are kept, and what would be kept next."""
+
+    state: LogState = Field(
+        description="armed: waits for the kiln to climb, nothing is kept yet; open: being kept; "
+        "closed: ended."
+    )
+    next_plan: str | None = Field(
+        default=None,
+        description="Name of the plan with which the next log would begin; null while one is "
+        "being kept, and when none can begin.",
+    )
+
+
+class Blind(Wire):
+    """The latest time in this firing in which nobody watched, such as a power cut."""
+
+    from_time: Time = Field(description="Label of the last reading before.")
+    to_time: Time = Field(description="Label of the first reading after.")
+    lasted_s: float | None = Field(
+        description="How long, seconds of firing time; null while no clock can tell."
+    )
+
+
 class Snapshot(Wire):
     """Everything the page shows but the chart, at one instant."""
 
@@ -262,7 +294,9 @@ class Snapshot(Wire):
     speed: float = Field(default=1.0, gt=0, description="Firing seconds per real second.")
     units: Unit = Field(default=Unit.C, description="Scale the kiln's owner prefers.")
     firing: Firing | None = Field(description="null when no firing is watched.")
-    recording: bool = Field(description="false: the firing is closed, nothing more is kept.")
+    recording: bool = Field(description="Whether readings are kept: the log is open.")
+    log: Log = Field(default=Log(state=LogState.OPEN), description="The log and its next one.")
+    blind: Blind | None = Field(default=None, description="null: it was watched all the time.")
     elapsed_s: float = Field(description="Elapsed time of the latest reading, seconds.")
     time: Time = Field(default=None, description="Label of the latest reading.")
     reading_age_s: float | None = Field(

@@ -13,7 +13,12 @@ from fastapi.responses import JSONResponse
 from starlette.exceptions import HTTPException
 
 from supervisor.core.errors import InputError, SpyholeError
-from web.interface import UnknownAlertError, UnknownChannelError, UnknownLookError
+from web.interface import (
+    UnknownAlertError,
+    UnknownChannelError,
+    UnknownFiringError,
+    UnknownLookError,
+)
 from web.models import ErrorAnswer, Problem
 
 CODES = {
@@ -28,6 +33,8 @@ CODES = {
     503: "unavailable",
 }
 """The fixed word for programs, by HTTP status."""
+
+_UNKNOWN = (UnknownAlertError, UnknownChannelError, UnknownFiringError, UnknownLookError)
 
 WORDS = {
     404: "There is nothing at this address.",
@@ -87,6 +94,6 @@ def install(app: FastAPI) -> None:
 
     @app.exception_handler(SpyholeError)
     async def on_spyhole(_: Request, error: SpyholeError) -> JSONResponse:
-        if isinstance(error, (UnknownAlertError, UnknownChannelError, UnknownLookError)):
+        if isinstance(error, _UNKNOWN):
             return answer(404, str(error))
         return answer(422 if isinstance(error, InputError) else 503, str(error))

@@ -82,5 +82,21 @@ class AcceptOffsetRequest(Wire):
     )
 
 
+class BeginLogRequest(Wire):
+    """A person wants the log to begin now."""
+
+    after: Annotated[str, StringConstraints(min_length=1, max_length=PLACE_MAX_CHARS)] = Field(
+        description="Id of the firing that the person saw, armed or closed; when another has "
+        "begun since, nothing changes."
+    )
+    by: Name | None = Field(default=None, description="Who, if they say so.")
+
+
+class EndLogRequest(Wire):
+    """A person wants this firing's log to end now."""
+
+    by: Name | None = Field(default=None, description="Who, if they say so.")
+
+
 class WithdrawRequest(Wire):
     """A person takes something back; nothing further is to be said: `{}`."""

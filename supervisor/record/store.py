@@ -49,6 +49,7 @@ from supervisor.record.rows import (
 from supervisor.record.schema import FILE_NAME, open_for_writing
 from supervisor.record.tables import (
     close_firing,
+    end_waiting,
     find_firing,
     insert_events,
     insert_firing,
@@ -340,6 +341,28 @@ class Record(RecordReader):
     ) -> Pending[None]:
         """End a firing; closing it again changes nothing."""
         return self.add_events(firing_id, closes_at=(ended_at_s, ended_label))
+
+    def end_waiting(self, firing_id: str, ended_label: str | None = None) -> Pending[bool]:
+        """End a firing that only waited; one in which nothing at all was kept leaves no trace.
+
+        The answer is whether it is gone.
+        """
+
+        def job(connection: sqlite3.Connection) -> bool:
+            return end_waiting(connection, firing_number(connection, firing_id), ended_label)
+
+        return self._submit_end(firing_id, job)
+
+    def mend_start(self, firing_id: str, started_label: str) -> Pending[None]:
+        """Keep when the firing began by a clock that has been set meanwhile."""
+
+        def job(connection: sqlite3.Connection) -> None:
+            connection.execute(
+                "UPDATE firing SET started_label = ? WHERE n = ?",
+                (started_label, firing_number(connection, firing_id)),
+            )
+
+        return self._submit(job)
 
     def import_readings(
         self,

@@ -23,6 +23,7 @@ from supervisor.record.rows import (
     firing_from_row,
     to_json,
 )
+from supervisor.record.schema import READINGS_PER_FIRING
 
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
 
@@ -88,6 +89,27 @@ def close_firing(
         "WHERE n = ? AND state = 'open'",
         (ended_at_s, ended_label, firing_n),
     )
+
+
+_KEPT_IN = ("event", "note", "alert", "observation", "offset_change")
+_KEPT_AFTER = ("offset_change", "probe_change")
+"""Tables whose rows say after which firing they begin to count: its number must not come again."""
+
+
+def end_waiting(connection: sqlite3.Connection, firing_n: int, ended_label: str | None) -> bool:
+    """Leave no trace of a firing in which nothing was kept, or end it; whether it is gone."""
+    questions = [
+        *(f"SELECT 1 FROM {table} WHERE firing_n = :n" for table in _KEPT_IN),  # noqa: S608 - constant text
+        *(f"SELECT 1 FROM {table} WHERE after_firing_n >= :n" for table in _KEPT_AFTER),  # noqa: S608 - constant text
+        "SELECT 1 FROM reading WHERE n >= :first AND n < :last",
+    ]
+    first = firing_n * READINGS_PER_FIRING
+    places = {"n": firing_n, "first": first, "last": first + READINGS_PER_FIRING}
+    if any(connection.execute(f"{question} LIMIT 1", places).fetchone() for question in questions):
+        close_firing(connection, firing_n, 0.0, ended_label)
+        return False
+    connection.execute("DELETE FROM firing WHERE n = ?", (firing_n,))
+    return True
 
 
 def insert_note(

@@ -30,6 +30,8 @@ class Begun:
     clock: FiringClock
     resumes: bool
     shifts_c: Mapping[str, float] = field(default_factory=dict)
+    blind_is_known: bool = True
+    """Whether the clock tells how long a firing that goes on was left alone."""
 
 
 async def begin(setup: Setup, record: Record) -> Begun:
@@ -39,10 +41,14 @@ async def begin(setup: Setup, record: Record) -> Begun:
     """
     for firing in record.firings():
         if firing.is_open and firing.mode is setup.mode:
+            extent = record.extent(firing.id)
+            if firing.mode is Mode.LIVE and extent is None:
+                # It only waited: what is configured now counts.
+                await record.end_waiting(firing.id)
+                continue
             if firing.kiln == setup.kiln and not setup.begins_anew and _is_same(setup, firing):
                 return await _resume(setup, record, firing)
             # One daemon has this record to itself, so nobody else goes on with it.
-            extent = record.extent(firing.id)
             await record.close_firing(firing.id, 0.0 if extent is None else extent.last_s)
             setup.say(f"closed: {firing.id}, {firing.name}")
     return await begin_new(setup, record, FiringClock(setup.starts_at_s, speed=setup.speed))
@@ -113,10 +119,18 @@ async def _resume(setup: Setup, record: Record, firing: Firing) -> Begun:
             f"note: this firing keeps the offset of {', '.join(shifts_c)} that it began with; the "
             "one of the configuration counts from the next firing on"
         )
-    clock = clock_for(setup, record, firing)
+    clock, blind_is_known = clock_for(setup, record, firing)
     if firing.mode is Mode.LIVE:
         await record.note_boot(firing.id, clock.boot_id, clock.boottime_zero_s)
-    return Begun(firing, schedule, settings, clock, resumes=True, shifts_c=shifts_c)
+    return Begun(
+        firing,
+        schedule,
+        settings,
+        clock,
+        resumes=True,
+        shifts_c=shifts_c,
+        blind_is_known=blind_is_known,
+    )
 
 
 def _shifts_c(setup: Setup, firing: Firing) -> dict[str, float]:

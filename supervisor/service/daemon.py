@@ -8,10 +8,9 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import socket
-from collections.abc import AsyncIterator
-from dataclasses import replace
+from collections.abc import AsyncIterator, Coroutine
 
-from supervisor.core.errors import RecordError
+from supervisor.core.errors import RecordError, SpyholeError
 from supervisor.core.events import Event
 from supervisor.core.phases import cautions_for
 from supervisor.core.readings import Reading
@@ -20,17 +19,19 @@ from supervisor.core.watch.sentence import sentence
 from supervisor.core.watch.wording import Words
 from supervisor.messaging.mqtt import LinkState, MqttLink
 from supervisor.messaging.outbox import Outbox
+from supervisor.record.rows import Mode
 from supervisor.record.store import Record
-from supervisor.service.begin import Begun, begin, begin_new
+from supervisor.service.begin import Begun, begin
+from supervisor.service.blind import Blind
 from supervisor.service.clock import FiringClock, boottime_s
 from supervisor.service.desk import Desk
 from supervisor.service.keeper import Keeper
+from supervisor.service.logbook import Logbook, is_armed
 from supervisor.service.notify import Notifier
 from supervisor.service.proposals import Proposals
 from supervisor.service.pulse import Pulse
 from supervisor.service.reader import readings
 from supervisor.service.setup import Setup
-from supervisor.service.standby import Standby
 from supervisor.service.status import reading_json, status_json
 from supervisor.service.terminal import event_line, warn
 from web.app import create_app
@@ -57,7 +58,7 @@ class Daemon:
         self._failure: asyncio.Future[None] = self._loop.create_future()
         self._link: MqttLink | None = None
         self._outbox: Outbox | None = None
-        self._standby: Standby | None = None
+        self._background: set[asyncio.Task[None]] = set()
         self._sent_status: tuple[object, ...] = ()
         self._status_real_s = float("-inf")
         self._reading_real_s = float("-inf")
@@ -70,7 +71,7 @@ class Daemon:
         self._outbox = Outbox(record, lambda: clock.label(clock.elapsed_s()))
         if setup.broker is not None:
             self._link = MqttLink(setup.broker, setup.kiln, self._outbox, on_change=self._on_link)
-        self._keeper = self._keeper_of(begun)
+        self._keeper = self._keeper_of(begun, is_armed=is_armed(setup, begun))
         proposals = Proposals(record, lambda: self._desk.changed())
         self._desk = Desk(
             self._keeper,
@@ -80,11 +81,25 @@ class Daemon:
             interval_s=setup.interval_s,
             mqtt_state=lambda: "off" if self._link is None else self._link.state.value,
             on_written=self._tell_status,
+            logbook=lambda: self._logbook,
         )
         self._announce(begun)
         after_s = await self._resume(clock) if begun.resumes else None
+        self._logbook = Logbook(
+            setup,
+            record,
+            self._keeper,
+            clock,
+            on_turn=self._turn,
+            on_change=self._log_changed,
+        )
         proposals.want(self._keeper)
-        self._pulse = Pulse(boottime_s, record.is_written, setup.interval_s / setup.speed)
+        self._pulse = Pulse(
+            boottime_s,
+            record.is_written,
+            setup.interval_s / setup.speed,
+            is_refused=lambda: record.trouble is not None,
+        )
         app = create_app(self._desk, allowed_hosts=(*setup.host_names, socket.gethostname()))
         async with asyncio.TaskGroup() as group:
             group.create_task(self._fail_loudly())
@@ -93,7 +108,7 @@ class Daemon:
                 group.create_task(self._link.run())
             group.create_task(serve(app, listener=self._listener, on_ready=self._page_is_ready))
             stream = readings(setup.source, clock, after_s, pulse=self._pulse)
-            group.create_task(self._read(stream, clock))
+            group.create_task(self._read(stream, begun))
             if self._notifier.is_heard:
                 group.create_task(self._give_signs_of_life())
 
@@ -103,7 +118,11 @@ class Daemon:
         with contextlib.suppress(RuntimeError):  # the loop may be closing
             self._loop.call_soon_threadsafe(self._tell_status)
 
-    def _keeper_of(self, begun: Begun) -> Keeper:
+    def _log_changed(self) -> None:
+        self._desk.changed()
+        self._tell_status()
+
+    def _keeper_of(self, begun: Begun, *, is_armed: bool = False) -> Keeper:
         return Keeper(
             self._record,
             begun.firing,
@@ -115,6 +134,7 @@ class Daemon:
             on_messages=self._wake,
             on_failure=self._on_failure,
             shifts_c=begun.shifts_c,
+            is_armed=is_armed,
         )
 
     async def _resume(self, clock: FiringClock) -> float | None:
@@ -125,43 +145,75 @@ class Daemon:
         self._setup.say(f"resumed: {count:,} readings, blind for {blind_s:,.0f} s")
         return after_s
 
-    async def _read(self, stream: AsyncIterator[Reading], clock: FiringClock) -> None:
-        """Every reading to the firing that goes on, or to the lookout for the next one.
-
-        The stream's clock is that of the firing the daemon began with; a later firing counts
-        from its own beginning.
-        """
-        zero_s = 0.0
+    async def _read(self, stream: AsyncIterator[Reading], begun: Begun) -> None:
+        """Every reading to the firing that it belongs to."""
+        before = self._keeper.last_reading
         async for reading in stream:
             self._is_alive()
-            if self._standby is not None:
-                if not self._standby.sees_a_beginning(reading):
-                    self._keeper.accept(_counted_from(zero_s, reading))
-                    continue
-                kept = self._standby.readings()
-                zero_s = kept[0].elapsed_s
-                await self._begin_next(clock, zero_s)
-                for earlier in kept[:-1]:
-                    self._keeper.accept(_counted_from(zero_s, earlier))
-            self._keeper.accept(_counted_from(zero_s, reading))
-            if not self._keeper.is_open:
-                self._standby = Standby(
-                    self._setup.schedule, self._keeper.firing.channels, self._setup.settings
+            if before is not None:
+                lasted_s = reading.elapsed_s - before.elapsed_s
+                to_time = begun.clock.label(reading.elapsed_s)
+                self._was_blind(
+                    Blind(
+                        reading.elapsed_s,
+                        before.time,
+                        to_time,
+                        lasted_s if begun.blind_is_known else None,
+                    )
                 )
-                self._setup.say("the firing is closed; the next begins when the kiln climbs")
-                self._desk.changed()
+                before = None
+            await self._logbook.take(reading)
+            self._follow_the_clock(begun)
         self._pulse.over()
-        self._keeper.close()
+        self._logbook.close()
         self._desk.end()
         self._setup.say("the readings are over; the page stays until you stop it (Ctrl-C)")
 
-    async def _begin_next(self, clock: FiringClock, zero_s: float) -> None:
-        next_clock = FiringClock(clock.elapsed_s() - zero_s, speed=clock.speed)
-        begun = await begin_new(self._setup, self._record, next_clock)
-        self._standby = None
+    def _was_blind(self, blind: Blind) -> None:
+        """Tell page, broker, terminal and record of a time in which nobody watched."""
+        if not blind.is_worth_a_word:
+            return
+        keeper = self._keeper
+        keeper.blind = blind
+        self._setup.say(blind.sentence())
+        self._desk.changed()
+        self._tell_status()
+        self._in_background(self._note_down(keeper, blind))
+
+    async def _note_down(self, keeper: Keeper, blind: Blind) -> None:
+        lasted = "unknown" if blind.lasted_s is None else f"{blind.lasted_s:.0f}"
+        try:
+            await keeper.add_note(
+                blind.sentence(), "spyhole", client_id=f"blind-{blind.to_s:.3f}-{lasted}"
+            )
+        except SpyholeError as error:
+            warn(f"that spyhole was blind could not be noted down: {error}")
+        self._desk.changed()
+
+    def _follow_the_clock(self, begun: Begun) -> None:
+        """A clock that has been set meanwhile tells when the firing began and how long was dark."""
+        keeper = self._keeper
+        if keeper.firing.mode is not Mode.LIVE or not keeper.is_open:
+            return
+        if keeper.blind is not None:
+            mended = keeper.blind.mended(keeper.clock.label(keeper.blind.to_s))
+            if mended is not None:
+                self._was_blind(mended)
+        goes_on = begun.resumes and keeper.firing.id == begun.firing.id
+        if not goes_on:
+            keeper.mend_start(keeper.clock.label(0.0))
+
+    def _in_background(self, work: Coroutine[None, None, None]) -> None:
+        task = self._loop.create_task(work)
+        self._background.add(task)
+        task.add_done_callback(self._background.discard)
+
+    def _turn(self, begun: Begun) -> Keeper:
+        """Another firing's log has begun."""
         self._keeper = self._keeper_of(begun)
         self._desk.turn_to(self._keeper)
         self._announce(begun)
+        return self._keeper
 
     def _is_alive(self) -> None:
         """A reading is being taken in; with the first one of the source's own the daemon is ready.
@@ -196,7 +248,10 @@ class Daemon:
     def _announce(self, begun: Begun) -> None:
         setup, firing = self._setup, begun.firing
         setup.say(f"record: {self._record.path}")
-        setup.say(f"firing: {firing.id}{' (goes on)' if begun.resumes else ''}, {firing.name}")
+        if self._keeper.is_armed:
+            setup.say(f"armed: the log begins when the kiln climbs, with the plan {firing.name}")
+        else:
+            setup.say(f"firing: {firing.id}{' (goes on)' if begun.resumes else ''}, {firing.name}")
         words = Words(begun.settings.units)
         timeline = Timeline(begun.schedule)
         for caution in cautions_for(begun.schedule, timeline, words, begun.settings.limit_c):
@@ -243,6 +298,8 @@ class Daemon:
         coarse = (
             keeper.firing.id,
             keeper.is_open,
+            keeper.is_armed,
+            keeper.blind,
             plan.activity,
             plan.step,
             self._record.trouble is None,
@@ -284,9 +341,3 @@ class Daemon:
 
     async def _fail_loudly(self) -> None:
         await self._failure
-
-
-def _counted_from(zero_s: float, reading: Reading) -> Reading:
-    if zero_s == 0.0:
-        return reading
-    return replace(reading, elapsed_s=round(reading.elapsed_s - zero_s, 3))

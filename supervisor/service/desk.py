@@ -19,9 +19,16 @@ from supervisor.core.watch.sentence import sentence
 from supervisor.core.watch.wording import Words
 from supervisor.service import shapes
 from supervisor.service.keeper import Keeper
+from supervisor.service.logbook import Logbook
 from supervisor.service.proposals import Proposals
+from supervisor.service.status import log_state
 from web import models as page
-from web.interface import UnknownAlertError, UnknownChannelError, UnknownLookError
+from web.interface import (
+    UnknownAlertError,
+    UnknownChannelError,
+    UnknownFiringError,
+    UnknownLookError,
+)
 from web.requests import LookRequest
 from web.trace import Trace
 
@@ -50,12 +57,14 @@ class Desk:
         interval_s: float,
         mqtt_state: Callable[[], str],
         on_written: Callable[[], None],
+        logbook: Callable[[], Logbook],
     ) -> None:
         self._proposals = proposals
         self._kiln_kind = kiln_kind
         self._mode = mode
         self._mqtt_state = mqtt_state
         self._on_written = on_written
+        self._logbook = logbook
         self._speed = keeper.clock.speed
         self._stale_after_s = max(_STALE_LOOKS * interval_s / self._speed, _LEAST_STALE_S)
         self._gap_s = _GAP_LOOKS * max(interval_s, 1.0) + 55.0
@@ -197,6 +206,13 @@ class Desk:
         self.changed()
         self._on_written()
 
+    async def begin_log(self, after_id: str, by: str | None) -> None:
+        await self._logbook().begin_by_hand(after_id, by)
+
+    async def end_log(self, firing_id: str, by: str | None) -> None:
+        if not await self._logbook().end_by_hand(firing_id, by):
+            raise UnknownFiringError("another firing's log is being kept by now: look again")
+
     def chart(self, max_points: int) -> page.Chart:
         elapsed_s, channels = self._trace.rows(max_points)
         watch = self._keeper.watch
@@ -242,7 +258,11 @@ class Desk:
                 started_at=keeper.firing.started_label,
                 state=shapes.firing_state(status, is_open=keeper.is_open),
             ),
-            recording=keeper.is_open,
+            recording=keeper.is_open and not keeper.is_armed,
+            log=page.Log(
+                state=page.LogState(log_state(keeper)), next_plan=self._logbook().next_plan
+            ),
+            blind=shapes.blind_shape(keeper.blind),
             elapsed_s=status.elapsed_s,
             time=status.time,
             reading_age_s=age_s,

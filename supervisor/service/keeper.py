@@ -11,6 +11,7 @@ import json
 from collections import deque
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from datetime import datetime
 
 from supervisor.core.alerts import Alert, AlertBook, AlertChange
 from supervisor.core.errors import InputError, SpyholeError
@@ -26,8 +27,10 @@ from supervisor.core.watch import Watch, WatchSettings
 from supervisor.record.rows import Firing, KeptObservation, Mode, NewMessage, Note, OffsetChange
 from supervisor.record.store import Record
 from supervisor.record.writer import Pending
+from supervisor.service.blind import Blind
 from supervisor.service.clock import Clock
 
+_STEPPED_S = 2.0
 _TURN_AFTER = 500
 """Readings between two turns of the event loop while a firing is resumed."""
 
@@ -48,9 +51,11 @@ class Keeper:
         on_messages: Callable[[], None],
         on_failure: Callable[[BaseException], None],
         shifts_c: Mapping[str, float] | None = None,
+        is_armed: bool = False,
     ) -> None:
         """``alerts_topic`` is None where no messages are to be delivered. ``shifts_c`` has, by
-        channel, what is added to every value of the source, where that is not 0.
+        channel, what is added to every value of the source, where that is not 0. ``is_armed``
+        says that the log has not begun: readings are watched, and not recorded.
 
         ``on_news`` is called after each reading with its events. From the record's thread,
         ``on_messages`` is called when messages are on disk and wait to be delivered, and
@@ -63,6 +68,8 @@ class Keeper:
         self.clock = clock
         self.watch = Watch(schedule, firing.channels, settings)
         self.is_open = firing.is_open
+        self.is_armed = is_armed
+        self.blind: Blind | None = None
         self.last_reading: Reading | None = None
         self.last_value_real_s: float | None = None
         self._shifts_c = dict(shifts_c or {})
@@ -119,11 +126,15 @@ class Keeper:
         if any(temp_c is not None for temp_c in reading.temps_c.values()):
             self.last_value_real_s = self.clock.real_s()
         events = self.watch.feed(reading)
-        if self.is_open:
+        if self.is_open and not self.is_armed:
             self.record.append(self.firing.id, reading)
         if events:
             # A closed firing takes no more readings, but a warning is still a warning.
-            ends = self.is_open and any(event.kind is Kind.COOL_TO_OPEN for event in events)
+            ends = (
+                self.is_open
+                and not self.is_armed
+                and any(event.kind is Kind.COOL_TO_OPEN for event in events)
+            )
             self._keep(events, ends=ends)
         self._on_news(events)
 
@@ -132,6 +143,14 @@ class Keeper:
             name: None if temp_c is None else temp_c + self._shifts_c.get(name, 0.0)
             for name, temp_c in temps_c.items()
         }
+
+    def mend_start(self, label: str) -> None:
+        """Keep ``label`` as the firing's beginning where that is another instant than was kept."""
+        kept = self.firing.started_label
+        if kept is not None and _apart_s(kept, label) <= _STEPPED_S:
+            return
+        self.firing = replace(self.firing, started_label=label)
+        self.record.mend_start(self.firing.id, label).when_failed(self._on_failure)
 
     def close(self) -> None:
         """End the firing in the record; nothing more of it is kept."""
@@ -335,6 +354,10 @@ class Keeper:
 
 def _correction(offset: Offset | None) -> Correction | None:
     return None if offset is None else Correction(offset.mean_c, offset.sigma_c)
+
+
+def _apart_s(one: str, other: str) -> float:
+    return abs((datetime.fromisoformat(one) - datetime.fromisoformat(other)).total_seconds())
 
 
 def _latest(changes: Iterable[AlertChange]) -> list[Alert]:

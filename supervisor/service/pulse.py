@@ -21,7 +21,8 @@ class Pulse:
     """Signs of life; ``real_s`` is a clock that never jumps.
 
     ``is_written`` tells whether the record's writer is at work, for a commit that may take as
-    many seconds as it is given. ``interval_s`` lies between two readings.
+    many seconds as it is given, ``is_refused`` whether the disk refuses, so that what was accepted
+    is in memory alone and would be lost by a restart. ``interval_s`` lies between two readings.
     """
 
     def __init__(
@@ -29,9 +30,12 @@ class Pulse:
         real_s: Callable[[], float],
         is_written: Callable[[float], bool],
         interval_s: float = 1.0,
+        *,
+        is_refused: Callable[[], bool] = lambda: False,
     ) -> None:
         self._real_s = real_s
         self._is_written = is_written
+        self._is_refused = is_refused
         self._patience_s = max(STUCK_S, _MISSED * interval_s)
         self._answered_s = self._taken_s = real_s()
         self._is_over = False
@@ -55,7 +59,7 @@ class Pulse:
         """What is stuck, a whole sentence; None while all goes on."""
         if not self._is_written(STUCK_S):
             return "The record's writer is dead or stuck: nothing is being kept."
-        if self._is_over:
+        if self._is_over or self._is_refused():
             return None
         now_s = self._real_s()
         if now_s - self._answered_s > self._patience_s:

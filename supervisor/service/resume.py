@@ -21,8 +21,11 @@ _UNKNOWN_GAP_S = 1.0
 
 def clock_for(
     setup: Setup, record: Record, firing: Firing, *, wall: Callable[[], datetime] = wall_now
-) -> FiringClock:
-    """A clock that stands where the firing stands now. ``wall`` is the wall clock."""
+) -> tuple[FiringClock, bool]:
+    """A clock that stands where the firing stands now, and whether it tells how long it was dark.
+
+    ``wall`` is the wall clock.
+    """
     clock = FiringClock(speed=setup.speed, wall=wall)
     extent = record.extent(firing.id)
     last_s = 0.0 if extent is None else extent.last_s
@@ -32,11 +35,14 @@ def clock_for(
         if zero_s is not None:
             now_s = (clock.real_s() - zero_s) * setup.speed
             if now_s >= last_s:
-                return FiringClock(now_s, speed=setup.speed, base=_base(firing), wall=wall)
-    gap_s = _UNKNOWN_GAP_S
+                return FiringClock(now_s, speed=setup.speed, base=_base(firing), wall=wall), True
+    gap_s = None
     if firing.mode is Mode.LIVE and extent is not None:
-        gap_s = _gap_s(record, firing, last_s, wall()) or _UNKNOWN_GAP_S
-    return FiringClock(last_s + gap_s, speed=setup.speed, base=_base(firing), wall=wall)
+        gap_s = _gap_s(record, firing, last_s, wall())
+    # A simulated kiln stands still while it is not watched.
+    is_known = gap_s is not None or firing.mode is not Mode.LIVE
+    start_s = last_s + (gap_s or _UNKNOWN_GAP_S)
+    return FiringClock(start_s, speed=setup.speed, base=_base(firing), wall=wall), is_known
 
 
 def _base(firing: Firing) -> datetime | None:

@@ -11,6 +11,7 @@ from supervisor.core.watch import Activity, ChannelStatus, WatchStatus
 from supervisor.core.watch.cone_forecast import ConeForecast
 from supervisor.core.watch.status import ConeStatus
 from supervisor.record.rows import KeptObservation, Note
+from supervisor.service.blind import Blind
 from web import models as page
 
 _NO_FORECAST = ConeForecast(None, None, None, None, None, None)
@@ -114,6 +115,12 @@ def offset_shape(
         is_too_far=offset.is_too_far,
         in_force=correction_shape(in_force),
     )
+
+
+def blind_shape(blind: Blind | None) -> page.Blind | None:
+    if blind is None:
+        return None
+    return page.Blind(from_time=blind.from_time, to_time=blind.to_time, lasted_s=blind.lasted_s)
 
 
 def note_shape(note: Note) -> page.Note:

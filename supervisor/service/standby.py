@@ -1,4 +1,4 @@
-"""Between two firings: nothing is recorded, and the next climb is not missed.
+"""Before a firing and between two: nothing is recorded, and the next climb is not missed.
 
 The last hour is kept in memory. When the kiln begins to climb, the next firing begins with
 what is kept, so that its log shows the start.
@@ -13,17 +13,29 @@ from supervisor.core.schedule import Schedule
 from supervisor.core.watch import Watch, WatchSettings
 
 KEPT_S = 3600.0
+REST_S, REST_RISE_C = 900.0, 5.0
+"""A kiln that has risen by less in so long does not climb (common practice, no source)."""
 _MOST_KEPT = 20_000
 
 
 class Standby:
-    """Looks at readings until the kiln begins to climb through the plan."""
+    """Looks at readings until the kiln begins to climb through the plan.
+
+    With ``after_rest`` it must first have stopped climbing: whoever ended the log of a kiln that
+    still climbs does not want the same climb to begin the next one.
+    """
 
     def __init__(
-        self, schedule: Schedule, channels: tuple[str, ...], settings: WatchSettings
+        self,
+        schedule: Schedule,
+        channels: tuple[str, ...],
+        settings: WatchSettings,
+        *,
+        after_rest: bool = False,
     ) -> None:
         self._watch = Watch(schedule, channels, settings)
         self._kept: deque[Reading] = deque(maxlen=_MOST_KEPT)
+        self._waits_for_rest = after_rest
 
     def sees_a_beginning(self, reading: Reading) -> bool:
         """Take in a reading; whether a firing has begun with it."""
@@ -31,9 +43,27 @@ class Standby:
         kept.append(reading)
         while kept[0].elapsed_s < reading.elapsed_s - KEPT_S:
             kept.popleft()
+        if self._waits_for_rest:
+            self._waits_for_rest = not self._rests()
+            return False
         self._watch.feed(reading)
         return self._watch.begun_s is not None
 
     def readings(self) -> list[Reading]:
         """What is kept, oldest first, on the clock it was fed with."""
         return list(self._kept)
+
+    def _rests(self) -> bool:
+        """Whether no channel has risen by much for a quarter of an hour."""
+        kept, now = self._kept, self._kept[-1]
+        if now.elapsed_s - kept[0].elapsed_s < REST_S:
+            return False
+        lately = [r for r in kept if r.elapsed_s >= now.elapsed_s - REST_S]
+        has_value = False
+        for name, temp_c in now.temps_c.items():
+            before_c = [c for r in lately if (c := r.temps_c.get(name)) is not None]
+            if temp_c is not None and before_c:
+                has_value = True
+                if temp_c - min(before_c) >= REST_RISE_C:
+                    return False
+        return has_value

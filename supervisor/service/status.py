@@ -38,6 +38,8 @@ def status_json(keeper: Keeper) -> str:
             "kiln": keeper.firing.kiln,
             "firing": keeper.firing.id,
             "schedule": keeper.firing.name,
+            "log": log_state(keeper),
+            "blind": _blind(keeper),
             "elapsed_s": status.elapsed_s,
             "time": status.time,
             "sentence": sentence(status, Words(keeper.settings.units), lambda _s: None),
@@ -76,6 +78,25 @@ def status_json(keeper: Keeper) -> str:
         ensure_ascii=False,
         allow_nan=False,
     )
+
+
+def log_state(keeper: Keeper) -> str:
+    """``armed`` until the log begins, ``open`` while it is kept, ``closed`` after it."""
+    if not keeper.is_open:
+        return "closed"
+    return "armed" if keeper.is_armed else "open"
+
+
+def _blind(keeper: Keeper) -> dict[str, str | float | None] | None:
+    blind = keeper.blind
+    if blind is None:
+        return None
+    return {
+        "from": blind.from_time,
+        "to": blind.to_time,
+        "lasted_s": _round(blind.lasted_s, 0),
+        "message": blind.sentence(),
+    }
 
 
 def _forecast(forecast: ConeForecast | None) -> dict[str, float | None]:

@@ -109,3 +109,10 @@ def keep(
         shifts_c=shifts_c,
     )
     return Kept(keeper, clock, news, wakes, failures)
+
+
+def read_once(record: Record, firing: Firing) -> None:
+    """A first reading in the record: only then has a firing begun, and goes on."""
+    channels: dict[str, float | None] = dict.fromkeys(firing.channels, 20.0)
+    record.append(firing.id, Reading(0.0, channels, time=TestClock().label(0.0)))
+    record.flush().result(10.0)

@@ -15,6 +15,7 @@ from supervisor.record.rows import Mode
 from supervisor.record.store import Record
 from supervisor.service.begin import begin
 from supervisor.service.setup import Setup, watch_settings_of
+from tests.service.firings import read_once
 from tests.service.test_run import Source
 
 
@@ -36,6 +37,7 @@ async def test_a_firing_goes_on_with_the_plan_and_the_tolerances_it_began_with(
     said: list[str] = []
     setup = setup_for(record, said)
     first = await begin(setup, record)
+    read_once(record, first.firing)
     changed = replace(
         setup,
         schedule=starter("midfire-glaze"),
@@ -73,6 +75,7 @@ async def test_a_simulation_goes_on_only_where_it_is_the_same(record: Record) ->
 async def test_a_kiln_that_was_renamed_leaves_no_firing_open(record: Record) -> None:
     said: list[str] = []
     first = await begin(setup_for(record, said), record)
+    read_once(record, first.firing)
     second = await begin(replace(setup_for(record, said), kiln="small kiln"), record)
     assert not record.firing(first.firing.id).is_open
     assert record.firing(second.firing.id).is_open
@@ -84,11 +87,34 @@ async def test_another_rig_is_refused_until_one_begins_anew(record: Record) -> N
         channels = ("bottom",)
 
     setup = setup_for(record, [])
-    await begin(setup, record)
+    read_once(record, (await begin(setup, record)).firing)
     with pytest.raises(InputError, match="--new"):
         await begin(replace(setup, source=Other()), record)
     begun = await begin(replace(setup, source=Other(), begins_anew=True), record)
     assert begun.firing.channels == ("bottom",)
+
+
+async def test_a_firing_that_only_waited_takes_what_is_configured_now_and_leaves_no_trace(
+    record: Record,
+) -> None:
+    class Other(Source):
+        channels = ("bottom",)
+
+    said: list[str] = []
+    setup = setup_for(record, said)
+    waited = await begin(setup, record)
+    plan = {"schedule": starter("midfire-glaze"), "schedule_toml": starter_text("midfire-glaze")}
+    again = await begin(replace(setup, source=Other(), **plan), record)
+    assert not again.resumes
+    assert (again.schedule, said) == (starter("midfire-glaze"), [])
+    assert [firing.id for firing in record.firings()] == [again.firing.id]
+    await record.add_note(again.firing.id, 5.0, "loaded")
+    third = await begin(setup, record)
+    assert {firing.id: firing.is_open for firing in record.firings()} == {
+        third.firing.id: True,
+        again.firing.id: False,
+    }, "what somebody wrote is kept"
+    assert waited.firing.id not in (again.firing.id, third.firing.id)
 
 
 def test_paths_in_a_configuration_are_beside_it(tmp_path: Path) -> None:

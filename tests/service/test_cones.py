@@ -26,7 +26,7 @@ from supervisor.service.begin import begin as begin_firing
 from supervisor.service.kiln_offset import evidence_of_firing, offsets_of_kiln
 from supervisor.service.proposals import Proposals, _Interruptible, _Thought
 from supervisor.service.setup import Setup
-from tests.service.firings import KILN, Kept, begin, event_lines, keep, night, scenario
+from tests.service.firings import KILN, Kept, begin, event_lines, keep, night, read_once, scenario
 from tests.service.test_desk import desk_over
 from tests.service.test_keeper import crashed
 from tests.service.test_run import Source
@@ -103,6 +103,7 @@ async def test_a_firing_begins_with_the_offsets_in_force_and_keeps_them(record: 
     begun = await begin_firing(setup, record)
     expected = {"top": Correction(4.25, math.hypot(2.5, USUAL.drift_c))}
     assert begun.settings.corrections == expected
+    read_once(record, begun.firing)
     await record.withdraw_offset(KILN, "top")
     again = await begin_firing(setup, record)
     assert again.resumes
@@ -145,6 +146,7 @@ async def test_a_firing_goes_on_with_the_configured_offset_it_began_with(record:
     setup = replace(setup_for(record), configured_offsets_c={"top": 1.0}, say=said.append)
     first = await begin_firing(setup, record)
     assert (first.shifts_c, said) == ({}, [])
+    read_once(record, first.firing)
     changed = replace(setup, configured_offsets_c={"top": 4.0})
     again = await begin_firing(changed, record)
     assert again.resumes
@@ -155,6 +157,7 @@ async def test_a_firing_goes_on_with_the_configured_offset_it_began_with(record:
     keeper.accept(Reading(2.0, {"top": None}))
     await record.flush()
     assert [dict(r.temps_c) for r in record.readings(again.firing.id)] == [
+        {"top": 20.0},
         {"top": 101.0},
         {"top": None},
     ]

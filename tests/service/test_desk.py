@@ -12,10 +12,14 @@ from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.readings import Reading
 from supervisor.core.watch import Activity
 from supervisor.record.store import Record
+from supervisor.service.clock import FiringClock
 from supervisor.service.desk import Desk
 from supervisor.service.keeper import Keeper
+from supervisor.service.logbook import Logbook
 from supervisor.service.proposals import Proposals
-from tests.service.firings import Kept, begin, keep, night
+from supervisor.service.setup import Setup
+from supervisor.service.simulated_rig import SimulatedRig
+from tests.service.firings import Kept, begin, keep, night, scenario
 from web import models as page
 from web.interface import KilnDesk, UnknownAlertError
 
@@ -29,6 +33,21 @@ def desk_over(keeper: Keeper) -> Desk:
         interval_s=20.0,
         mqtt_state=lambda: "away",
         on_written=lambda: None,
+        logbook=lambda: logbook_over(keeper),
+    )
+
+
+def logbook_over(keeper: Keeper) -> Logbook:
+    """A logbook that begins no other firing."""
+    plan = scenario()
+    setup = Setup(SimulatedRig(plan, 20.0), plan.schedule, "", keeper.record.path.parent)
+    return Logbook(
+        setup,
+        keeper.record,
+        keeper,
+        FiringClock(),
+        on_turn=lambda _begun: keeper,
+        on_change=lambda: None,
     )
 
 

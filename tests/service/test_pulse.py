@@ -74,3 +74,13 @@ def test_it_has_read_once_a_reading_came_and_for_good() -> None:
     pulse.answered(with_reading=True)
     pulse.answered(with_reading=False)
     assert pulse.has_read
+
+
+def test_while_the_disk_refuses_nothing_else_ends_what_is_kept_in_memory() -> None:
+    is_refused = True
+    now_s = 0.0
+    pulse = Pulse(lambda: now_s, lambda _longest_s: True, is_refused=lambda: is_refused)
+    now_s = 1e5
+    assert pulse.standstill() is None
+    is_refused = False
+    assert pulse.standstill() is not None

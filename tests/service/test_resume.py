@@ -70,7 +70,7 @@ def test_on_the_same_boot_the_machines_clock_tells_whatever_the_wall_clock_shows
 ) -> None:
     firing = left(record, boot=boot_id(), began_boottime_s=boottime_s() - 6_000.0)
     now = STARTED + timedelta(days=wall_days)
-    clock = clock_for(setup_for(record), record, firing, wall=lambda: now)
+    clock, _ = clock_for(setup_for(record), record, firing, wall=lambda: now)
     assert at(clock) == 6_000.0
 
 
@@ -82,7 +82,7 @@ def test_on_the_same_boot_a_simulated_firing_goes_on_at_its_speed(record: Record
         mode=Mode.SIMULATION,
         speed=60.0,
     )
-    clock = clock_for(setup_for(record, speed=60.0), record, firing)
+    clock, _ = clock_for(setup_for(record, speed=60.0), record, firing)
     assert pytest.approx(clock.elapsed_s(), abs=300.0) == 6_000.0
     assert datetime.fromisoformat(clock.label(LAST_S)) == STARTED + timedelta(seconds=LAST_S)
 
@@ -90,7 +90,7 @@ def test_on_the_same_boot_a_simulated_firing_goes_on_at_its_speed(record: Record
 def test_after_a_reboot_a_good_wall_clock_tells_how_long_it_was_dark(record: Record) -> None:
     firing = left(record, boot="another boot", began_boottime_s=1.0)
     now = STARTED + timedelta(seconds=LAST_S + 1_800.0)
-    clock = clock_for(setup_for(record), record, firing, wall=lambda: now)
+    clock, _ = clock_for(setup_for(record), record, firing, wall=lambda: now)
     assert at(clock) == LAST_S + 1_800.0
 
 
@@ -102,7 +102,7 @@ def test_after_a_reboot_a_wall_clock_that_cannot_be_right_is_not_believed(
 ) -> None:
     firing = left(record, boot="another boot", began_boottime_s=1.0)
     now = STARTED + timedelta(seconds=LAST_S) + dark
-    clock = clock_for(setup_for(record), record, firing, wall=lambda: now)
+    clock, _ = clock_for(setup_for(record), record, firing, wall=lambda: now)
     assert at(clock) == LAST_S + 1.0
 
 
@@ -110,20 +110,20 @@ def test_a_wall_clock_in_another_zone_tells_the_same(record: Record) -> None:
     firing = left(record, boot=None)
     there = STARTED + timedelta(seconds=LAST_S + 600.0)
     now = there.astimezone(tz=None)
-    clock = clock_for(setup_for(record), record, firing, wall=lambda: now)
+    clock, _ = clock_for(setup_for(record), record, firing, wall=lambda: now)
     assert at(clock) == LAST_S + 600.0
 
 
 def test_without_labels_a_firing_goes_on_where_it_stopped(record: Record) -> None:
     firing = left(record, boot="another boot", labelled=False)
-    clock = clock_for(setup_for(record), record, firing)
+    clock, _ = clock_for(setup_for(record), record, firing)
     assert at(clock) == LAST_S + 1.0
 
 
 def test_a_simulated_firing_does_not_live_on_while_the_machine_is_off(record: Record) -> None:
     firing = left(record, boot="another boot", mode=Mode.SIMULATION)
     now = STARTED + timedelta(seconds=LAST_S + 1_800.0)
-    clock = clock_for(setup_for(record), record, firing, wall=lambda: now)
+    clock, _ = clock_for(setup_for(record), record, firing, wall=lambda: now)
     assert at(clock) == LAST_S + 1.0
 
 
@@ -131,12 +131,12 @@ def test_a_boot_clock_that_contradicts_the_readings_is_not_believed(record: Reco
     """A firing can't be earlier than its last reading."""
     firing = left(record, boot=boot_id(), began_boottime_s=boottime_s() - 10.0)
     now = STARTED + timedelta(seconds=LAST_S + 60.0)
-    clock = clock_for(setup_for(record), record, firing, wall=lambda: now)
+    clock, _ = clock_for(setup_for(record), record, firing, wall=lambda: now)
     assert at(clock) == LAST_S + 60.0
 
 
 def test_a_firing_without_a_reading_begins_at_once(record: Record) -> None:
     new = NewFiring(kiln="empty kiln", channels=("top",), boot_id="another boot")
     firing = record.start_firing(new).result(10.0)
-    clock = clock_for(setup_for(record), record, replace(firing, settings={"speed": 1.0}))
+    clock, _ = clock_for(setup_for(record), record, replace(firing, settings={"speed": 1.0}))
     assert at(clock) == 1.0

@@ -14,7 +14,12 @@ from supervisor.core.events import Severity
 from supervisor.core.heatwork.tip import clock_of, parse_clock, stance_of, tip_angle_deg
 from supervisor.core.schedule.parse import cone_name
 from supervisor.core.watch import Activity
-from web.interface import UnknownAlertError, UnknownChannelError, UnknownLookError
+from web.interface import (
+    UnknownAlertError,
+    UnknownChannelError,
+    UnknownFiringError,
+    UnknownLookError,
+)
 from web.models import (
     Alert,
     Channel,
@@ -28,6 +33,8 @@ from web.models import (
     Firing,
     FiringState,
     Kiln,
+    Log,
+    LogState,
     Look,
     Mode,
     MqttState,
@@ -105,6 +112,7 @@ class FakeDesk:
         self.written_notes: list[tuple[str, str | None]] = []
         self.acknowledged: list[tuple[str, str | None]] = []
         self.looked: list[LookRequest] = []
+        self.logs: list[tuple[str, str | None]] = []
         self.changed_offsets: list[tuple[str, float | None]] = []
         self._look_by_client_id: dict[str, Look] = {}
         self.disk_takes = asyncio.Event()
@@ -357,6 +365,23 @@ class FakeDesk:
     async def withdraw_offset(self, channel: str) -> None:
         self._must_have(channel)
         await self._correct(channel, None)
+
+    async def begin_log(self, after_id: str, by: str | None) -> None:
+        if self._firing_id() != after_id:
+            return
+        if self.now.log.state is LogState.OPEN:
+            raise InputError("A log is being kept already.")
+        self.logs.append(("begin", by))
+        await self.disk_takes.wait()
+        self.begin_another(f"{after_id}-next")
+        self.change(log=Log(state=LogState.OPEN), recording=True)
+
+    async def end_log(self, firing_id: str, by: str | None) -> None:
+        if self._firing_id() != firing_id:
+            raise UnknownFiringError("Another firing goes on.")
+        self.logs.append(("end", by))
+        self.change(log=Log(state=LogState.CLOSED, next_plan="Bisque"), recording=False)
+        await self.disk_takes.wait()
 
     def _must_have(self, channel: str) -> None:
         if channel not in {row.channel for row in self.now.offsets}:

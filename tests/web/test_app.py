@@ -26,6 +26,7 @@ CONE_WRITES = {
     "/api/offsets/{channel}/accept",
     "/api/offsets/{channel}/withdraw",
 }
+LOG_WRITES = {"/api/log/begin", "/api/log/{firing_id}/end"}
 
 
 @pytest.fixture
@@ -355,6 +356,7 @@ async def test_every_answer_is_in_the_openapi_description(client: httpx.AsyncCli
         "/api/alerts/{alert_id}/acknowledge",
         "/api/notes",
         *CONE_WRITES,
+        *LOG_WRITES,
     }
     for path, methods in description["paths"].items():
         for method, operation in methods.items():
@@ -373,4 +375,4 @@ async def test_every_answer_is_in_the_openapi_description(client: httpx.AsyncCli
 async def test_nothing_that_can_be_asked_acts_on_a_kiln(client: httpx.AsyncClient) -> None:
     description = (await client.get("/openapi.json")).json()
     writes = {path for path, methods in description["paths"].items() if set(methods) - {"get"}}
-    assert writes == {"/api/alerts/{alert_id}/acknowledge", "/api/notes", *CONE_WRITES}
+    assert writes == {"/api/alerts/{alert_id}/acknowledge", "/api/notes", *CONE_WRITES, *LOG_WRITES}

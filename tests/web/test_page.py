@@ -61,7 +61,7 @@ async def test_the_sentence_comes_first_with_all_the_rest_below(
             "[...document.querySelectorAll('main > section, footer')]"
             ".map(e => e.id || e.tagName).join(' ')"
         )
-        assert order == "verdict alerts temps chart plan cones witness notes FOOTER"
+        assert order == "verdict alerts temps chart plan cones witness notes log FOOTER"
 
 
 async def test_a_reading_arrives_without_being_asked_for(browser: Browser, desk: FakeDesk) -> None:

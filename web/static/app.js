@@ -6,8 +6,9 @@
 import { FiringChart, spoken } from "./chart.js";
 import { conePack } from "./cones.js";
 import { byId, say } from "./dom.js";
+import { logPanel, showBlind } from "./log.js";
 import { alertsPanel, noteForm, showFooter, showHead, showNotes, showPlan, showTemps, showVerdict } from "./panels.js";
-import { acceptOffset, acknowledge, addLook, addNote, ask, withdrawLook, withdrawOffset } from "./send.js";
+import { acceptOffset, acknowledge, addLook, addNote, ask, beginLog, endLog, withdrawLook, withdrawOffset } from "./send.js";
 import { Link } from "./stream.js";
 import { showDuration } from "./units.js";
 import { judge } from "./verdict.js";
@@ -42,6 +43,7 @@ const showCones = conePack(byId("cone-pack"));
 const showLookForm = lookForm(addLook);
 const showLooks = lookList(withdrawLook);
 const showOffsets = offsetList(acceptOffset, withdrawOffset);
+const showLog = logPanel(beginLog, endLog);
 noteForm(addNote);
 byId("chart-whole").addEventListener("click", () => chart.showWhole());
 for (const scale of /** @type {const} */ (["C", "F"])) {
@@ -111,6 +113,8 @@ function showAll() {
   showLooks(snapshot);
   showOffsets(snapshot, shown);
   showNotes(snapshot);
+  showLog(snapshot);
+  showBlind(snapshot);
   showFooter(snapshot);
   byId("chart-box").setAttribute("aria-label", spoken(snapshot, shown));
   byId("cones").hidden = snapshot.cones.length === 0;

@@ -35,7 +35,7 @@ export function showHead(snapshot) {
   const strip = byId("not-live");
   strip.hidden = mode === "live";
   say(strip, mode === "live" ? "" : words.notLive[mode](words.notLive.speed(speed)));
-  byId("not-recording").hidden = snapshot.recording || mode !== "live";
+  byId("not-recording").hidden = snapshot.recording || snapshot.log.state === "armed" || mode !== "live";
 }
 
 /**

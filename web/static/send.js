@@ -59,6 +59,22 @@ export function addNote(text, id) {
 }
 
 /**
+ * @param {string} after id of the firing that was shown, armed or closed
+ * @returns {Promise<import("./types.js").Accepted | null>} null when it is on disk
+ */
+export function beginLog(after) {
+  return ask("api/log/begin", { after });
+}
+
+/**
+ * @param {string} id of the firing whose log is to end
+ * @returns {Promise<import("./types.js").Accepted | null>} null when it is on disk
+ */
+export function endLog(id) {
+  return ask(`api/log/${encodeURIComponent(id)}/end`, {});
+}
+
+/**
  * @param {object} look as the server's LookRequest; with the same client_id it is not written twice
  * @returns {Promise<import("./types.js").Look | import("./types.js").Accepted>}
  */

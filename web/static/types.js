@@ -88,6 +88,8 @@
  * @property {Unit} units
  * @property {Firing | null} firing
  * @property {boolean} recording
+ * @property {{state: "armed" | "open" | "closed", next_plan: string | null}} log
+ * @property {{from_time: string | null, to_time: string | null, lasted_s: number | null} | null} blind
  * @property {number} elapsed_s
  * @property {string | null} time
  * @property {number | null} reading_age_s

@@ -248,6 +248,40 @@ export const words = {
     none: "No notes yet.",
   },
 
+  blind: {
+    /** @param {string} from @param {string} to @param {string} long */
+    known: (from, to, long) =>
+      `spyhole was blind from ${from} to ${to} (${long}): nothing of that time was read or watched.`,
+    /** @param {string} from */
+    unknown: (from) =>
+      `spyhole was blind from ${from} on. For how long can't be told: its machine's clock was not ` +
+      "right when it came back.",
+    sometime: "some time",
+  },
+
+  log: {
+    heading: "The log",
+    /** @param {string} plan */
+    armed: (plan) =>
+      `No log is being kept yet. It begins by itself when the kiln climbs, with the plan “${plan}”.`,
+    open: "Everything is being kept. The log ends by itself when the kiln is cool enough to open.",
+    /** @param {string} plan */
+    closed: (plan) =>
+      `This log is closed. The next one begins by itself when the kiln climbs, with the plan “${plan}”.`,
+    begin: "Begin the log now",
+    /** @param {string} plan */
+    beginAsk: (plan) => `Begin a log now, with the plan “${plan}”?`,
+    beginYes: "Yes, begin it",
+    end: "End the log now",
+    endAsk:
+      "End this log now? What comes after is not kept. The kiln itself goes on as it is, and the " +
+      "next log begins when it has stopped climbing and climbs again.",
+    endYes: "Yes, end it",
+    no: "No, leave it",
+    /** @param {string} why */
+    failed: (why) => `Not done: ${why}`,
+  },
+
   footer: {
     units: "Show temperatures in",
     C: "°C",

@@ -1,0 +1,68 @@
+"""A time in a firing during which nobody watched: from when to when, as well as clocks can tell.
+
+Knows elapsed times and labels. After a power cut a Raspberry Pi has no idea how late it is until
+the network tells; so how long it was dark may be learned only when its clock is set.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from supervisor.core.watch.wording import show_duration
+
+WORTH_S = 60.0
+"""Blind for less is not worth a word: the kiln's temperature moves in minutes."""
+_STEPPED_S = 2.0
+_LONGEST_S = 48 * 3600.0
+"""No firing survives longer; clocks that tell of more are not to be believed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Blind:
+    """``from_time`` labels the last reading before, ``to_time`` the first one after, which is at
+    ``to_s``. ``lasted_s`` is None where no clock can tell yet."""
+
+    to_s: float
+    from_time: str | None
+    to_time: str | None
+    lasted_s: float | None
+
+    @property
+    def is_worth_a_word(self) -> bool:
+        return self.lasted_s is None or self.lasted_s >= WORTH_S
+
+    def mended(self, to_label: str | None) -> Blind | None:
+        """What is known better once the clock shows ``to_label`` for the first reading after.
+
+        None where it tells nothing new.
+        """
+        before, shown = _at(self.from_time), _at(self.to_time)
+        now = _at(to_label)
+        if before is None or shown is None or now is None:
+            return None
+        if abs((now - shown).total_seconds()) <= _STEPPED_S:
+            return None
+        lasted_s = (now - before).total_seconds()
+        if not 0.0 < lasted_s < _LONGEST_S:
+            return None
+        return replace(self, to_time=to_label, lasted_s=lasted_s)
+
+    def sentence(self) -> str:
+        """What a person is told, with the times that the wall clock showed."""
+        before, after = _at(self.from_time), _at(self.to_time)
+        since = "" if before is None else f" from {before:%H:%M}"
+        if self.lasted_s is None:
+            return (
+                f"spyhole was blind{since} on; for how long can't be told, because this machine's "
+                f"clock was not right when it came back."
+            )
+        until = "" if before is None or after is None else f" to {after:%H:%M}"
+        return (
+            f"spyhole was blind{since}{until} ({show_duration(self.lasted_s)}): nothing of that "
+            f"time was read, watched or recorded."
+        )
+
+
+def _at(label: str | None) -> datetime | None:
+    return None if label is None else datetime.fromisoformat(label)

@@ -1,0 +1,175 @@
+"""Which firing the readings go to: armed, begun by a climb or by hand, ended cold or by hand.
+
+Knows when one firing's log ends and the next begins. A real kiln's log begins when it climbs, so
+that a service that runs for weeks records firings and not a cold shed; a simulated one begins at
+once. Called from the event loop only, one turn at a time.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from dataclasses import replace
+
+from supervisor.core.errors import InputError, RecordError
+from supervisor.core.readings import Reading
+from supervisor.record.rows import Mode
+from supervisor.record.store import Record
+from supervisor.service.begin import Begun, begin_new
+from supervisor.service.clock import FiringClock
+from supervisor.service.keeper import Keeper
+from supervisor.service.setup import Setup
+from supervisor.service.standby import Standby
+
+BEGUN_BY_HAND = "The log was begun by hand."
+ENDED_BY_HAND = "The log was ended by hand."
+
+
+class Logbook:
+    """Hands each reading to the firing that goes on, and turns to the next one.
+
+    ``clock`` is the readings' own, on which the first firing counts; later ones count from their
+    own beginning. ``on_turn`` is told of a firing that has begun, with its keeper, before it is
+    given a reading; ``on_change`` of everything else that a page shows.
+    """
+
+    def __init__(
+        self,
+        setup: Setup,
+        record: Record,
+        keeper: Keeper,
+        clock: FiringClock,
+        *,
+        on_turn: Callable[[Begun], Keeper],
+        on_change: Callable[[], None],
+    ) -> None:
+        self._setup = setup
+        self._record = record
+        self._keeper = keeper
+        self._clock = clock
+        self._on_turn = on_turn
+        self._on_change = on_change
+        self._zero_s = 0.0
+        self._turning = asyncio.Lock()
+        self._is_over = False
+        self._last: Reading | None = None
+        self._standby: Standby | None = None
+        if keeper.is_armed or not keeper.is_open:
+            self._stand_by()
+
+    @property
+    def next_plan(self) -> str | None:
+        """Name of the plan that the next log would begin with; None when none can begin."""
+        return None if self._is_over or self._standby is None else self._setup.schedule.name
+
+    async def take(self, reading: Reading) -> None:
+        """A reading has come in."""
+        async with self._turning:
+            self._last = reading
+            standby = self._standby
+            if standby is None:
+                self._keeper.accept(self._counted(reading))
+                if not self._keeper.is_open:
+                    self._stand_by()
+                    self._setup.say("the firing is closed; the next begins when the kiln climbs")
+                    self._on_change()
+            elif standby.sees_a_beginning(reading) and self._record.trouble is None:
+                # While the disk refuses, waiting for it would leave the kiln unwatched.
+                await self._turn(standby.readings())
+            else:
+                self._keeper.accept(self._counted(reading))
+
+    async def begin_by_hand(self, after_id: str, by: str | None) -> None:
+        """Begin the next log now, after the firing that a person saw; once more changes nothing.
+
+        On disk when this returns. Raises InputError while a log is being kept, or when there is
+        nothing to keep any more, RecordError while the disk refuses.
+        """
+        async with self._turning:
+            if self._keeper.firing.id != after_id:
+                return
+            if self._is_over:
+                raise InputError("the readings are over: no log can begin")
+            if self._standby is None:
+                raise InputError("a log is being kept already: end it before you begin another")
+            trouble = self._record.trouble
+            if trouble is not None:
+                raise RecordError(f"no log can begin: {trouble.message}")
+            await self._turn([] if self._last is None else [self._last])
+            keeper = self._keeper
+        await keeper.add_note(BEGUN_BY_HAND, by)
+        self._on_change()
+
+    async def end_by_hand(self, firing_id: str, by: str | None) -> bool:
+        """End the log of this firing now; once more changes nothing. False: it is another one.
+
+        On disk when this returns. Raises InputError when the log has not begun.
+        """
+        writing = None
+        async with self._turning:
+            keeper = self._keeper
+            if keeper.firing.id != firing_id:
+                return False
+            if keeper.is_armed:
+                raise InputError("the log has not begun yet, so there is none to end")
+            if keeper.is_open:
+                writing = asyncio.ensure_future(keeper.add_note(ENDED_BY_HAND, by))
+                await asyncio.sleep(0)  # the note goes first
+                keeper.close()
+                self._stand_by(after_rest=True)
+                self._setup.say(
+                    "the log is ended by hand; the next begins when the kiln climbs again"
+                )
+                self._on_change()
+        if writing is not None:
+            await writing
+            self._on_change()
+        await self._record.flush()
+        return True
+
+    def close(self) -> None:
+        """There are no more readings."""
+        self._is_over = True
+        if not self._keeper.is_armed:
+            self._keeper.close()
+
+    def _stand_by(self, *, after_rest: bool = False) -> None:
+        self._standby = Standby(
+            self._setup.schedule,
+            self._keeper.firing.channels,
+            self._setup.settings,
+            after_rest=after_rest,
+        )
+
+    async def _turn(self, kept: list[Reading]) -> None:
+        """Begin the next log with these readings; what was noted while waiting goes with it."""
+        before = self._keeper
+        now_s = self._clock.elapsed_s()
+        zero_s = kept[0].elapsed_s if kept else now_s
+        if before.is_armed:
+            await self._record.end_waiting(before.firing.id, before.now()[1])
+            before.is_open = False
+        next_clock = FiringClock(now_s - zero_s, speed=self._clock.speed)
+        begun = await begin_new(self._setup, self._record, next_clock)
+        self._zero_s = zero_s
+        self._standby = None
+        self._keeper = keeper = self._on_turn(begun)
+        for reading in kept:
+            keeper.accept(self._counted(reading))
+        if before.is_armed:
+            for note in before.notes:
+                kept_note = await self._record.add_note(
+                    keeper.firing.id, 0.0, note.text, by=note.by, time=note.time
+                )
+                keeper.notes.append(kept_note)
+
+    def _counted(self, reading: Reading) -> Reading:
+        """The reading on the clock of the firing that goes on."""
+        if self._zero_s == 0.0:
+            return reading
+        return replace(reading, elapsed_s=round(reading.elapsed_s - self._zero_s, 3))
+
+
+def is_armed(setup: Setup, begun: Begun) -> bool:
+    """Whether the log of a firing that has been opened waits for the kiln to climb."""
+    return setup.mode is Mode.LIVE and not begun.resumes

@@ -1,0 +1,89 @@
+/**
+ * Whether a log is being kept, and the one button that begins or ends it, which asks once more
+ * before it does. Knows taps and words; it never touches the kiln.
+ */
+
+import { byId, make, say, whenChanged } from "./dom.js";
+import { clock, showDuration } from "./units.js";
+import { words } from "./words.js";
+
+/** @typedef {import("./types.js").Snapshot} Snapshot */
+/** @typedef {import("./types.js").Accepted} Accepted */
+
+/** @param {Snapshot} snapshot */
+export function showBlind(snapshot) {
+  const line = byId("blind");
+  const { blind } = snapshot;
+  line.hidden = blind === null;
+  if (blind === null) return;
+  const from = clock(blind.from_time);
+  const to = clock(blind.to_time);
+  say(line, blind.lasted_s === null || from === null || to === null
+    ? words.blind.unknown(from ?? words.blind.sometime)
+    : words.blind.known(from, to, showDuration(blind.lasted_s)));
+}
+
+/**
+ * @param {(firingId: string) => Promise<Accepted | null>} begin the next log, after this firing
+ * @param {(firingId: string) => Promise<Accepted | null>} end
+ * @returns {(snapshot: Snapshot) => void}
+ */
+export function logPanel(begin, end) {
+  const buttons = byId("log-buttons");
+  const answer = byId("log-answer");
+  /** Drawn anew only when something else is to be done, so that a question stays as it is. */
+  const draw = whenChanged(
+    /** @param {{id: string, state: string, plan: string | null}} now */
+    (now) => {
+      say(byId("log-state"), stateOf(now));
+      say(answer, "");
+      offer(now);
+    });
+
+  /** @param {{state: string, plan: string | null}} now */
+  function stateOf({ state, plan }) {
+    if (state === "open") return words.log.open;
+    return state === "armed" ? words.log.armed(plan ?? "") : words.log.closed(plan ?? "");
+  }
+
+  /** The button alone. @param {{id: string, state: string, plan: string | null}} now */
+  function offer(now) {
+    const button = make("button", { type: "button", class: "small", id: "log-ask" },
+      now.state === "open" ? words.log.end : words.log.begin);
+    button.addEventListener("click", () => askOnceMore(now));
+    buttons.replaceChildren(button);
+  }
+
+  /** @param {{id: string, state: string, plan: string | null}} now */
+  function askOnceMore(now) {
+    const ends = now.state === "open";
+    say(answer, ends ? words.log.endAsk : words.log.beginAsk(now.plan ?? ""));
+    const yes = make("button", { type: "button", class: "small", id: "log-yes" }, ends ? words.log.endYes : words.log.beginYes);
+    const no = make("button", { type: "button", class: "small", id: "log-no" }, words.log.no);
+    yes.addEventListener("click", async () => {
+      yes.setAttribute("disabled", "");
+      no.setAttribute("disabled", "");
+      try {
+        const told = await (ends ? end(now.id) : begin(now.id));
+        say(answer, told ? told.message : "");
+      } catch (error) {
+        say(answer, words.log.failed(/** @type {Error} */ (error).message));
+        offer(now);
+      }
+    });
+    no.addEventListener("click", () => {
+      say(answer, "");
+      offer(now);
+      byId("log-ask").focus();
+    });
+    buttons.replaceChildren(no, yes);
+    no.focus();
+  }
+
+  return (snapshot) => {
+    const { state, next_plan: plan } = snapshot.log;
+    const canDo = state === "open" || plan !== null;
+    byId("log").hidden = snapshot.firing === null || !canDo;
+    if (snapshot.firing && canDo) draw({ id: snapshot.firing.id, state, plan });
+  };
+}
