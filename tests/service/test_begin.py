@@ -103,8 +103,10 @@ async def test_a_firing_that_only_waited_takes_what_is_configured_now_and_leaves
     said: list[str] = []
     setup = setup_for(record, said)
     waited = await begin(setup, record)
-    plan = {"schedule": starter("midfire-glaze"), "schedule_toml": starter_text("midfire-glaze")}
-    again = await begin(replace(setup, source=Other(), **plan), record)
+    glaze = replace(
+        setup, schedule=starter("midfire-glaze"), schedule_toml=starter_text("midfire-glaze")
+    )
+    again = await begin(replace(glaze, source=Other()), record)
     assert not again.resumes
     assert (again.schedule, said) == (starter("midfire-glaze"), [])
     assert [firing.id for firing in record.firings()] == [again.firing.id]
