@@ -22,6 +22,9 @@ CONFIGURED_OFFSETS = "configured_offsets_c"
 """Among a firing's settings: by channel, the °C that the configuration had the rig add to every
 value, which are in the recorded readings."""
 
+LONGEST_NOTE = 10_000
+"""Characters in a note, at most."""
+
 
 class Mode(StrEnum):
     """Where a firing's readings come from."""
@@ -334,3 +337,21 @@ def event_from_line(line: str) -> Event:
     fields["severity"] = Severity(fields["severity"])
     fields["state"] = State(fields["state"])
     return Event(**fields)
+
+
+def must_be_a_note(new: NewNote) -> None:
+    """Raise InputError for an empty or an endless note."""
+    if not new.text.strip():
+        raise InputError("the note is empty")
+    if len(new.text) > LONGEST_NOTE:
+        raise InputError(
+            f"the note has {len(new.text):,} characters: at most {LONGEST_NOTE:,} are kept"
+        )
+
+
+def must_fit(new: NewFiring) -> None:
+    """Raise InputError for a firing without channels, or with one of them twice."""
+    if not new.channels:
+        raise InputError("a firing needs at least one channel")
+    if len(set(new.channels)) != len(new.channels):
+        raise InputError(f"two channels share a name in {', '.join(new.channels)}")

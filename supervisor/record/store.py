@@ -31,10 +31,8 @@ from supervisor.record.cones import (
 )
 from supervisor.record.looking import RecordReader
 from supervisor.record.messages import MessageTable
-from supervisor.record.readings import (
-    ReadingAppender,
-    firing_number,
-)
+from supervisor.record.readings import ReadingAppender, firing_number
+from supervisor.record.rows import LONGEST_NOTE as LONGEST_NOTE
 from supervisor.record.rows import (
     Firing,
     KeptObservation,
@@ -44,6 +42,8 @@ from supervisor.record.rows import (
     Note,
     OffsetChange,
     QueuedMessage,
+    must_be_a_note,
+    must_fit,
     row_of_reading,
 )
 from supervisor.record.schema import FILE_NAME, open_for_writing
@@ -54,6 +54,7 @@ from supervisor.record.tables import (
     insert_events,
     insert_firing,
     insert_note,
+    number_in_kiln,
     upsert_alert,
 )
 from supervisor.record.writer import Job, Pending, Trouble, Writer
@@ -62,8 +63,6 @@ COMMIT_AFTER_S = 5.0
 """Readings are on disk at the latest so long after they were accepted."""
 CLOSE_WITHIN_S = 3.0
 """How long closing waits for a disk that refuses."""
-LONGEST_NOTE = 10_000
-"""Characters in a note, at most."""
 
 T = TypeVar("T")
 
@@ -127,7 +126,7 @@ class Record(RecordReader):
 
         The answer raises RecordError if a firing of the same kiln and mode is still open.
         """
-        _must_fit(new)
+        must_fit(new)
 
         def job(connection: sqlite3.Connection) -> Firing:
             still_open = connection.execute(
@@ -226,7 +225,7 @@ class Record(RecordReader):
         lost, it is not kept twice, and the answer is the note that is there already.
         """
         new = NewNote(elapsed_s, text, by, time)
-        _must_be_a_note(new)
+        must_be_a_note(new)
 
         def job(connection: sqlite3.Connection) -> Note:
             return insert_note(connection, firing_number(connection, firing_id), new, client_id)
@@ -314,7 +313,7 @@ class Record(RecordReader):
 
     def _change_offset(self, change: OffsetChange) -> Pending[None]:
         def job(connection: sqlite3.Connection) -> None:
-            firing_n = _number_in_kiln(connection, change.firing_id, change.kiln)
+            firing_n = number_in_kiln(connection, change.firing_id, change.kiln)
             insert_offset_change(connection, change, firing_n)
 
         return self._submit(job)
@@ -331,7 +330,7 @@ class Record(RecordReader):
         """
 
         def job(connection: sqlite3.Connection) -> None:
-            firing_n = _number_in_kiln(connection, since, kiln)
+            firing_n = number_in_kiln(connection, since, kiln)
             insert_new_probe(connection, kiln, channel, firing_n, label)
 
         return self._submit(job)
@@ -378,9 +377,9 @@ class Record(RecordReader):
         comes out of the answer. Raises InputError for an empty or an endless note; the answer
         raises InputError if there are no readings, RecordError if the disk refuses.
         """
-        _must_fit(new)
+        must_fit(new)
         for note in notes:
-            _must_be_a_note(note)
+            must_be_a_note(note)
 
         has_begun = False
 
@@ -445,28 +444,3 @@ class Record(RecordReader):
 
     def _submit(self, job: Job[T]) -> Pending[T]:
         return self._writer.submit(job)
-
-
-def _number_in_kiln(connection: sqlite3.Connection, firing_id: str | None, kiln: str) -> int | None:
-    """The firing's number; raises InputError unless it is the kiln's. None for no firing."""
-    if firing_id is None:
-        return None
-    if find_firing(connection, firing_id).kiln != kiln:
-        raise InputError(f'firing {firing_id} is not one of kiln "{kiln}"')
-    return firing_number(connection, firing_id)
-
-
-def _must_be_a_note(new: NewNote) -> None:
-    if not new.text.strip():
-        raise InputError("the note is empty")
-    if len(new.text) > LONGEST_NOTE:
-        raise InputError(
-            f"the note has {len(new.text):,} characters: at most {LONGEST_NOTE:,} are kept"
-        )
-
-
-def _must_fit(new: NewFiring) -> None:
-    if not new.channels:
-        raise InputError("a firing needs at least one channel")
-    if len(set(new.channels)) != len(new.channels):
-        raise InputError(f"two channels share a name in {', '.join(new.channels)}")

@@ -13,6 +13,7 @@ from collections.abc import Iterable
 from supervisor.core.alerts import Alert
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event
+from supervisor.record.readings import firing_number
 from supervisor.record.rows import (
     FIRING_COLUMNS,
     NOTE_COLUMNS,
@@ -158,3 +159,12 @@ def upsert_alert(connection: sqlite3.Connection, firing_n: int, alert: Alert) ->
         "ON CONFLICT (id) DO UPDATE SET line = excluded.line",
         (alert.id, firing_n, alert.to_json()),
     )
+
+
+def number_in_kiln(connection: sqlite3.Connection, firing_id: str | None, kiln: str) -> int | None:
+    """The firing's number; raises InputError unless it is the kiln's. None for no firing."""
+    if firing_id is None:
+        return None
+    if find_firing(connection, firing_id).kiln != kiln:
+        raise InputError(f'firing {firing_id} is not one of kiln "{kiln}"')
+    return firing_number(connection, firing_id)

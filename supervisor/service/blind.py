@@ -12,7 +12,7 @@ from datetime import datetime
 from supervisor.core.watch.wording import show_duration
 
 WORTH_S = 60.0
-"""Blind for less is not worth a word: the kiln's temperature moves in minutes."""
+"""Real seconds: blind for less is not worth a word: the kiln's temperature moves in minutes."""
 _STEPPED_S = 2.0
 _LONGEST_S = 48 * 3600.0
 """No firing survives longer; clocks that tell of more are not to be believed."""
@@ -28,9 +28,9 @@ class Blind:
     to_time: str | None
     lasted_s: float | None
 
-    @property
-    def is_worth_a_word(self) -> bool:
-        return self.lasted_s is None or self.lasted_s >= WORTH_S
+    def is_worth_a_word(self, speed: float = 1.0) -> bool:
+        """Whether a person is told, where a firing passes at ``speed``."""
+        return self.lasted_s is None or self.lasted_s >= WORTH_S * speed
 
     def mended(self, to_label: str | None) -> Blind | None:
         """What is known better once the clock shows ``to_label`` for the first reading after.

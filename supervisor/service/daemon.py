@@ -171,9 +171,9 @@ class Daemon:
 
     def _was_blind(self, blind: Blind) -> None:
         """Tell page, broker, terminal and record of a time in which nobody watched."""
-        if not blind.is_worth_a_word:
-            return
         keeper = self._keeper
+        if not blind.is_worth_a_word(keeper.clock.speed):
+            return
         keeper.blind = blind
         self._setup.say(blind.sentence())
         self._desk.changed()

@@ -153,15 +153,14 @@ class Logbook:
         begun = await begin_new(self._setup, self._record, next_clock)
         self._zero_s = zero_s
         self._standby = None
+        if before.is_armed:
+            for note in before.notes:
+                await self._record.add_note(
+                    begun.firing.id, 0.0, note.text, by=note.by, time=note.time
+                )
         self._keeper = keeper = self._on_turn(begun)
         for reading in kept:
             keeper.accept(self._counted(reading))
-        if before.is_armed:
-            for note in before.notes:
-                kept_note = await self._record.add_note(
-                    keeper.firing.id, 0.0, note.text, by=note.by, time=note.time
-                )
-                keeper.notes.append(kept_note)
 
     def _counted(self, reading: Reading) -> Reading:
         """The reading on the clock of the firing that goes on."""

@@ -48,9 +48,11 @@ def test_a_sentence_says_from_when_to_when_and_how_long() -> None:
 
 
 def test_only_what_matters_is_worth_a_word() -> None:
-    assert not Blind(1.0, BEFORE, at(0.5), WORTH_S - 1.0).is_worth_a_word
-    assert Blind(1.0, BEFORE, at(1.0), WORTH_S).is_worth_a_word
-    assert Blind(1.0, BEFORE, at(0.5), None).is_worth_a_word
+    assert not Blind(1.0, BEFORE, at(0.5), WORTH_S - 1.0).is_worth_a_word()
+    assert Blind(1.0, BEFORE, at(1.0), WORTH_S).is_worth_a_word()
+    assert Blind(1.0, BEFORE, at(0.5), None).is_worth_a_word()
+    # At 120 times the speed a minute of the firing is half a second of the machine's.
+    assert not Blind(1.0, BEFORE, at(1.0), WORTH_S).is_worth_a_word(120.0)
 
 
 def test_a_clock_that_is_set_tells_how_long_it_was() -> None:
