@@ -126,14 +126,15 @@ class Desk:
         return self._revision
 
     async def acknowledge(self, alert_id: str, by: str | None) -> None:
+        keeper = self._keeper
         try:
-            pending = self._keeper.acknowledge(alert_id, by)
+            pending = keeper.acknowledge(alert_id, by)
         except InputError as error:
             raise UnknownAlertError(str(error)) from None
         self.changed()
         self._on_written()
-        if pending is not None:
-            await pending
+        # Known already is not yet on disk: the first word of it may be waiting still.
+        await (keeper.record.flush() if pending is None else pending)
 
     async def add_note(self, text: str, by: str | None, client_id: str | None) -> page.Note:
         note = await self._keeper.add_note(text, by, client_id)

@@ -166,6 +166,26 @@ async def test_an_acknowledgement_shows_at_once_and_is_on_disk_when_answered(
         await desk.acknowledge("never.was.1", None)
 
 
+async def test_acknowledged_once_more_is_answered_only_when_the_first_is_on_disk(
+    record: Record,
+) -> None:
+    kept, desk = at_work(record)
+    kept.until(night(), lambda: bool(kept.keeper.book.open_alerts))
+    (alert, *_) = kept.keeper.book.open_alerts
+    assert record._writer is not None
+    disk = record._writer._connection
+    disk.execute("PRAGMA query_only = 1").fetchall()
+    try:
+        answers = [asyncio.ensure_future(desk.acknowledge(alert.id, by)) for by in ("Ann", "Bob")]
+        done, _ = await asyncio.wait(answers, timeout=0.5)
+        assert not done, "nothing is on disk, so nobody is told that it is"
+        assert [one.acknowledged_by for one in record.alerts(kept.keeper.firing.id)] == [None]
+    finally:
+        disk.execute("PRAGMA query_only = 0").fetchall()
+    await asyncio.gather(*answers)
+    assert [one.acknowledged_by for one in record.alerts(kept.keeper.firing.id)] == ["Ann"]
+
+
 async def test_a_note_is_answered_as_recorded_and_shown_newest_first(record: Record) -> None:
     kept, desk = at_work(record)
     kept.feed(*night()[:3])
