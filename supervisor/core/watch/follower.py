@@ -34,6 +34,8 @@ _MOST_WAIT_S = 1800.0
 _AHEAD_C = 2.0
 _PASSED_BY_C = 60.0
 """So far below a hold on the way down, nobody holds there any more."""
+_BLIND_S = 300.0
+"""After so long without a reading, what the plan wanted of the kiln meanwhile may be done."""
 _CLIMB_DUE_S = 600.0
 """A kiln needs this long to get going again after a hold before it is late (common practice,
 no source)."""
@@ -92,9 +94,11 @@ class PlanFollower:
         "_held_till_fall_s",
         "_is_arriving",
         "_is_joined",
+        "_last_c",
         "_last_s",
         "_peak_step",
         "_schedule",
+        "_unseen_s",
         "_waiting",
         "activity",
         "climb_due_s",
@@ -121,6 +125,9 @@ class PlanFollower:
         self._waiting = Waiting()
         self._candle = Candle()
         self._last_s: float | None = None
+        self._last_c = 0.0
+        self._unseen_s = 0.0
+        """How much of the step's hold may have passed while nobody saw the kiln."""
         self._is_arriving = False
         self._entered_s = self._entered_c = 0.0
         self._arrived_s = 0.0
@@ -214,7 +221,11 @@ class PlanFollower:
     ) -> tuple[Move, ...]:
         """Take in the kiln's temperature and rate; what has changed in the plan, in order."""
         dt_s = 0.0 if self._last_s is None else elapsed_s - self._last_s
-        self._last_s = elapsed_s
+        if dt_s > _BLIND_S and self.activity is Activity.CLIMBING and self.step is not None:
+            rate_c_per_s = (self.step.rate_c_per_h or NATURAL_CLIMB_C_PER_H) / 3600.0
+            climbs_s = max(self.step.to_c - self._last_c, 0.0) / rate_c_per_s
+            self._unseen_s = max(dt_s - climbs_s, 0.0)
+        self._last_s, self._last_c = elapsed_s, temp_c
         if self.activity is Activity.WAITING:
             return self._wait(elapsed_s, temp_c, rate_c_per_h, sigma_c)
         if self.activity is Activity.FINISHED:
@@ -254,7 +265,7 @@ class PlanFollower:
         step = self.timeline.steps[place]
         self.step = step
         self._entered_s, self._entered_c = since_s, step.from_c if temp_c is None else temp_c
-        self.held_s = 0.0
+        self.held_s = self._unseen_s = 0.0
         following = place + 1
         turns_next = following == len(self.timeline.steps) or self.timeline.steps[following].cools
         self._end = StepEnd(step, turns_next=turns_next)
@@ -300,7 +311,7 @@ class PlanFollower:
             return ()
         if step.hold_s > 0.0:
             self._start_hold(step, temp_c)
-            self.held_s = end.slow_for_s
+            self.held_s = max(end.slow_for_s, self._unseen_s)
             self._is_arriving = not end.is_slow
             self._arrived_s = elapsed_s
             return ()
@@ -349,7 +360,8 @@ class PlanFollower:
         passed_c = max((temp_c - step.to_c) * sign - NEAR_C, 0.0)
         since_s = elapsed_s - self._arrived_s
         self.held_s = max(
-            since_s - passed_c / (step.rate_c_per_h or NATURAL_CLIMB_C_PER_H) * 3600.0, 0.0
+            since_s - passed_c / (step.rate_c_per_h or NATURAL_CLIMB_C_PER_H) * 3600.0,
+            self._unseen_s,
         )
 
     def _is_let_go(

@@ -233,3 +233,18 @@ def test_nobody_is_ahead_while_waiting_or_where_the_plan_names_no_pace() -> None
         follower.update(10.0 * n, 20.0 + n, 360.0, 0.1)
     assert follower.step is not None
     assert not follower.is_ahead(1000.0, 500.0)
+
+
+@pytest.mark.parametrize("blind_min", [20.0, 40.0, 80.0])
+@pytest.mark.parametrize("from_min", [30.0, 50.0, 70.0])
+def test_a_hold_that_nobody_saw_is_not_waited_for(from_min: float, blind_min: float) -> None:
+    """The machine was without power while the kiln held at 120 °C, and climbed on."""
+    from_s, to_s = from_min * 60.0, (from_min + blind_min) * 60.0
+    readings = [
+        one
+        for one in seen(cut(as_planned(GLAZE), 5 * HOUR_S), rig=Rig(every_s=10.0))
+        if not from_s <= one.elapsed_s < to_s
+    ]
+    events = told(GLAZE, readings)
+    assert steps(events) == [1, 2]
+    assert [one for one in alarms(events) if "no_readings" not in one] == []
