@@ -59,8 +59,9 @@ from supervisor.record.tables import (
 )
 from supervisor.record.writer import Job, Pending, Trouble, Writer
 
-COMMIT_AFTER_S = 5.0
-"""Readings are on disk at the latest so long after they were accepted."""
+COMMIT_AFTER_S = 8.0
+"""Readings are on disk at the latest so long after they were accepted: less often, the card lives
+longer, and a slow one still has 2 s for a commit before 10 s of readings are at risk."""
 CLOSE_WITHIN_S = 3.0
 """How long closing waits for a disk that refuses."""
 
