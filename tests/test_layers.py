@@ -53,8 +53,15 @@ MAY_IMPORT = {
     "supervisor.whole_file": {"supervisor.core"},
     "supervisor.record": {"supervisor.core", "supervisor.whole_file"},
     "supervisor.picture": {"supervisor.core", "supervisor.whole_file", "PIL"},
-    "supervisor.messaging": {"supervisor.core", "aiomqtt", "amqtt", "paho"},
+    "supervisor.messaging": {
+        "supervisor.core",
+        "supervisor.whole_file",
+        "aiomqtt",
+        "amqtt",
+        "paho",
+    },
     "supervisor.service": {
+        "supervisor",
         "supervisor.core",
         "supervisor.record",
         "supervisor.messaging",

@@ -77,7 +77,7 @@ async def _demo(options: argparse.Namespace, scenario: Scenario, data_dir: Path)
             page_mode=PageMode.SIMULATION,
             speed=options.speed,
             interval_s=interval_s,
-            broker=BrokerSettings(broker.host, broker.port),
+            broker=BrokerSettings(broker.host, broker.port, speaks_5=False),
             host=options.host or "127.0.0.1",
             port=8017 if options.port is None else options.port,
             identity={"scenario": scenario.name, "seed": scenario.seed},

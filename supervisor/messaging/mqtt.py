@@ -1,50 +1,59 @@
 """The connection to the MQTT broker: keeps it, mends it, and says whether it stands.
 
-Knows the broker and its manners; knows nothing of what is published. It subscribes to nothing,
-so that nothing sent by anybody can act on the kiln, and a broker that is away costs the watch
-nothing: status is kept until it can be told, readings are dropped, alerts wait in the record.
+Knows the broker's manners; knows nothing of what is published. It subscribes to nothing, so that
+nothing sent by anybody can act on the kiln, and a broker that is away costs the watch nothing:
+status is kept until it can be told, readings are dropped, alerts wait in the record.
 """
 
 from __future__ import annotations
 
 import asyncio
 import contextlib
-import logging
 import random
-import re
-import socket
-import ssl
 from collections import deque
-from collections.abc import Awaitable, Callable
-from dataclasses import dataclass, field
+from collections.abc import Awaitable, Callable, Mapping
 from enum import StrEnum
-from pathlib import Path
-from typing import Any
 
 import aiomqtt
-import paho.mqtt.client as paho
 from aiomqtt.exceptions import MqttConnectError
 
-from supervisor.core.errors import InputError, SpyholeError
+from supervisor.core.errors import InputError, PeerError
+from supervisor.messaging import words
+from supervisor.messaging.client import (
+    SESSION_TAKEN_OVER,
+    UNSUPPORTED_VERSION,
+    Client,
+    NoAnswerError,
+    RefusedMessageError,
+    TooLargeError,
+)
+from supervisor.messaging.memory import Memory
+from supervisor.messaging.name import LISTEN_S, Name
 from supervisor.messaging.outbox import Outbox, StoredMessage
-from supervisor.messaging.topics import OFFLINE, ONLINE, Topics, slug, topics_of
+from supervisor.messaging.settings import BrokerSettings
+from supervisor.messaging.topics import (
+    OFFLINE,
+    ONLINE,
+    PREFIX,
+    Topics,
+    slug,
+    topics_of,
+    topics_under,
+)
+
+__all__ = ["BrokerSettings", "LinkState", "MqttLink"]
 
 RETRY_FIRST_S = 1.0
 RETRY_LONGEST_S = 60.0
 STATUS_EVERY_S = 60.0
 """Status is repeated so often even when nothing changes."""
-_CONNECT_WITHIN_S = 2.5
-"""A connection that takes longer is given up; also how long stopping may have to wait for one."""
-_ANSWER_WITHIN_S = 10.0
-"""An acknowledgement that takes longer means that the broker is gone."""
+STEADY_S = 10.0
+"""A connection that has stood for so long has mended what was wrong."""
+_FLAPS = 3
+"""So many connections in a row that did not last tell of something else than the network."""
 _FAREWELL_WITHIN_S = 1.0
 _READINGS_KEPT = 32
 """Readings between two looks at the connection while it stands; none are kept while it does not."""
-# What paho and aiomqtt log of a broken connection is told by `why`, once and in words; without a
-# handler of its own it would stand on stderr as well.
-_LOG = logging.getLogger(__name__)
-_LOG.addHandler(logging.NullHandler())
-_ERROR_NUMBER = re.compile(r"^\[Errno -?\d+\] ")
 
 
 class LinkState(StrEnum):
@@ -58,41 +67,8 @@ class LinkState(StrEnum):
     """The broker answers."""
 
 
-@dataclass(frozen=True, slots=True)
-class BrokerSettings:
-    """Where the broker is and how it lets spyhole in.
-
-    ``keepalive_s`` decides when the last will is sent after a power cut: one and a half times
-    it. ``client_id`` must be one kiln's own, and the same after a restart: a broker that still
-    holds the dead connection then drops it at once, not after the new one said ``online``.
-    """
-
-    host: str
-    port: int = 1883
-    user: str | None = None
-    password: str | None = field(default=None, repr=False)
-    uses_tls: bool = False
-    ca_file: Path | None = None
-    cert_file: Path | None = None
-    key_file: Path | None = None
-    keepalive_s: int = 20
-    client_id: str | None = None
-
-    def tls_context(self) -> ssl.SSLContext | None:
-        """What TLS needs, ``None`` without TLS. Raises InputError for files that don't do."""
-        if not self.uses_tls:
-            return None
-        try:
-            context = ssl.create_default_context(cafile=self.ca_file)
-            if self.cert_file is not None:
-                context.load_cert_chain(self.cert_file, self.key_file)
-        except OSError as error:
-            named = [str(f) for f in (self.ca_file, self.cert_file, self.key_file) if f]
-            raise InputError(
-                f"the broker's certificates can't be used ({error.strerror or error})",
-                where=", ".join(named) or None,
-            ) from None
-        return context
+def _to_nobody(_text: str, _is_trouble: bool) -> None:
+    """For whoever does not want to know."""
 
 
 class MqttLink:
@@ -104,29 +80,51 @@ class MqttLink:
         kiln: str,
         outbox: Outbox,
         *,
+        memory: Memory | None = None,
+        for_hubs: Callable[[str, Topics], Mapping[str, str]] | None = None,
         on_change: Callable[[LinkState], None] | None = None,
+        on_notice: Callable[[str, bool], None] = _to_nobody,
         sleep: Callable[[float], Awaitable[None]] = asyncio.sleep,
         chance: Callable[[], float] = random.random,
         status_every_s: float = STATUS_EVERY_S,
+        steady_s: float = STEADY_S,
     ) -> None:
         """``on_change`` is called in the event loop whenever ``state`` has changed.
 
         It is also called when, while away, it first becomes known ``why``; not again for each
-        further attempt that fails. ``sleep`` waits between attempts, for a time spread by
-        ``chance`` (0 to 1) so that ten kilns do not all knock at once. Raises InputError for a
-        kiln's name that makes no topic and for unusable certificates.
+        further attempt that fails. ``on_notice`` gets what a person should read, a sentence
+        once in an outage, and whether it is trouble. ``for_hubs`` makes, of the kiln's name and
+        topics at the broker, what home-automation hubs are told, by topic. ``sleep`` waits
+        between attempts, for a time spread by ``chance`` (0 to 1) so that ten kilns do not all
+        knock at once. Raises InputError for a kiln's name that makes no topic and for unusable
+        certificates.
         """
         self.topics: Topics = topics_of(kiln)
+        """The topics of the kiln's own name; messages on them go out under the name that it has
+        at the broker."""
+        settings.tls_context()
         self._settings = settings
-        self._client_id = settings.client_id or f"spyhole-{slug(kiln)}"
-        self._tls = settings.tls_context()
+        self._kiln = kiln
+        self._memory = memory or Memory()
+        self._name = Name(slug(kiln), self._memory)
+        self._for_hubs = for_hubs
         self._outbox = outbox
         self._on_change = on_change
+        self._on_notice = on_notice
         self._sleep = sleep
         self._chance = chance
         self._status_every_s = status_every_s
+        self._steady_s = steady_s
         self._state = LinkState.OFF
         self._why: str | None = None
+        self._speaks_5 = settings.speaks_5
+        self._failures = 0
+        self._flaps = 0
+        self._was_away = False
+        self._told: set[str] = set()
+        self._never_told: set[str] = set()
+        self._client: Client | None = None
+        self._is_listening = False
         self._status: str | None = None
         self._status_changed = asyncio.Event()
         self._readings: deque[str] = deque(maxlen=_READINGS_KEPT)
@@ -142,6 +140,11 @@ class MqttLink:
         """Why the broker is away, in words; ``None`` while it is not, or not known to be."""
         return self._why
 
+    @property
+    def name(self) -> str:
+        """The kiln's name at the broker: its topics lie under ``spyhole/<name>/``."""
+        return self._name.now
+
     def set_status(self, status_json: str) -> None:
         """Tell this status: now or, if the broker is away, as soon as it is back."""
         if status_json != self._status:
@@ -156,60 +159,197 @@ class MqttLink:
 
     async def run(self) -> None:
         """Keep the connection until cancelled; then say ``offline`` and take leave."""
-        failures = 0
         self._change(LinkState.AWAY, None)
         try:
             while True:
+                pause_s = 0.0
                 try:
                     await self._one_connection()
-                except* (aiomqtt.MqttError, OSError) as group:
-                    if self._state is LinkState.CONNECTED:
-                        failures = 0
-                    self._change(LinkState.AWAY, self._in_words(_first_of(group)))
-                await self._sleep(self._pause_s(failures))
-                failures += 1
+                except* words.Errors as group:
+                    pause_s = self._after(words.first_of(group))
+                if pause_s > 0.0:
+                    await self._sleep(pause_s)
         finally:
             self._change(LinkState.OFF, None)
 
     async def _one_connection(self) -> None:
         """Connect and publish. Ends only by an error or by being cancelled."""
-        client = _Client(self._settings, self._client_id, self._tls, self.topics)
+        name = self._name.now
+        topics = topics_under(name)
+        self._client = None
+        try:
+            tls = self._settings.tls_context()
+        except InputError as error:
+            # It was there when the program began.
+            raise PeerError(str(error)) from None
+        client = Client(self._settings, f"{PREFIX}-{name}", tls, topics, speaks_5=self._speaks_5)
+        is_online = False
         try:
             await client.connect()
-            await client.say(self.topics.availability, ONLINE)
+            self._client = client
+            await self._listen(client)
+            if self._name.settle():
+                self._notice(
+                    f"another kiln at the broker has the name “{self._kiln}” already: this one "
+                    f"goes on as {PREFIX}/{name}/; give each kiln a name of its own under [kiln]"
+                )
+            is_online = True
+            self._status_changed.clear()
+            await self._tell_state(client, topics)
             self._change(LinkState.CONNECTED, None)
-            self._status_changed.set()
             async with asyncio.TaskGroup() as group:
                 group.create_task(client.watch())
-                group.create_task(self._tell_status(client))
-                group.create_task(self._tell_readings(client))
-                group.create_task(self._outbox.deliver(client.deliver))
+                group.create_task(self._settle_down())
+                group.create_task(self._tell_status(client, topics))
+                group.create_task(self._tell_readings(client, topics))
+                group.create_task(self._tell_hubs(client, name, topics))
+                group.create_task(self._outbox.deliver(lambda m: self._deliver(client, topics, m)))
         except asyncio.CancelledError:
-            if self._state is LinkState.CONNECTED:
+            if is_online:
                 with contextlib.suppress(aiomqtt.MqttError):
-                    await client.say(self.topics.availability, OFFLINE, within_s=_FAREWELL_WITHIN_S)
+                    await client.say(topics.availability, OFFLINE, within_s=_FAREWELL_WITHIN_S)
+                    is_online = False
             raise
         finally:
             self._readings.clear()
-            await client.leave()
+            await client.leave(in_order=not is_online)
 
-    async def _tell_status(self, client: _Client) -> None:
+    async def _listen(self, client: Client) -> None:
+        """Say nothing for a while if somebody else may have our name."""
+        now_s = asyncio.get_running_loop().time()
+        if not self._name.must_listen(is_in_use=client.session_present, at_s=now_s):
+            return
+        self._is_listening = True
+        with contextlib.suppress(TimeoutError):
+            async with asyncio.timeout(LISTEN_S):
+                await client.watch()
+        self._is_listening = False
+
+    def _after(self, error: BaseException) -> float:
+        """Draw the consequences of an end; how long to wait before the next attempt."""
+        client, was_listening = self._client, self._is_listening
+        self._is_listening = False
+        self._name.leave(asyncio.get_running_loop().time())
+        if was_listening:
+            self._name.give_way()
+            return 0.0
+        if self._name.take_back():
+            return 0.0
+        if self._speaks_5 and isinstance(error, MqttConnectError):
+            if getattr(error.rc, "value", None) == UNSUPPORTED_VERSION:
+                self._speaks_5 = False
+                return 0.0
+        elif self._settings.speaks_5 and isinstance(error, NoAnswerError):
+            # A broker that does not know MQTT 5 may hang up, or itself.
+            self._speaks_5 = not self._speaks_5
+        why = words.in_words(error, self._settings, client)
+        if self._state is LinkState.CONNECTED:
+            self._flaps += 1
+            if client is not None and client.end is not None:
+                self._if_taken(client)
+        once = "away" if words.is_absence(error, client) else None
+        if self._flaps >= _FLAPS:
+            once = "flaps"
+            why += (
+                f" (again and again, right after it was connected; does another client use the "
+                f"name {PREFIX}-{self._name.now}?)"
+            )
+        self._was_away = True
+        self._change(LinkState.AWAY, why)
+        self._notice(f"{why}; it is tried again", once=once)
+        pause_s = self._pause_s(self._failures)
+        if words.is_refusal(error):
+            pause_s = self._pause_s(16)
+        self._failures += 1
+        return pause_s
+
+    def _if_taken(self, client: Client) -> None:
+        """Give way to somebody of our name who does not."""
+        assert client.end is not None  # noqa: S101 - looked at before
+        if client.end.value == SESSION_TAKEN_OVER and self._flaps >= _FLAPS - 1:
+            self._name.give_way()
+
+    async def _settle_down(self) -> None:
+        """Note, after a while, that what was wrong is mended."""
+        await asyncio.sleep(self._steady_s)
+        self._failures, self._flaps = 0, 0
+        self._told.clear()
+        if self._was_away:
+            self._was_away = False
+            self._on_notice(f"the broker at {self._settings.where} is back", False)
+
+    async def _tell_state(self, client: Client, topics: Topics) -> None:
+        """The status, and that there is somebody who tells it, in this order.
+
+        What an earlier run has left is replaced before anybody may take it for news. Repeating
+        the second also mends what the will of an older, forgotten connection may have said.
+        """
+        if self._status is not None:
+            await self._unless_too_large(topics.status, client.say(topics.status, self._status))
+        await client.say(topics.availability, ONLINE)
+
+    async def _tell_status(self, client: Client, topics: Topics) -> None:
         while True:
             with contextlib.suppress(TimeoutError):
                 async with asyncio.timeout(self._status_every_s):
                     await self._status_changed.wait()
             self._status_changed.clear()
-            # Also mends what the will of an older, forgotten connection may have said.
-            await client.say(self.topics.availability, ONLINE)
-            if self._status is not None:
-                await client.say(self.topics.status, self._status)
+            await self._tell_state(client, topics)
 
-    async def _tell_readings(self, client: _Client) -> None:
+    async def _tell_readings(self, client: Client, topics: Topics) -> None:
         while True:
             await self._reading_came.wait()
             self._reading_came.clear()
             while self._readings:
-                await client.tell(self.topics.readings, self._readings.popleft(), qos=0)
+                reading = self._readings.popleft()
+                await self._unless_too_large(
+                    topics.readings, client.tell(topics.readings, reading, qos=0)
+                )
+
+    async def _tell_hubs(self, client: Client, name: str, topics: Topics) -> None:
+        """Tell home-automation hubs what there is to see; take back what there was once."""
+        memory, broker = self._memory, self._settings.where
+        wanted = {} if self._for_hubs is None else self._for_hubs(name, topics)
+        before = memory.retained(broker)
+        # Remembered first: what may stand at the broker must never be forgotten.
+        await asyncio.to_thread(memory.keep_retained, broker, before | set(wanted))
+        try:
+            for topic in sorted(before - set(wanted)):
+                await client.say(topic, "")
+            await asyncio.to_thread(memory.keep_retained, broker, wanted)
+            for topic, payload in wanted.items():
+                await self._unless_too_large(topic, client.say(topic, payload))
+        except RefusedMessageError as error:
+            self._on_notice(
+                f"the broker at {self._settings.where} {error}: hubs are told nothing", True
+            )
+
+    async def _deliver(self, client: Client, topics: Topics, message: StoredMessage) -> None:
+        """Publish a stored message, and wait for the acknowledgement."""
+        topic = topics.alerts if message.topic == self.topics.alerts else message.topic
+        await self._unless_too_large(
+            f"{topic}, {message.id}",
+            client.tell(topic, message.payload, qos=message.qos, retain=message.retain),
+        )
+
+    async def _unless_too_large(self, what: str, telling: Awaitable[None]) -> None:
+        """Tell, or say once of ``what`` can never be told: the rest must not wait behind it."""
+        try:
+            await telling
+        except TooLargeError as error:
+            if what not in self._never_told:
+                self._never_told.add(what)
+                self._on_notice(
+                    f"the broker at {self._settings.where} {error}: it can't be told there; the "
+                    "page and the record have it",
+                    True,
+                )
+
+    def _notice(self, sentence: str, *, once: str | None = None) -> None:
+        """Trouble, once in an outage; so is whatever goes by the same ``once``."""
+        if (once or sentence) not in self._told:
+            self._told.add(once or sentence)
+            self._on_notice(sentence, True)
 
     def _change(self, state: LinkState, why: str | None) -> None:
         is_news = state is not self._state or (self._why is None and why is not None)
@@ -223,157 +363,3 @@ class MqttLink:
         """Twice as long after each failure, up to a limit, less up to a half by chance."""
         longest_s = min(RETRY_FIRST_S * 2.0 ** min(failures, 16), RETRY_LONGEST_S)
         return longest_s * (1.0 - 0.5 * self._chance())
-
-    def _in_words(self, error: BaseException) -> str:
-        where = f"{self._settings.host}:{self._settings.port}"
-        if isinstance(error, SpyholeError):
-            return str(error)
-        if isinstance(error, MqttConnectError):
-            return f"the broker at {where} refuses: {error}"
-        if self._state is LinkState.CONNECTED:
-            return f"the broker at {where} answers no more"
-        return f"the broker at {where} does not answer: {_ERROR_NUMBER.sub('', str(error))}"
-
-
-class _Client(aiomqtt.Client):
-    """One connection, from its making to its end."""
-
-    def __init__(
-        self,
-        settings: BrokerSettings,
-        client_id: str,
-        tls: ssl.SSLContext | None,
-        topics: Topics,
-    ) -> None:
-        super().__init__(
-            settings.host,
-            settings.port,
-            username=settings.user,
-            password=settings.password,
-            identifier=client_id,
-            will=aiomqtt.Will(topics.availability, OFFLINE, qos=1, retain=True),
-            keepalive=settings.keepalive_s,
-            timeout=_ANSWER_WITHIN_S,
-            tls_context=tls,
-            logger=_LOG,
-        )
-        self._client.connect_timeout = _CONNECT_WITHIN_S
-
-    async def connect(self) -> None:
-        """Connect. When cancelled, wait for a connecting thread, which can't be stopped."""
-        connecting = asyncio.ensure_future(self.__aenter__())
-        try:
-            await asyncio.shield(connecting)
-        except asyncio.CancelledError:
-            if self._client.socket() is None:
-                await asyncio.wait((connecting,), timeout=_CONNECT_WITHIN_S)
-            connecting.cancel()
-            await asyncio.wait((connecting,))
-            if not connecting.cancelled():
-                connecting.exception()
-            raise
-        except ValueError as error:
-            # A host's name that can't be one ("a..b") is no OSError to Python.
-            raise aiomqtt.MqttError(str(error)) from None
-
-    # paho asks for turns at the socket from within other calls, and from the connecting thread;
-    # aiomqtt grants them a moment later by the number of the socket's file, which by then may be
-    # closed, or somebody else's. So here the socket itself is asked at that moment.
-
-    def _on_socket_open(self, client: paho.Client, _userdata: Any, sock: Any) -> None:
-        """Read whenever there is something to read."""
-
-        def read() -> None:
-            while True:
-                client.loop_read()
-                still = client.socket()
-                if not isinstance(still, ssl.SSLSocket) or still.pending() == 0:
-                    return
-
-        def begin() -> None:
-            if sock.fileno() >= 0:
-                self._loop.add_reader(sock.fileno(), self._or_disconnected, read)
-                self._misc_task = self._loop.create_task(self._misc_loop())
-
-        self._loop.call_soon_threadsafe(begin)
-
-    def _on_socket_register_write(self, client: paho.Client, _userdata: Any, sock: Any) -> None:
-        """Write as soon as the socket takes something."""
-
-        def begin() -> None:
-            if sock.fileno() >= 0:
-                self._loop.add_writer(sock.fileno(), self._or_disconnected, client.loop_write)
-
-        self._loop.call_soon_threadsafe(begin)
-
-    def _on_disconnect(self, *arguments: Any, **named: Any) -> None:
-        """Note how the connection ended, unless it was given up before it stood.
-
-        aiomqtt then asks a cancelled future how it went, which raises in the middle of paho's
-        leave-taking, and the socket would stay open.
-        """
-        if not self._connected.cancelled():
-            super()._on_disconnect(*arguments, **named)
-
-    def _or_disconnected(self, turn: Callable[[], object]) -> None:
-        """Take a turn; whatever goes wrong in it means that the connection is broken."""
-        try:
-            turn()
-        except Exception as error:  # the network's, the TLS library's or paho's own
-            if not self._disconnected.done():
-                self._disconnected.set_exception(error)
-
-    async def watch(self) -> None:
-        """Raise MqttError when the connection breaks."""
-        async for _ in self.messages:
-            """Nothing is subscribed to, so nothing comes."""
-
-    async def say(self, topic: str, payload: str, within_s: float | None = None) -> None:
-        """Publish something retained, and wait for the acknowledgement."""
-        await self.tell(topic, payload, qos=1, retain=True, within_s=within_s)
-
-    async def deliver(self, message: StoredMessage) -> None:
-        """Publish a stored message, and wait for the acknowledgement."""
-        await self.tell(message.topic, message.payload, qos=message.qos, retain=message.retain)
-
-    async def tell(
-        self,
-        topic: str,
-        payload: str,
-        *,
-        qos: int,
-        retain: bool = False,
-        within_s: float | None = None,
-    ) -> None:
-        """Publish; with a quality of service above 0, wait for the acknowledgement."""
-        task = asyncio.current_task()
-        cancelled_before = task.cancelling() if task is not None else 0
-        await self.publish(topic, payload, qos=qos, retain=retain, timeout=within_s)
-        # Up to Python 3.11 asyncio.wait_for, which aiomqtt waits with, forgets a cancellation
-        # that comes together with the answer (python/cpython#86296).
-        if task is not None and task.cancelling() > cancelled_before:
-            raise asyncio.CancelledError
-
-    async def leave(self) -> None:
-        """Close the connection, however far it got; an orderly leave sends no will."""
-        with contextlib.suppress(OSError):
-            self._client.disconnect()
-            self._client.loop_write()
-        sock = self._client.socket()
-        if isinstance(sock, socket.socket):
-            # The broker takes nothing any more, not even the farewell.
-            self._loop.remove_reader(sock)
-            self._loop.remove_writer(sock)
-            sock.close()
-        if self._misc_task is not None:
-            self._misc_task.cancel()
-            await asyncio.wait((self._misc_task,))
-        if self._disconnected.done():
-            self._disconnected.exception()
-
-
-def _first_of(group: BaseExceptionGroup[BaseException]) -> BaseException:
-    error: BaseException = group
-    while isinstance(error, BaseExceptionGroup):
-        error = error.exceptions[0]
-    return error

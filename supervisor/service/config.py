@@ -6,6 +6,7 @@ with its line. Temperatures are in the file's own ``units``.
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -18,12 +19,14 @@ from supervisor.core.heatwork.uncertainty import WIRE_TYPES, Wire
 from supervisor.core.toml_places import line_of, parse_toml, shown
 from supervisor.core.units import Unit, difference_to_c, to_c
 from supervisor.core.watch import WatchSettings
-from supervisor.messaging.mqtt import BrokerSettings
+from supervisor.messaging.settings import PLAIN_PORT, TLS_PORT, BrokerSettings
 
 Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=60)]
 Port = Annotated[int, Field(ge=0, le=65535)]
 _LONGEST_PASSWORD = 65_536
 """MQTT's own limit, bytes (OASIS MQTT 3.1.1, section 1.5.3)."""
+
+PASSWORD_VARIABLE = "SPYHOLE_MQTT_PASSWORD"  # noqa: S105 - its name, not a password
 
 
 class _Table(BaseModel):
@@ -133,16 +136,23 @@ class WatchTable(_Table):
 
 
 class MqttTable(_Table):
-    """The broker that carries the messages. Left out: no messages."""
+    """The broker that carries the messages. Left out: no messages.
+
+    The password stands here, or is the first line of ``password_file``, or else the variable
+    SPYHOLE_MQTT_PASSWORD of the environment. ``port`` is 1883, with ``tls`` 8883.
+    """
 
     host: Name = Field(description="The broker's name or address.", examples=["localhost"])
-    port: Port = Field(default=1883, description="Its port; with TLS usually 8883.")
+    port: Port | None = Field(
+        default=None, description="Its port; left out: 1883, with TLS 8883.", examples=[1883]
+    )
     user: str | None = Field(
         default=None, description="The name to log in with, if it wants one.", examples=["spyhole"]
     )
     password_file: str | None = Field(
         default=None,
-        description="A file beside this one that holds the password and nothing else.",
+        description="A file beside this one that holds the password and nothing else; or set "
+        f"{PASSWORD_VARIABLE} in the environment.",
         examples=["mqtt-password"],
     )
     password: str | None = Field(
@@ -164,6 +174,16 @@ class MqttTable(_Table):
     )
     key_file: str | None = Field(
         default=None, description="The key to that certificate.", examples=["key.pem"]
+    )
+    discovery: bool = Field(
+        default=False,
+        description="Whether home-automation hubs are told what there is to see, by the "
+        "convention of MQTT discovery.",
+    )
+    discovery_prefix: Name = Field(
+        default="homeassistant",
+        description="Where a hub looks for that; the convention's own unless your hub is set "
+        "otherwise.",
     )
 
 
@@ -259,9 +279,9 @@ class Config(_Table):
     def broker(self, folder: Path = Path()) -> BrokerSettings | None:
         """How to reach the broker; None where no messages are wanted.
 
-        Certificate files are looked for in ``folder``, the configuration's own. Raises
-        InputError for certificates without TLS, for a key without its certificate, for a password
-        that is given twice or whose file can't be read.
+        Files are looked for in ``folder``, the configuration's own. Raises InputError for
+        certificates without TLS, for a key without its certificate, and for a password that
+        stands in two places, in a file that can't be read, or without its user.
         """
         table = self.mqtt
         if table is None:
@@ -272,22 +292,37 @@ class Config(_Table):
             raise InputError("[mqtt] names a key_file, but no cert_file")
         return BrokerSettings(
             host=table.host,
-            port=table.port,
+            port=table.port or (TLS_PORT if table.tls else PLAIN_PORT),
             user=table.user,
             password=_password(table, folder),
             uses_tls=table.tls,
             ca_file=folder / table.ca_file if table.ca_file else None,
             cert_file=folder / table.cert_file if table.cert_file else None,
             key_file=folder / table.key_file if table.key_file else None,
+            discovery_prefix=_discovery_prefix(table) if table.discovery else None,
         )
 
 
+def _discovery_prefix(table: MqttTable) -> str:
+    prefix = table.discovery_prefix.strip("/")
+    if not prefix or prefix.startswith("$") or set(prefix) & set("+#\0"):
+        raise InputError(
+            f"[mqtt] discovery_prefix = {shown(table.discovery_prefix)} can't begin a topic; give "
+            "the one that your hub is set to, without $, + and #"
+        )
+    return prefix
+
+
 def _password(table: MqttTable, folder: Path) -> str | None:
-    """The password of the file that is named, or of the configuration itself."""
-    if table.password_file is None:
-        return table.password
-    if table.password is not None:
+    """The password of the file that is named, of the configuration, or of the environment."""
+    if table.password is not None and table.password_file is not None:
         raise InputError("[mqtt] gives both a password and a password_file: leave one out")
+    if table.user is None:
+        if table.password is not None or table.password_file is not None:
+            raise InputError("[mqtt] gives a password, but no user")
+        return None
+    if table.password_file is None:
+        return table.password or os.environ.get(PASSWORD_VARIABLE) or None
     path = folder / table.password_file
     try:
         text = path.read_bytes()[:_LONGEST_PASSWORD].decode("utf-8").strip("\r\n")

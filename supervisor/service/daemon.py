@@ -10,6 +10,7 @@ import contextlib
 import socket
 from collections.abc import AsyncIterator, Coroutine
 
+from supervisor import __version__
 from supervisor.core.errors import RecordError, SpyholeError
 from supervisor.core.events import Event
 from supervisor.core.phases import cautions_for
@@ -17,13 +18,17 @@ from supervisor.core.readings import Reading
 from supervisor.core.schedule import Timeline
 from supervisor.core.watch.sentence import sentence
 from supervisor.core.watch.wording import Words
+from supervisor.messaging.discovery import Discovery
+from supervisor.messaging.memory import FILE_NAME, Memory
 from supervisor.messaging.mqtt import LinkState, MqttLink
 from supervisor.messaging.outbox import Outbox
+from supervisor.messaging.settings import BrokerSettings
 from supervisor.record.rows import Mode
 from supervisor.record.store import Record
 from supervisor.service.begin import Begun, begin
 from supervisor.service.blind import Blind
 from supervisor.service.clock import FiringClock, boottime_s
+from supervisor.service.clock_trust import is_time_believed
 from supervisor.service.desk import Desk
 from supervisor.service.keeper import Keeper
 from supervisor.service.logbook import Logbook, is_armed
@@ -70,7 +75,7 @@ class Daemon:
         clock = begun.clock
         self._outbox = Outbox(record, lambda: clock.label(clock.elapsed_s()))
         if setup.broker is not None:
-            self._link = MqttLink(setup.broker, setup.kiln, self._outbox, on_change=self._on_link)
+            self._link = self._link_to(setup.broker, self._outbox)
         self._keeper = self._keeper_of(begun, is_armed=is_armed(setup, begun))
         proposals = Proposals(record, lambda: self._desk.changed())
         self._desk = Desk(
@@ -100,6 +105,8 @@ class Daemon:
             setup.interval_s / setup.speed,
             is_refused=lambda: record.trouble is not None,
         )
+        # Before the link runs: what an earlier run has left at the broker is replaced at once.
+        self._tell_status()
         app = create_app(self._desk, allowed_hosts=(*setup.host_names, socket.gethostname()))
         async with asyncio.TaskGroup() as group:
             group.create_task(self._fail_loudly())
@@ -121,6 +128,27 @@ class Daemon:
     def _log_changed(self) -> None:
         self._desk.changed()
         self._tell_status()
+
+    def _link_to(self, broker: BrokerSettings, outbox: Outbox) -> MqttLink:
+        setup = self._setup
+        for_hubs = None
+        if broker.discovery_prefix is not None:
+            for_hubs = Discovery(
+                broker.discovery_prefix,
+                setup.kiln,
+                setup.source.channels,
+                setup.settings.units,
+                __version__,
+            ).messages
+        return MqttLink(
+            broker,
+            setup.kiln,
+            outbox,
+            memory=Memory(setup.data_dir / FILE_NAME),
+            for_hubs=for_hubs,
+            on_change=self._on_link,
+            on_notice=self._on_notice,
+        )
 
     def _keeper_of(self, begun: Begun, *, is_armed: bool = False) -> Keeper:
         return Keeper(
@@ -285,7 +313,7 @@ class Daemon:
         now_s = self._keeper.clock.real_s()
         if now_s - self._reading_real_s >= _READINGS_EVERY_S:
             self._reading_real_s = now_s
-            self._link.send_reading(reading_json(reading))
+            self._link.send_reading(reading_json(reading, is_time_believed=self._is_believed()))
         self._tell_status()
 
     def _tell_status(self) -> None:
@@ -313,13 +341,20 @@ class Daemon:
         now_s = keeper.clock.real_s()
         if coarse != self._sent_status or now_s - self._status_real_s >= _STATUS_EVERY_S:
             self._sent_status, self._status_real_s = coarse, now_s
-            link.set_status(status_json(keeper))
+            link.set_status(status_json(keeper, is_time_believed=self._is_believed()))
 
-    def _on_link(self, state: LinkState) -> None:
-        link = self._link
-        if link is not None and state is LinkState.AWAY and link.why is not None:
-            warn(f"{link.why}; it is tried again")
+    def _is_believed(self) -> bool | None:
+        """Whether the labels of time may be believed; those of a speeded-up firing are made up."""
+        return is_time_believed() if self._keeper.clock.speed == 1.0 else None
+
+    def _on_link(self, _state: LinkState) -> None:
         self._desk.changed()
+
+    def _on_notice(self, sentence: str, is_trouble: bool) -> None:
+        if is_trouble:
+            warn(sentence)
+        else:
+            self._setup.say(sentence)
 
     def _wake(self) -> None:
         """There may be messages to deliver. Called from the record's thread."""

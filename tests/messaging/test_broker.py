@@ -10,9 +10,14 @@ import pytest
 
 from supervisor.core.errors import PeerError
 from supervisor.messaging.broker import EmbeddedBroker
-from supervisor.messaging.mqtt import LinkState
+from supervisor.messaging.mqtt import BrokerSettings, LinkState
 from tests.messaging.conftest import Ear
 from tests.messaging.shelf import ALERTS, AVAILABILITY, STATUS, Shelf, running
+
+
+def known(broker: EmbeddedBroker) -> BrokerSettings:
+    """As the demo reaches it: it knows MQTT 3.1.1 only, and hangs when it hears of another."""
+    return BrokerSettings(broker.host, broker.port, speaks_5=False)
 
 
 async def test_a_link_and_a_listener_meet_at_the_embedded_broker(
@@ -21,7 +26,11 @@ async def test_a_link_and_a_listener_meet_at_the_embedded_broker(
     async with EmbeddedBroker() as broker:
         assert broker.port > 0
         ear = await asyncio.to_thread(hear, broker.port)
-        async with running(broker.port, Shelf("alert")) as (link, _, states):
+        async with running(broker.port, Shelf("alert"), settings=known(broker)) as (
+            link,
+            _,
+            states,
+        ):
             link.set_status("{}")
             await states.wait_for(LinkState.CONNECTED)
             await asyncio.to_thread(ear.wait, lambda: ear.on(ALERTS) == ["alert"])
@@ -60,7 +69,7 @@ async def test_stopping_with_a_client_on_the_line_takes_no_time() -> None:
     async with (
         asyncio.timeout(10.0),
         EmbeddedBroker() as broker,
-        running(broker.port, Shelf()) as (_, _, states),
+        running(broker.port, Shelf(), settings=known(broker)) as (_, _, states),
     ):
         await states.wait_for(LinkState.CONNECTED)
         await broker.__aexit__(None, None, None)

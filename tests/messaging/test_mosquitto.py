@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import gc
 import json
 import subprocess
 import sys
@@ -14,10 +13,10 @@ import pytest
 
 from supervisor.core.alerts import AlertBook
 from supervisor.core.events import Event, Kind, Severity, State
-from supervisor.messaging.mqtt import BrokerSettings, LinkState
+from supervisor.messaging.mqtt import LinkState
 from supervisor.record.rows import NewFiring, NewMessage
 from supervisor.record.store import Record
-from tests.messaging.conftest import Ear, Mosquitto, program
+from tests.messaging.conftest import Ear, Mosquitto
 from tests.messaging.shelf import (
     ALERTS,
     AVAILABILITY,
@@ -178,77 +177,6 @@ async def test_a_second_life_takes_over_the_first_ones_connection(
         await process.wait()
         await first.wait_for(LinkState.CONNECTED, times=2)
         await heard(ear, lambda: ear.on(AVAILABILITY)[-1] == "online")
-
-
-async def test_a_broker_that_wants_a_password_gets_it(
-    tmp_path: Path, hear: Callable[..., Ear]
-) -> None:
-    passwords = tmp_path / "passwords"
-    subprocess.run(
-        [program("mosquitto_passwd"), "-b", "-c", str(passwords), "potter", "clay"],
-        check=True,
-        capture_output=True,
-    )
-    broker = Mosquitto(
-        program("mosquitto"), tmp_path, "allow_anonymous false", f"password_file {passwords}"
-    )
-    broker.start()
-    try:
-        good = BrokerSettings("127.0.0.1", broker.port, user="potter", password="clay")
-        ear = hear(broker.port, user="potter", password="clay")
-        async with running(broker.port, Shelf("alert"), settings=good):
-            await heard(ear, lambda: ear.on(ALERTS) == ["alert"])
-        bad = BrokerSettings("127.0.0.1", broker.port, user="potter", password="mud")
-        assert "mud" not in repr(bad)
-        async with running(broker.port, Shelf("alert"), settings=bad) as (link, _, states):
-            async with asyncio.timeout(10.0):
-                while link.why is None or "refuses" not in link.why:
-                    await asyncio.sleep(0.01)
-            assert link.state is LinkState.AWAY
-            assert LinkState.CONNECTED not in states.seen
-    finally:
-        broker.stop()
-
-
-# paho-mqtt 2.2 leaves a socket to the garbage collector when the broker is not trusted.
-@pytest.mark.filterwarnings("ignore:unclosed <ssl:ResourceWarning")
-async def test_tls_is_spoken_and_a_stranger_is_not_trusted(tmp_path: Path) -> None:
-    openssl = program("openssl")
-    key, certificate = tmp_path / "key.pem", tmp_path / "certificate.pem"
-    subprocess.run(
-        [
-            *(openssl, "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2"),
-            *("-keyout", str(key), "-out", str(certificate), "-subj", "/CN=broker"),
-            *("-addext", "subjectAltName=IP:127.0.0.1"),
-        ],
-        check=True,
-        capture_output=True,
-    )
-    broker = Mosquitto(
-        program("mosquitto"),
-        tmp_path,
-        "allow_anonymous true",
-        f"certfile {certificate}",
-        f"keyfile {key}",
-    )
-    broker.start()
-    try:
-        known = BrokerSettings("127.0.0.1", broker.port, uses_tls=True, ca_file=certificate)
-        shelf = Shelf("alert")
-        async with running(broker.port, shelf, settings=known) as (_, _, states):
-            await states.wait_for(LinkState.CONNECTED)
-            async with asyncio.timeout(10.0):
-                while shelf.sent != [1]:
-                    await asyncio.sleep(0.01)
-        stranger = BrokerSettings("127.0.0.1", broker.port, uses_tls=True)
-        async with running(broker.port, Shelf(), settings=stranger) as (link, _, states):
-            async with asyncio.timeout(10.0):
-                while link.why is None or "certificate verify failed" not in link.why:
-                    await asyncio.sleep(0.01)
-            assert LinkState.CONNECTED not in states.seen
-        gc.collect()
-    finally:
-        broker.stop()
 
 
 async def test_the_link_subscribes_to_nothing(

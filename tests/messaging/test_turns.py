@@ -9,7 +9,7 @@ import sys
 
 import pytest
 
-from supervisor.messaging import mqtt
+from supervisor.messaging import client as connection
 from supervisor.messaging.mqtt import BrokerSettings, LinkState, MqttLink
 from supervisor.messaging.outbox import Outbox
 from supervisor.messaging.topics import topics_of
@@ -19,7 +19,7 @@ from tests.messaging.test_link import SilentBroker, serving
 
 
 async def test_a_turn_asked_for_at_a_socket_that_closes_meanwhile_is_given_to_nobody() -> None:
-    client = mqtt._Client(BrokerSettings("127.0.0.1"), "spyhole-test", None, topics_of(KILN))
+    client = connection.Client(BrokerSettings("127.0.0.1"), "spyhole-test", None, topics_of(KILN))
     loop = asyncio.get_running_loop()
     ours, far = socket.socketpair()
     number = ours.fileno()
@@ -74,13 +74,13 @@ def test_what_the_libraries_log_of_an_outage_does_not_reach_a_terminal() -> None
     program = """
 import asyncio
 from paho.mqtt.enums import LogLevel
-from supervisor.messaging import mqtt
+from supervisor.messaging import client, settings
 from supervisor.messaging.topics import topics_of
 
 async def main():
-    client = mqtt._Client(mqtt.BrokerSettings("127.0.0.1"), "test", None, topics_of("kiln"))
-    client._client._easy_log(LogLevel.MQTT_LOG_ERR, "failed to receive on socket")
-    client._logger.warning("There are many pending calls.")
+    one = client.Client(settings.BrokerSettings("127.0.0.1"), "test", None, topics_of("kiln"))
+    one._client._easy_log(LogLevel.MQTT_LOG_ERR, "failed to receive on socket")
+    one._logger.warning("There are many pending calls.")
 
 asyncio.run(main())
 """

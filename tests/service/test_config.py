@@ -10,6 +10,7 @@ from supervisor.core.errors import InputError
 from supervisor.core.heatwork import Wire
 from supervisor.core.units import Unit
 from supervisor.core.watch import WatchSettings
+from supervisor.messaging.settings import BrokerSettings
 from supervisor.service.config import Config, parse_config
 
 WHOLE = """\
@@ -54,6 +55,8 @@ tls = true
 ca_file = "ca.pem"
 cert_file = "cert.pem"
 key_file = "key.pem"
+discovery = true
+discovery_prefix = "hub/"
 
 [page]
 host = "0.0.0.0"
@@ -102,6 +105,7 @@ def test_every_key_is_taken_and_fahrenheit_is_converted_once() -> None:
     assert (broker.password, broker.uses_tls) == ("secret", True)
     assert broker.ca_file == Path("ca.pem")
     assert (broker.cert_file, broker.key_file) == (Path("cert.pem"), Path("key.pem"))
+    assert broker.discovery_prefix == "hub"
     assert (config.page.host, config.page.port, config.page.names) == ("0.0.0.0", 80, ["kiln.shed"])
     assert config.record.data == "/srv/kiln"
 
@@ -211,7 +215,9 @@ def test_unevenness_is_a_difference_in_either_scale(text: str) -> None:
 
 
 def test_the_password_may_lie_in_a_file_of_its_own(tmp_path: Path) -> None:
-    config = parse_config('[mqtt]\nhost = "b"\npassword_file = "word"\n', "spyhole.toml")
+    config = parse_config(
+        '[mqtt]\nhost = "b"\nuser = "u"\npassword_file = "word"\n', "spyhole.toml"
+    )
     with pytest.raises(InputError, match=r"password_file .* can't be read \(No such file"):
         config.broker(tmp_path)
     (tmp_path / "word").write_text(" a secret\n", encoding="utf-8")
@@ -229,3 +235,44 @@ def test_a_password_given_twice_is_refused() -> None:
     text = '[mqtt]\nhost = "b"\npassword = "p"\npassword_file = "word"\n'
     with pytest.raises(InputError, match="leave one out"):
         parse_config(text, "spyhole.toml").broker()
+
+
+def mqtt(*lines: str) -> BrokerSettings:
+    """What a [mqtt] table with these lines makes."""
+    config = parse_config("\n".join(("[mqtt]", 'host = "a"', *lines)), "spyhole.toml")
+    broker = config.broker()
+    assert broker is not None
+    return broker
+
+
+def test_the_port_follows_tls_and_hubs_are_told_only_on_demand() -> None:
+    """Ports of IANA's registry: 1883 mqtt, 8883 secure-mqtt."""
+    plain, secret = mqtt(), mqtt("tls = true")
+    assert (plain.port, secret.port) == (1883, 8883)
+    assert mqtt("port = 1884", "tls = true").port == 1884
+    assert plain.discovery_prefix is None
+    assert mqtt('discovery_prefix = "hub"').discovery_prefix is None
+    assert mqtt("discovery = true").discovery_prefix == "homeassistant"
+
+
+def test_a_password_may_come_from_the_environment(monkeypatch: pytest.MonkeyPatch) -> None:
+    user = 'user = "kiln"'
+    monkeypatch.delenv("SPYHOLE_MQTT_PASSWORD", raising=False)
+    assert mqtt(user).password is None
+    monkeypatch.setenv("SPYHOLE_MQTT_PASSWORD", "of the air")
+    assert mqtt(user).password == "of the air"
+    assert mqtt(user, 'password = "here"').password == "here"
+    assert mqtt().password is None
+
+
+def test_a_password_without_its_user_would_be_sent_to_nobody() -> None:
+    for line in ('password = "clay"', 'password_file = "word"'):
+        with pytest.raises(InputError, match="gives a password, but no user") as caught:
+            mqtt(line)
+        assert "clay" not in str(caught.value)
+
+
+@pytest.mark.parametrize("prefix", ["#", "a/+/b", "$SYS", "/"])
+def test_a_prefix_that_begins_no_topic_is_refused(prefix: str) -> None:
+    with pytest.raises(InputError, match="can't begin a topic"):
+        mqtt("discovery = true", f'discovery_prefix = "{prefix}"')
