@@ -98,6 +98,7 @@ class Client(aiomqtt.Client):
         """Why the broker has ended the connection, where it says so."""
         self.complaint = ""
         """The last thing that the library complained of."""
+        self._is_lost = False
         self._largest: int | None = None
         self._refusal: ReasonCode | None = None
         self._turn = asyncio.Lock()
@@ -210,7 +211,9 @@ class Client(aiomqtt.Client):
         if not self._connected.done():
             self._connected.set_exception(ClosedEarlyError(self.complaint or str(reason_code)))
             return
+        self._is_lost = True
         super()._on_disconnect(client, userdata, flags, reason_code, properties)
+        self._take_note()
 
     def _on_publish(
         self,
@@ -241,10 +244,23 @@ class Client(aiomqtt.Client):
                         if ending is self._disconnected
                         else ClosedEarlyError(str(error) or type(error).__name__)
                     )
-                    return
+                    break
+            self._is_lost = True
+            self._take_note()
+
+    def _take_note(self) -> None:
+        """Look at how it ended, for asyncio complains of an error that nobody has looked at.
+
+        aiomqtt throws it away where the connection breaks in the moment in which it stood.
+        """
+        for ending in (self._connected, self._disconnected):
+            if ending.done() and not ending.cancelled():
+                ending.exception()
 
     async def watch(self) -> None:
-        """Raise MqttError when the connection breaks."""
+        """Raise MqttError when the connection breaks, or has broken."""
+        if self._is_lost:
+            raise aiomqtt.MqttError("Disconnected as soon as it was connected")
         async for _ in self.messages:
             """Nothing is subscribed to, so nothing comes."""
 
@@ -318,6 +334,4 @@ class Client(aiomqtt.Client):
         if self._misc_task is not None:
             self._misc_task.cancel()
             await asyncio.wait((self._misc_task,))
-        for ending in (self._connected, self._disconnected):
-            if ending.done() and not ending.cancelled():
-                ending.exception()
+        self._take_note()

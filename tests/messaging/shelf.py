@@ -130,5 +130,5 @@ async def running(
             await task
         assert link.state is LinkState.OFF
         await asyncio.sleep(0)
-        assert complaints == []
+        assert complaints == [], complaints
         loop.set_exception_handler(None)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import signal
 import subprocess
 import sys
 from collections.abc import Callable
@@ -68,6 +69,45 @@ def test_the_last_will_tells_of_a_killed_process(
     ear.wait(lambda: ear.on(AVAILABILITY)[-1:] == ["offline"])
     late = hear(mosquitto.port, "late")
     late.wait(lambda: (AVAILABILITY, "offline", True) in late.heard)
+
+
+def test_the_last_will_tells_of_a_process_that_hangs(
+    mosquitto: Mosquitto, hear: Callable[..., Ear]
+) -> None:
+    """One and a half times the keep-alive after the last sign (MQTT 5, section 3.1.2.10)."""
+    ear = hear(mosquitto.port)
+    victim = subprocess.Popen(
+        [sys.executable, "-m", "tests.messaging.publisher", str(mosquitto.port), "2"],
+        stdout=subprocess.PIPE,
+    )
+    try:
+        assert victim.stdout is not None
+        assert victim.stdout.readline() == b"connected\n"
+        ear.wait(lambda: ear.on(AVAILABILITY) == ["online"])
+        victim.send_signal(signal.SIGSTOP)
+        ear.wait(lambda: ear.on(AVAILABILITY)[-1] == "offline")
+        # It wakes up, and finds its way back.
+        victim.send_signal(signal.SIGCONT)
+        ear.wait(lambda: ear.on(AVAILABILITY)[-1] == "online")
+    finally:
+        victim.kill()
+        victim.communicate(timeout=10.0)
+
+
+async def test_what_an_earlier_run_has_left_is_replaced_before_anybody_is_said_to_be_there(
+    mosquitto: Mosquitto, hear: Callable[..., Ear]
+) -> None:
+    async with running(mosquitto.port, Shelf()) as (link, _, states):
+        link.set_status('{"firing": "of last week"}')
+        await states.wait_for(LinkState.CONNECTED)
+    ear = hear(mosquitto.port)
+    await heard(ear, lambda: (STATUS, '{"firing": "of last week"}', True) in ear.heard)
+    async with running(mosquitto.port, Shelf()) as (link, _, states):
+        link.set_status('{"firing": "of today"}')
+        await states.wait_for(LinkState.CONNECTED)
+        await heard(ear, lambda: ear.on(AVAILABILITY)[-1] == "online")
+        told = [payload for topic, payload, retained in ear.heard if not retained]
+        assert told[:2] == ['{"firing": "of today"}', "online"]
 
 
 async def test_status_is_kept_for_those_who_come_late(

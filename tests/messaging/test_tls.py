@@ -205,8 +205,12 @@ def _is_in(thread: threading.Thread, function: str) -> bool:
 
 
 def test_files_that_do_not_do_are_named(tmp_path: Path, studio: Authority) -> None:
-    def said(**files: Path) -> str:
-        settings = replace(BrokerSettings("broker", uses_tls=True), **files)
+    def said(
+        *, ca_file: Path | None = None, cert_file: Path | None = None, key_file: Path | None = None
+    ) -> str:
+        settings = BrokerSettings(
+            "broker", uses_tls=True, ca_file=ca_file, cert_file=cert_file, key_file=key_file
+        )
         with pytest.raises(InputError) as caught:
             settings.tls_context()
         assert "\n" not in str(caught.value)
