@@ -70,9 +70,11 @@ class Mosquitto:
 
 
 class Ear:
-    """Hears everything below ``spyhole/`` and keeps it in order."""
+    """Hears everything below ``spyhole/`` (or ``below``) and keeps it in order."""
 
-    def __init__(self, port: int, name: str = "ear", **login: str) -> None:
+    def __init__(
+        self, port: int, name: str = "ear", *, below: str = "spyhole/#", **login: str
+    ) -> None:
         self.heard: list[tuple[str, str, bool]] = []
         self._changed = threading.Condition()
         self._subscribed = threading.Event()
@@ -82,7 +84,7 @@ class Ear:
         if login:
             self._client.username_pw_set(login["user"], login["password"])
         self._client.reconnect_delay_set(1, 1)
-        self._client.on_connect = lambda client, *_: client.subscribe("spyhole/#", qos=1)
+        self._client.on_connect = lambda client, *_: client.subscribe(below, qos=1)
         self._client.on_subscribe = lambda *_: self._subscribed.set()
         self._client.on_message = self._hear
         self._client.connect(LOCAL, port)
@@ -133,8 +135,8 @@ def hear() -> Iterator[Callable[..., Ear]]:
     """Makes ears that are closed after the test."""
     ears: list[Ear] = []
 
-    def make(port: int, name: str = "ear", **login: str) -> Ear:
-        ears.append(Ear(port, name, **login))
+    def make(port: int, name: str = "ear", below: str = "spyhole/#", **login: str) -> Ear:
+        ears.append(Ear(port, name, below=below, **login))
         return ears[-1]
 
     yield make
