@@ -122,6 +122,8 @@ class Client(aiomqtt.Client):
             timeout=ANSWER_WITHIN_S,
             tls_context=tls,
             logger=_LOG,
+            # Else an alert behind a reading waits 40 ms for the broker's word on that.
+            socket_options=((socket.IPPROTO_TCP, socket.TCP_NODELAY, 1),),
         )
         self._client.connect_timeout = CONNECT_WITHIN_S
         self._client.on_log = self._on_log

@@ -44,6 +44,11 @@ from web.serve import serve
 
 _STATUS_EVERY_S = 30.0
 """The status is worked out anew so often; the link repeats what it has each minute."""
+_STATUS_AFTER_S = 0.1
+_LOOK_EVERY_S = 2.0
+"""Working out a status takes a Pi a tenth of a second, in which nothing else is done. So it waits
+until the alert that it is about is on its way, and without an event it is looked only so often
+whether it has changed."""
 _READINGS_EVERY_S = 0.5
 """Real seconds between two readings sent to the broker; a speeded-up firing has too many."""
 
@@ -66,6 +71,8 @@ class Daemon:
         self._background: set[asyncio.Task[None]] = set()
         self._sent_status: tuple[object, ...] = ()
         self._status_real_s = float("-inf")
+        self._look_real_s = float("-inf")
+        self._status_wanted = asyncio.Event()
         self._reading_real_s = float("-inf")
 
     async def run(self) -> None:
@@ -106,13 +113,14 @@ class Daemon:
             is_refused=lambda: record.trouble is not None,
         )
         # Before the link runs: what an earlier run has left at the broker is replaced at once.
-        self._tell_status()
+        self._work_out_status()
         app = create_app(self._desk, allowed_hosts=(*setup.host_names, socket.gethostname()))
         async with asyncio.TaskGroup() as group:
             group.create_task(self._fail_loudly())
             group.create_task(proposals.run())
             if self._link is not None:
                 group.create_task(self._link.run())
+                group.create_task(self._keep_status())
             group.create_task(serve(app, listener=self._listener, on_ready=self._page_is_ready))
             stream = readings(setup.source, clock, after_s, pulse=self._pulse)
             group.create_task(self._read(stream, begun))
@@ -314,10 +322,22 @@ class Daemon:
         if now_s - self._reading_real_s >= _READINGS_EVERY_S:
             self._reading_real_s = now_s
             self._link.send_reading(reading_json(reading, is_time_believed=self._is_believed()))
-        self._tell_status()
+        if events or now_s - self._look_real_s >= _LOOK_EVERY_S:
+            self._look_real_s = now_s
+            self._tell_status()
 
     def _tell_status(self) -> None:
-        """Hand the status to the broker's link where it has changed, or is old."""
+        """Hand the status to the broker's link, soon, where it has changed, or is old."""
+        self._status_wanted.set()
+
+    async def _keep_status(self) -> None:
+        while True:
+            await self._status_wanted.wait()
+            await asyncio.sleep(_STATUS_AFTER_S)
+            self._status_wanted.clear()
+            self._work_out_status()
+
+    def _work_out_status(self) -> None:
         link, keeper = self._link, self._keeper
         if link is None:
             return
