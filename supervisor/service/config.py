@@ -6,7 +6,6 @@ with its line. Temperatures are in the file's own ``units``.
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -19,14 +18,11 @@ from supervisor.core.heatwork.uncertainty import WIRE_TYPES, Wire
 from supervisor.core.toml_places import line_of, parse_toml, shown
 from supervisor.core.units import Unit, difference_to_c, to_c
 from supervisor.core.watch import WatchSettings
-from supervisor.messaging.settings import PLAIN_PORT, TLS_PORT, BrokerSettings
+from supervisor.messaging.settings import BrokerSettings
+from supervisor.service.broker_access import PASSWORD_VARIABLE, broker_settings
 
 Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=60)]
 Port = Annotated[int, Field(ge=0, le=65535)]
-_LONGEST_PASSWORD = 65_536
-"""MQTT's own limit, bytes (OASIS MQTT 3.1.1, section 1.5.3)."""
-
-PASSWORD_VARIABLE = "SPYHOLE_MQTT_PASSWORD"  # noqa: S105 - its name, not a password
 
 
 class _Table(BaseModel):
@@ -283,59 +279,7 @@ class Config(_Table):
         certificates without TLS, for a key without its certificate, and for a password that
         stands in two places, in a file that can't be read, or without its user.
         """
-        table = self.mqtt
-        if table is None:
-            return None
-        if not table.tls and (table.ca_file or table.cert_file or table.key_file):
-            raise InputError("[mqtt] names certificate files, but not `tls = true`")
-        if table.key_file and not table.cert_file:
-            raise InputError("[mqtt] names a key_file, but no cert_file")
-        return BrokerSettings(
-            host=table.host,
-            port=table.port or (TLS_PORT if table.tls else PLAIN_PORT),
-            user=table.user,
-            password=_password(table, folder),
-            uses_tls=table.tls,
-            ca_file=folder / table.ca_file if table.ca_file else None,
-            cert_file=folder / table.cert_file if table.cert_file else None,
-            key_file=folder / table.key_file if table.key_file else None,
-            discovery_prefix=_discovery_prefix(table) if table.discovery else None,
-        )
-
-
-def _discovery_prefix(table: MqttTable) -> str:
-    prefix = table.discovery_prefix.strip("/")
-    if not prefix or prefix.startswith("$") or set(prefix) & set("+#\0"):
-        raise InputError(
-            f"[mqtt] discovery_prefix = {shown(table.discovery_prefix)} can't begin a topic; give "
-            "the one that your hub is set to, without $, + and #"
-        )
-    return prefix
-
-
-def _password(table: MqttTable, folder: Path) -> str | None:
-    """The password of the file that is named, of the configuration, or of the environment."""
-    if table.password is not None and table.password_file is not None:
-        raise InputError("[mqtt] gives both a password and a password_file: leave one out")
-    if table.user is None:
-        if table.password is not None or table.password_file is not None:
-            raise InputError("[mqtt] gives a password, but no user")
-        return None
-    if table.password_file is None:
-        return table.password or os.environ.get(PASSWORD_VARIABLE) or None
-    path = folder / table.password_file
-    try:
-        text = path.read_bytes()[:_LONGEST_PASSWORD].decode("utf-8").strip("\r\n")
-    except (OSError, ValueError) as error:
-        why = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
-        raise InputError(
-            f"the password_file of [mqtt] can't be read ({why})", where=str(path)
-        ) from None
-    if not text or "\n" in text:
-        raise InputError(
-            "the password_file of [mqtt] holds one line, the password", where=str(path)
-        )
-    return text
+        return None if self.mqtt is None else broker_settings(self.mqtt, folder)
 
 
 def parse_config(text: str, where: str) -> Config:

@@ -37,7 +37,7 @@ def reading_json(reading: Reading, *, is_time_believed: bool | None) -> str:
     )
 
 
-def status_json(keeper: Keeper, *, is_time_believed: bool | None) -> str:
+def status_json(keeper: Keeper, *, is_time_believed: bool | None = None) -> str:
     """Where the firing stands, for a display or a home-automation hub.
 
     ``is_time_believed`` is False while the wall clock is known not to have been set; what is

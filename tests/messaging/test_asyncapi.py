@@ -156,6 +156,7 @@ def test_the_four_topics_of_a_kiln_are_named() -> None:
         (("Severity", "enum"), {severity.value for severity in Severity}),
         (("Fault", "enum"), {cause.value for cause in FaultCause}),
         (("Status", "properties", "activity", "enum"), {a.value for a in Activity}),
+        (("Status", "properties", "log", "enum"), {"armed", "open", "closed"}),
         (("Status", "properties", "units", "enum"), {unit.value for unit in Unit}),
     ],
 )
