@@ -98,7 +98,8 @@ class Client(aiomqtt.Client):
         """Why the broker has ended the connection, where it says so."""
         self.complaint = ""
         """The last thing that the library complained of."""
-        self._is_lost = False
+        self.is_lost = False
+        """True once the other side, or the network, has ended a connection that stood."""
         self._largest: int | None = None
         self._refusal: ReasonCode | None = None
         self._turn = asyncio.Lock()
@@ -213,7 +214,7 @@ class Client(aiomqtt.Client):
         if not self._connected.done():
             self._connected.set_exception(ClosedEarlyError(self.complaint or str(reason_code)))
             return
-        self._is_lost = True
+        self.is_lost = True
         super()._on_disconnect(client, userdata, flags, reason_code, properties)
         self._take_note()
 
@@ -247,7 +248,7 @@ class Client(aiomqtt.Client):
                         else ClosedEarlyError(str(error) or type(error).__name__)
                     )
                     break
-            self._is_lost = True
+            self.is_lost = True
             self._take_note()
 
     def _take_note(self) -> None:
@@ -261,7 +262,7 @@ class Client(aiomqtt.Client):
 
     async def watch(self) -> None:
         """Raise MqttError when the connection breaks, or has broken."""
-        if self._is_lost:
+        if self.is_lost:
             raise aiomqtt.MqttError("Disconnected as soon as it was connected")
         async for _ in self.messages:
             """Nothing is subscribed to, so nothing comes."""

@@ -243,10 +243,9 @@ class MqttLink:
             # A broker that does not know MQTT 5 may hang up, or itself.
             self._speaks_5 = not self._speaks_5
         why = words.in_words(error, self._settings, client)
-        if self._state is LinkState.CONNECTED:
+        if self._state is LinkState.CONNECTED and client is not None and client.is_lost:
             self._flaps += 1
-            if client is not None and client.end is not None:
-                self._if_taken(client)
+            self._if_taken(client)
         once = "away" if words.is_absence(error, client) else None
         if self._flaps >= _FLAPS:
             once = "flaps"
@@ -265,8 +264,8 @@ class MqttLink:
 
     def _if_taken(self, client: Client) -> None:
         """Give way to somebody of our name who does not."""
-        assert client.end is not None  # noqa: S101 - looked at before
-        if client.end.value == SESSION_TAKEN_OVER and self._flaps >= _FLAPS - 1:
+        is_taken = client.end is not None and client.end.value == SESSION_TAKEN_OVER
+        if is_taken and self._flaps >= _FLAPS - 1:
             self._name.give_way()
 
     async def _settle_down(self) -> None:

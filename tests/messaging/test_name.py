@@ -18,6 +18,7 @@ from supervisor.messaging.mqtt import LinkState
 from supervisor.messaging.name import LISTEN_S, OWNED_S, Name
 from tests.messaging.conftest import LOCAL, Ear, Mosquitto
 from tests.messaging.shelf import ALERTS, AVAILABILITY, KILN, STATUS, Shelf, running
+from tests.messaging.test_link import SilentBroker, serving
 
 
 def name(memory: Memory | None = None) -> Name:
@@ -196,3 +197,33 @@ async def test_a_stranger_that_does_not_give_way_is_told_of_once_and_not_fought(
         assert states.trouble.count(sentence) == 1
         assert len(states.trouble) <= 3
     assert pauses[3] > pauses[0], "it is tried less and less often"
+
+
+class JealousBroker(SilentBroker):
+    """Gives the name to somebody else, twice, and says so (MQTT 5, section 3.14.2.1: 0x8E)."""
+
+    def __init__(self) -> None:
+        super().__init__(answers_alerts=True)
+
+    def _answer_publish(self, body: bytes, writer: asyncio.StreamWriter) -> None:
+        super()._answer_publish(body, writer)
+        if self.connections <= 2:
+            writer.write(b"\xe0\x01\x8e")
+
+
+async def test_a_broker_that_says_who_has_the_name_is_believed_the_second_time() -> None:
+    async with (
+        serving(JealousBroker()) as broker,
+        running(broker.port, Shelf()) as (link, _, states),
+    ):
+        said = await states.wait_for_trouble("has the name “Big Bertha” already")
+        await states.wait_for(LinkState.CONNECTED, times=3)
+        assert link.name in said
+        assert link.name.startswith("big-bertha-")
+        assert broker.connections == 3
+        cut_off, last = states.trouble
+    assert cut_off == (
+        f"the broker at 127.0.0.1:{broker.port} has given the connection to another client of "
+        "the same name; it is tried again"
+    )
+    assert last == said
