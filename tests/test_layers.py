@@ -53,7 +53,7 @@ MAY_IMPORT = {
     "supervisor.whole_file": {"supervisor.core"},
     "supervisor.record": {"supervisor.core", "supervisor.whole_file"},
     "supervisor.picture": {"supervisor.core", "supervisor.whole_file", "PIL"},
-    "supervisor.messaging": {"supervisor.core", "aiomqtt", "amqtt", "paho"},
+    "supervisor.messaging": {"supervisor.core", "aiomqtt", "amqtt", "apprise", "paho"},
     "supervisor.service": {
         "supervisor.core",
         "supervisor.record",

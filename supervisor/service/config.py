@@ -9,16 +9,24 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, ValidationError
+from pydantic import (
+    Field,
+    StringConstraints,
+    ValidationError,
+)
 
 from hardware.buses import DEFAULT_BUS
 from hardware.channel import ThermocoupleChannel
+from supervisor.core.alerts import AlertRules
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork.uncertainty import WIRE_TYPES, Wire
 from supervisor.core.toml_places import line_of, parse_toml, shown
 from supervisor.core.units import Unit, difference_to_c, to_c
 from supervisor.core.watch import WatchSettings
 from supervisor.messaging.mqtt import BrokerSettings
+from supervisor.messaging.notify import Address
+from supervisor.service.config_alerts import AlertsTable, NotifyTable
+from supervisor.service.config_table import Table
 
 Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=60)]
 Port = Annotated[int, Field(ge=0, le=65535)]
@@ -26,11 +34,7 @@ _LONGEST_PASSWORD = 65_536
 """MQTT's own limit, bytes (OASIS MQTT 3.1.1, section 1.5.3)."""
 
 
-class _Table(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, strict=True)
-
-
-class KilnTable(_Table):
+class KilnTable(Table):
     """The kiln: its name, how it is heated, and the limit its maker gives."""
 
     name: Name = Field(default="kiln", description="What you call it.")
@@ -46,7 +50,7 @@ class KilnTable(_Table):
     )
 
 
-class SensorTable(_Table):
+class SensorTable(Table):
     """One thermocouple behind a MAX31856: channel name, chip-select pin, type, correction.
 
     ``wire`` is the tolerance class of ASTM E230 that it was sold as. ``bus`` is one of
@@ -85,7 +89,7 @@ class SensorTable(_Table):
     )
 
 
-class WatchTable(_Table):
+class WatchTable(Table):
     """Tolerances of the watch."""
 
     schedule: str | None = Field(
@@ -132,7 +136,7 @@ class WatchTable(_Table):
     )
 
 
-class MqttTable(_Table):
+class MqttTable(Table):
     """The broker that carries the messages. Left out: no messages."""
 
     host: Name = Field(description="The broker's name or address.", examples=["localhost"])
@@ -167,7 +171,7 @@ class MqttTable(_Table):
     )
 
 
-class PageTable(_Table):
+class PageTable(Table):
     """The page. The default address is this machine alone; "0.0.0.0" is the whole network."""
 
     host: Name = Field(
@@ -183,7 +187,7 @@ class PageTable(_Table):
     )
 
 
-class RecordTable(_Table):
+class RecordTable(Table):
     """Where the record lies; else ``--data``, SPYHOLE_DATA or the user's data folder."""
 
     data: str | None = Field(
@@ -194,7 +198,7 @@ class RecordTable(_Table):
     )
 
 
-class Config(_Table):
+class Config(Table):
     """The whole file."""
 
     units: Literal["C", "F"] = Field(
@@ -203,7 +207,9 @@ class Config(_Table):
     kiln: KilnTable = KilnTable()
     sensor: list[SensorTable] = Field(default=[], max_length=16)
     watch: WatchTable = WatchTable()
+    alerts: AlertsTable = AlertsTable()
     mqtt: MqttTable | None = None
+    notify: NotifyTable = NotifyTable()
     page: PageTable = PageTable()
     record: RecordTable = RecordTable()
 
@@ -255,6 +261,14 @@ class Config(_Table):
                 if sensor.type in WIRE_TYPES
             },
         )
+
+    def alert_rules(self) -> AlertRules:
+        """When alerts are told again; raises InputError for quiet hours without an end."""
+        return self.alerts.rules()
+
+    def notify_addresses(self) -> tuple[Address, ...]:
+        """Where people are reached; none where none is wanted."""
+        return self.notify.addresses()
 
     def broker(self, folder: Path = Path()) -> BrokerSettings | None:
         """How to reach the broker; None where no messages are wanted.
@@ -326,19 +340,27 @@ def _sentence(error: ValidationError, text: str, where: str) -> InputError:
         reason = (first["msg"].partition(" should ")[2] or first["msg"]).removeprefix("be ")
         if reason.startswith("have "):
             reason = f"one that has {reason.removeprefix('have ')}"
-        found = "" if path[-1] == "password" else f" = {shown(first['input'])}"
+        found = "" if _is_secret(path) else f" = {shown(first['input'])}"
         what = f"{key}{found} is not allowed; give {reason}"
     return InputError(what, where=f"{where}, line {line}" if line else where)
 
 
 def _allowed(path: tuple[int | str, ...]) -> str:
-    tables: dict[str, type[_Table]] = {
+    tables: dict[str, type[Table]] = {
         "kiln": KilnTable,
         "sensor": SensorTable,
         "watch": WatchTable,
+        "alerts": AlertsTable,
         "mqtt": MqttTable,
+        "notify": NotifyTable,
         "page": PageTable,
         "record": RecordTable,
     }
     table = tables.get(str(path[0]), Config) if path else Config
-    return f"allowed are {', '.join(table.model_fields)}"
+    names = (field.alias or name for name, field in table.model_fields.items())
+    return f"allowed are {', '.join(names)}"
+
+
+def _is_secret(path: tuple[int | str, ...]) -> bool:
+    """Whether what stands there may be, or hold, a password."""
+    return path[-1] == "password" or (path[0] == "notify" and path != ("notify", "from"))

@@ -8,7 +8,9 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import socket
-from collections.abc import AsyncIterator, Coroutine
+from collections.abc import AsyncIterator, Callable, Coroutine
+from dataclasses import replace
+from functools import partial
 
 from supervisor.core.errors import RecordError, SpyholeError
 from supervisor.core.events import Event
@@ -17,7 +19,9 @@ from supervisor.core.readings import Reading
 from supervisor.core.schedule import Timeline
 from supervisor.core.watch.sentence import sentence
 from supervisor.core.watch.wording import Words
+from supervisor.messaging.destinations import NOTIFY, Destination, broker
 from supervisor.messaging.mqtt import LinkState, MqttLink
+from supervisor.messaging.notify import Address, Courier
 from supervisor.messaging.outbox import Outbox
 from supervisor.record.rows import Mode
 from supervisor.record.store import Record
@@ -28,12 +32,14 @@ from supervisor.service.desk import Desk
 from supervisor.service.keeper import Keeper
 from supervisor.service.logbook import Logbook, is_armed
 from supervisor.service.notify import Notifier
+from supervisor.service.posting import tell_leftovers
 from supervisor.service.proposals import Proposals
 from supervisor.service.pulse import Pulse
 from supervisor.service.reader import readings
 from supervisor.service.setup import Setup
 from supervisor.service.status import reading_json, status_json
 from supervisor.service.terminal import event_line, warn
+from supervisor.service.wall import WallDoubt, minute_of_label
 from web.app import create_app
 from web.serve import serve
 
@@ -41,6 +47,10 @@ _STATUS_EVERY_S = 30.0
 """The status is worked out anew so often; the link repeats what it has each minute."""
 _READINGS_EVERY_S = 0.5
 """Real seconds between two readings sent to the broker; a speeded-up firing has too many."""
+_HICCUP_S = 10.0
+"""Real seconds by which a busy machine may be late."""
+_TICK_EVERY_S = 5.0
+"""Real seconds between two looks at what is due, for when no readings come."""
 
 
 class Daemon:
@@ -58,6 +68,10 @@ class Daemon:
         self._failure: asyncio.Future[None] = self._loop.create_future()
         self._link: MqttLink | None = None
         self._outbox: Outbox | None = None
+        self._couriers: tuple[Courier, ...] = ()
+        self._failing: list[str] = []
+        self._wall = WallDoubt()
+        self._page_url: str | None = None
         self._background: set[asyncio.Task[None]] = set()
         self._sent_status: tuple[object, ...] = ()
         self._status_real_s = float("-inf")
@@ -68,9 +82,15 @@ class Daemon:
         setup, record = self._setup, self._record
         begun = await begin(setup, record)
         clock = begun.clock
-        self._outbox = Outbox(record, lambda: clock.label(clock.elapsed_s()))
+        label = partial(_label_now, clock)
+        self._outbox = Outbox(record, label)
         if setup.broker is not None:
             self._link = MqttLink(setup.broker, setup.kiln, self._outbox, on_change=self._on_link)
+        self._couriers = tuple(self._courier(address, label) for address in setup.notify)
+        dropped = await record.forget_messages(NOTIFY, [to.name for to in self._destinations()])
+        if dropped:
+            setup.say(f"note: {dropped} messages to addresses that are configured no more are gone")
+        await tell_leftovers(record, self._destinations(), label())
         self._keeper = self._keeper_of(begun, is_armed=is_armed(setup, begun))
         proposals = Proposals(record, lambda: self._desk.changed())
         self._desk = Desk(
@@ -79,6 +99,7 @@ class Daemon:
             kiln_kind=setup.kiln_kind,
             mode=setup.page_mode,
             interval_s=setup.interval_s,
+            notify_failing=lambda: list(self._failing),
             mqtt_state=lambda: "off" if self._link is None else self._link.state.value,
             on_written=self._tell_status,
             logbook=lambda: self._logbook,
@@ -106,6 +127,9 @@ class Daemon:
             group.create_task(proposals.run())
             if self._link is not None:
                 group.create_task(self._link.run())
+            for courier in self._couriers:
+                group.create_task(courier.run())
+            group.create_task(self._tick())
             group.create_task(serve(app, listener=self._listener, on_ready=self._page_is_ready))
             stream = readings(setup.source, clock, after_s, pulse=self._pulse)
             group.create_task(self._read(stream, begun))
@@ -129,13 +153,55 @@ class Daemon:
             begun.schedule,
             begun.settings,
             begun.clock,
-            alerts_topic=None if self._link is None else self._link.topics.alerts,
+            destinations=self._destinations(),
+            rules=replace(
+                self._setup.alerts,
+                # What is late by the machine's hiccup is not late.
+                late_s=max(self._setup.alerts.late_s, _HICCUP_S * self._setup.speed),
+            ),
+            minute_of=self._minute_of,
             on_news=self._on_news,
             on_messages=self._wake,
             on_failure=self._on_failure,
             shifts_c=begun.shifts_c,
             is_armed=is_armed,
         )
+
+    def _destinations(self) -> list[Destination]:
+        """Whom messages go to: the broker, and people."""
+        found = [] if self._link is None else [broker(self._link.topics.alerts)]
+        return [*found, *(address.destination for address in self._setup.notify)]
+
+    def _courier(self, address: Address, label: Callable[[], str]) -> Courier:
+        def on_change(why: str | None) -> None:
+            if why is None:
+                self._failing.remove(address.label)
+                warn(f"messages to {address.label} are taken again")
+            else:
+                self._failing.append(address.label)
+                warn(f"a message to {address.label} was not taken ({why}); it is tried again")
+            self._desk.changed()
+            self._tell_status()
+
+        return Courier(
+            address,
+            self._record.messages_to(address.destination.name),
+            label,
+            page_url=lambda: self._page_url,
+            on_change=on_change,
+        )
+
+    def _minute_of(self, label: str) -> int | None:
+        """The hour that may silence a message; a simulation at its own speed has its own."""
+        return minute_of_label(label) if self._setup.speed != 1.0 else self._wall.minute()
+
+    async def _tick(self) -> None:
+        """See to what is due of alerts, whether readings come or not."""
+        while True:
+            await asyncio.sleep(_TICK_EVERY_S)
+            if self._keeper.tick():
+                self._desk.changed()
+                self._tell_status()
 
     async def _resume(self, clock: FiringClock) -> float | None:
         count = await self._keeper.resume(self._desk.seen)
@@ -210,6 +276,7 @@ class Daemon:
 
     def _turn(self, begun: Begun) -> Keeper:
         """Another firing's log has begun."""
+        self._keeper.tell_all()
         self._keeper = self._keeper_of(begun)
         self._desk.turn_to(self._keeper)
         self._announce(begun)
@@ -262,8 +329,13 @@ class Daemon:
             setup.say(f"cones: beside {name} corrected by {sign}{by}, from your witness cones")
         if setup.broker is not None:
             setup.say(f"broker: mqtt://{setup.broker.host}:{setup.broker.port}/")
-        else:
+        elif not setup.notify:
             setup.say("broker: none; page and record work, and warnings are on the page alone")
+        for address in setup.notify:
+            setup.say(f"notify: {address.label}")
+        has_quiet_hours = setup.alerts.quiet_from_min is not None
+        if has_quiet_hours and self._minute_of(begun.clock.label(0.0)) is None:
+            setup.say("note: quiet hours count once this machine's clock can be believed")
 
     def _page_is_ready(self, port: int) -> None:
         anywhere = self._setup.host in ("0.0.0.0", "::", "")  # noqa: S104 - compared, not bound
@@ -271,7 +343,11 @@ class Daemon:
         if ":" in host:
             host = f"[{host}]"
         if anywhere:
+            named = (*self._setup.host_names, f"{socket.gethostname()}.local")
+            self._page_url = f"http://{named[0]}:{port}/"
             self._setup.say(f"from a phone: http://{socket.gethostname()}.local:{port}/")
+        elif self._setup.host not in ("localhost", "::1") and not host.startswith("127."):
+            self._page_url = f"http://{host}:{port}/"
         self._setup.say(f"page: http://{host}:{port}/")
 
     def _on_news(self, events: list[Event]) -> None:
@@ -303,8 +379,9 @@ class Daemon:
             plan.activity,
             plan.step,
             self._record.trouble is None,
+            tuple(self._failing),
             tuple(
-                (alert.id, alert.severity, alert.acknowledged_at_s is None)
+                (alert.id, alert.severity, alert.acknowledged_at_s is None, alert.reminders)
                 for alert in keeper.book.open_alerts
             ),
             tuple(cone.down_at_s for cone in status.cones),
@@ -313,7 +390,7 @@ class Daemon:
         now_s = keeper.clock.real_s()
         if coarse != self._sent_status or now_s - self._status_real_s >= _STATUS_EVERY_S:
             self._sent_status, self._status_real_s = coarse, now_s
-            link.set_status(status_json(keeper))
+            link.set_status(status_json(keeper, self._failing))
 
     def _on_link(self, state: LinkState) -> None:
         link = self._link
@@ -323,10 +400,10 @@ class Daemon:
 
     def _wake(self) -> None:
         """There may be messages to deliver. Called from the record's thread."""
-        outbox = self._outbox
-        if outbox is not None:
-            with contextlib.suppress(RuntimeError):  # the loop may be closing
-                self._loop.call_soon_threadsafe(outbox.wake)
+        for waits in (self._outbox, *self._couriers):
+            if waits is not None:
+                with contextlib.suppress(RuntimeError):  # the loop may be closing
+                    self._loop.call_soon_threadsafe(waits.wake)
 
     def _on_failure(self, error: BaseException) -> None:
         """The record could not keep what it was given. Called from its thread."""
@@ -341,3 +418,7 @@ class Daemon:
 
     async def _fail_loudly(self) -> None:
         await self._failure
+
+
+def _label_now(clock: FiringClock) -> str:
+    return clock.label(clock.elapsed_s())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import asdict
 
 from supervisor.core.readings import Reading
@@ -29,8 +30,11 @@ def reading_json(reading: Reading) -> str:
     )
 
 
-def status_json(keeper: Keeper) -> str:
-    """Where the firing stands, for a display or a home-automation hub."""
+def status_json(keeper: Keeper, notify_failing: Sequence[str] = ()) -> str:
+    """Where the firing stands, for a display or a home-automation hub.
+
+    ``notify_failing`` are the addresses that take no messages now, as people call them.
+    """
     status = keeper.watch.status()
     plan = status.plan
     return json.dumps(
@@ -71,9 +75,14 @@ def status_json(keeper: Keeper) -> str:
                     "channel": alert.channel,
                     "message": alert.message,
                     "acknowledged": alert.acknowledged_at_s is not None,
+                    "raised_at": alert.raised_time,
+                    "reminders": alert.reminders,
+                    "reminded_at": alert.reminded_time,
+                    "escalated_at": alert.escalated_time,
                 }
                 for alert in keeper.book.open_alerts
             ],
+            "notify_failing": list(notify_failing),
         },
         ensure_ascii=False,
         allow_nan=False,
