@@ -192,6 +192,10 @@ def test_a_stall_reaches_a_listener_and_an_open_page_in_time_and_is_acknowledged
                 "channel": None,
                 "message": alert.message,
                 "acknowledged": True,
+                "raised_at": alert.raised_time,
+                "reminders": 0,
+                "reminded_at": None,
+                "escalated_at": None,
             }
         ]
         ended_well(daemon)

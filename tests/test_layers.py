@@ -58,6 +58,7 @@ MAY_IMPORT = {
         "supervisor.whole_file",
         "aiomqtt",
         "amqtt",
+        "apprise",
         "paho",
     },
     "supervisor.service": {

@@ -21,6 +21,7 @@ import pytest
 from simulator.chip import SimulatedBench
 from supervisor.core.errors import RigError
 from supervisor.core.events import Kind
+from supervisor.messaging import sender
 from supervisor.messaging.mqtt import BrokerSettings
 from supervisor.record.store import Record
 from supervisor.service.reader import readings
@@ -120,6 +121,25 @@ def test_nothing_runs_another_program() -> None:
         if isinstance(node, ast.Attribute) and node.attr in ("system", "popen", "execv", "spawnv")
     }
     assert called == set()
+
+
+def test_the_only_process_that_is_started_is_this_python_with_a_file_of_ours() -> None:
+    """It sends a message through Apprise, which is no part of the daemon's own memory."""
+    starts = [
+        (module, ast.unparse(node.func), [ast.unparse(argument) for argument in node.args])
+        for module, path in modules().items()
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call) and "create_subprocess" in ast.unparse(node.func)
+    ]
+    assert starts == [
+        (
+            "supervisor.messaging.sender",
+            "asyncio.create_subprocess_exec",
+            ["sys.executable", "'-P'", "str(_CHILD)"],
+        )
+    ]
+    assert modules()["supervisor.messaging.apprise_child"] == sender._CHILD
+    assert set(imported(sender._CHILD)) & {"supervisor", "hardware", *PIN_LIBRARIES} == set()
 
 
 def test_nothing_listens_to_the_broker() -> None:

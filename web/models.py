@@ -196,6 +196,11 @@ class Alert(Wire):
         default=None, description="Elapsed time at which it cleared, seconds; null while open."
     )
     acknowledged_at: Time = Field(default=None, description="Label of when a person took note.")
+    reminders: int = Field(default=0, ge=0, description="How often it was told again.")
+    reminded_at: Time = Field(default=None, description="Label of when it was last told again.")
+    escalated_at: Time = Field(
+        default=None, description="Label of when it went to others, for nobody had taken note."
+    )
 
 
 class Note(Wire):
@@ -332,6 +337,11 @@ class Snapshot(Wire):
         default=[], max_length=NOTES_SHOWN, description="The latest notes, newest first."
     )
     mqtt: MqttState = Field(default=MqttState.OFF, description="State of the MQTT broker's link.")
+    notify_failing: list[str] = Field(
+        default=[],
+        description="Addresses beside the broker that take no messages now, by their place in the "
+        "configuration.",
+    )
     record: RecordState = Field(default=RecordState.OK, description="State of the record on disk.")
     chart_revision: int = Field(
         default=0,

@@ -89,6 +89,7 @@ def run(options: argparse.Namespace) -> int:
     named_data = options.data or (config.record.data and str(folder / config.record.data))
     data_dir = data_folder(named_data)
     broker = config.broker(folder)
+    alerts = config.alert_rules()
     speed = options.speed or 1.0
     settings = config.watch_settings()
     identity: dict[str, object] = {}
@@ -110,6 +111,8 @@ def run(options: argparse.Namespace) -> int:
             speed=speed,
             interval_s=interval_s,
             broker=broker,
+            alerts=alerts,
+            notify=config.notify_addresses(),
             host=options.host or config.page.host,
             port=config.page.port if options.port is None else options.port,
             host_names=tuple(config.page.names),
@@ -152,11 +155,15 @@ def _plan(
 
 
 def _config(options: argparse.Namespace) -> tuple[Config, Path]:
-    """The configuration, and the folder that it lies in."""
-    path = Path(options.config or _DEFAULT_FILE)
-    if options.config is None and not path.exists():
-        if options.simulate is not None:
-            return Config(), Path()
+    if options.config is None and options.simulate is not None and not Path(_DEFAULT_FILE).exists():
+        return Config(), Path()
+    return read_config(options.config)
+
+
+def read_config(named: str | None) -> tuple[Config, Path]:
+    """The configuration, and the folder that it lies in. Raises InputError if there is none."""
+    path = Path(named or _DEFAULT_FILE)
+    if named is None and not path.exists():
         raise InputError(f"there is no {_DEFAULT_FILE} in this folder.\n\n{_NEEDS}")
     return parse_config(read_text(path, "a configuration in TOML"), str(path)), path.parent
 

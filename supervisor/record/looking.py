@@ -149,6 +149,25 @@ class RecordReader:
         """The firing's alerts in the order in which they were raised."""
         return [Alert.from_json(line) for line in self._lines("alert", "n", firing_id)]
 
+    def alert_book(self, firing_id: str) -> str | None:
+        """What the firing's alert book kept beside its alerts; ``None`` if it kept nothing."""
+        with self._reading() as connection:
+            row = connection.execute(
+                "SELECT line FROM alert_book WHERE firing_n = ?",
+                (firing_number(connection, firing_id),),
+            ).fetchone()
+            return None if row is None else str(row[0])
+
+    def with_untold_alerts(self) -> list[Firing]:
+        """The firings that have ended with something that was still to be told."""
+        with self._reading() as connection:
+            rows = connection.execute(
+                f"SELECT {FIRING_COLUMNS} FROM firing WHERE state = 'closed' AND n IN "  # noqa: S608 - constant text
+                "(SELECT firing_n FROM alert WHERE json_array_length(line, '$.untold') > 0) "
+                "ORDER BY n"
+            )
+            return [firing_from_row(row) for row in rows]
+
     def notes(self, firing_id: str) -> list[Note]:
         """The firing's notes in the order in which they were written."""
         with self._reading() as connection:

@@ -1,6 +1,7 @@
-"""The outbox's table: messages that wait for a broker, in the order in which they were made.
+"""The outbox's table: messages that wait for delivery, in the order in which they were made.
 
-Knows which messages are stored, handed out and marked as sent; knows nothing of MQTT.
+Knows which messages are stored, handed out and marked as sent, for each destination by itself;
+knows nothing of MQTT.
 
 A message is handed out once it is on disk, so that nobody is told what a power cut then
 unmakes. Only while the disk refuses are messages handed out from memory: a full card must not
@@ -11,9 +12,10 @@ from __future__ import annotations
 
 import sqlite3
 import threading
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from supervisor.record.rows import NewMessage, QueuedMessage
+from supervisor.record.rows import NewMessage, QueuedMessage, to_json
 from supervisor.record.writer import Job
 
 KEPT_AFTER_SENDING = 1_000
@@ -59,14 +61,15 @@ class MessageTable:
             for unsaved in taken:
                 message = unsaved.message
                 unsaved.row_id = connection.execute(
-                    "INSERT INTO outbox (topic, payload, qos, retain, created_label) "
-                    "VALUES (?, ?, ?, ?, ?)",
+                    "INSERT INTO outbox (topic, payload, qos, retain, created_label, destination) "
+                    "VALUES (?, ?, ?, ?, ?, ?)",
                     (
                         message.topic,
                         message.payload,
                         message.qos,
                         int(message.retain),
                         message.created_label,
+                        message.destination,
                     ),
                 ).lastrowid
         except sqlite3.Error:
@@ -92,17 +95,17 @@ class MessageTable:
                     del self._unsaved[token]
 
     def waiting(
-        self, connection: sqlite3.Connection, limit: int, *, with_unsaved: bool
+        self, connection: sqlite3.Connection, limit: int, destination: str, *, with_unsaved: bool
     ) -> list[QueuedMessage]:
-        """The oldest messages not yet marked as sent, in order."""
+        """The destination's oldest messages not yet marked as sent, in order."""
         with self._lock:
             marked = set(self._marked)
-            self._forget_undelivered()
-            unsaved = self._hand_out_unsaved() if with_unsaved else []
+            self._forget_undelivered(destination)
+            unsaved = self._hand_out_unsaved(destination) if with_unsaved else []
         rows = connection.execute(
             "SELECT id, topic, payload, qos, retain, created_label FROM outbox "
-            "WHERE is_sent = 0 ORDER BY id LIMIT ?",
-            (limit + len(marked),),
+            "WHERE is_sent = 0 AND destination = ? ORDER BY id LIMIT ?",
+            (destination, limit + len(marked)),
         )
         stored = [
             QueuedMessage(row[0], row[1], row[2], row[3], bool(row[4]), row[5])
@@ -142,19 +145,34 @@ class MessageTable:
             if row_id is not None:
                 self._marked.discard(row_id)
 
-    def _hand_out_unsaved(self) -> list[QueuedMessage]:
+    def _hand_out_unsaved(self, destination: str) -> list[QueuedMessage]:
         handed_out = []
         for token, unsaved in self._unsaved.items():
-            if not unsaved.is_marked and not unsaved.is_stored:
+            m = unsaved.message
+            if m.destination == destination and not unsaved.is_marked and not unsaved.is_stored:
                 unsaved.is_handed_out = True
-                m = unsaved.message
                 handed_out.append(
                     QueuedMessage(token, m.topic, m.payload, m.qos, m.retain, m.created_label)
                 )
         return handed_out
 
-    def _forget_undelivered(self) -> None:
+    def _forget_undelivered(self, destination: str) -> None:
         """What was handed out from memory, not delivered, and is stored now goes by its row."""
         for token, unsaved in list(self._unsaved.items()):
-            if unsaved.is_stored and not unsaved.is_marked:
+            is_its_own = unsaved.message.destination == destination
+            if is_its_own and unsaved.is_stored and not unsaved.is_marked:
                 del self._unsaved[token]
+
+
+def forget(prefix: str, keep: Iterable[str]) -> Job[int]:
+    """Drop what waits for destinations of that prefix that are not among ``keep``; how many."""
+    kept = to_json(list(keep))
+
+    def job(connection: sqlite3.Connection) -> int:
+        return connection.execute(
+            "DELETE FROM outbox WHERE is_sent = 0 AND substr(destination, 1, ?) = ? "
+            "AND destination NOT IN (SELECT value FROM json_each(?))",
+            (len(prefix), prefix, kept),
+        ).rowcount
+
+    return job

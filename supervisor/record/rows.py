@@ -198,15 +198,24 @@ class SeenFiring:
     older_probes: frozenset[str] = frozenset()
 
 
+MQTT = "mqtt"
+"""The destination of messages to the broker."""
+
+
 @dataclass(frozen=True, slots=True)
 class NewMessage:
-    """A message to be delivered, with the label of when it was made."""
+    """A message to be delivered, with the label of when it was made.
+
+    ``destination`` names one of those that are delivered to, each in its own time; ``topic``,
+    ``qos`` and ``retain`` are for a broker.
+    """
 
     topic: str
     payload: str
     qos: int = 1
     retain: bool = False
     created_label: str | None = None
+    destination: str = MQTT
 
 
 @dataclass(frozen=True, slots=True)

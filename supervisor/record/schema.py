@@ -141,6 +141,15 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         ) STRICT""",
         "CREATE INDEX probe_change_by_kiln ON probe_change (kiln, channel)",
     ),
+    (
+        """CREATE TABLE alert_book (
+            firing_n INTEGER PRIMARY KEY REFERENCES firing (n),
+            line TEXT NOT NULL CHECK (json_valid(line))
+        ) STRICT""",
+        "ALTER TABLE outbox ADD COLUMN destination TEXT NOT NULL DEFAULT 'mqtt'",
+        "DROP INDEX outbox_waiting",
+        "CREATE INDEX outbox_waiting ON outbox (destination, id) WHERE is_sent = 0",
+    ),
 )
 """What each version of the file adds to the one before; the first makes version 1."""
 

@@ -29,8 +29,7 @@ from supervisor.record.cones import (
     must_be_an_observation,
     withdraw_observation,
 )
-from supervisor.record.looking import RecordReader
-from supervisor.record.messages import MessageTable
+from supervisor.record.outgoing import Outgoing
 from supervisor.record.readings import ReadingAppender, firing_number
 from supervisor.record.rows import LONGEST_NOTE as LONGEST_NOTE
 from supervisor.record.rows import (
@@ -41,7 +40,6 @@ from supervisor.record.rows import (
     NewNote,
     Note,
     OffsetChange,
-    QueuedMessage,
     must_be_a_note,
     must_fit,
     row_of_reading,
@@ -56,6 +54,7 @@ from supervisor.record.tables import (
     insert_note,
     number_in_kiln,
     upsert_alert,
+    upsert_alert_book,
 )
 from supervisor.record.writer import Job, Pending, Trouble, Writer
 
@@ -68,13 +67,11 @@ CLOSE_WITHIN_S = 3.0
 T = TypeVar("T")
 
 
-class Record(RecordReader):
+class Record(Outgoing):
     """The record of a studio: one file in its data folder. Made by ``open``."""
 
     def __init__(self, path: Path, writer: Writer) -> None:
-        super().__init__(path)
-        self._writer = writer
-        self._messages = MessageTable()
+        super().__init__(path, writer)
         self._channels: dict[str, tuple[str, ...]] = {}
         self._closing: set[str] = set()
 
@@ -103,11 +100,6 @@ class Record(RecordReader):
             on_trouble=on_trouble,
         )
         return cls(path, writer)
-
-    @property
-    def trouble(self) -> Trouble | None:
-        """What keeps the disk from taking what was accepted; ``None`` if nothing does."""
-        return self._writer.trouble
 
     def is_written(self, longest_s: float) -> bool:
         """Whether its writer is at work, and no commit has taken longer than that."""
@@ -175,14 +167,16 @@ class Record(RecordReader):
         events: Sequence[Event] = (),
         *,
         alerts: Sequence[Alert] = (),
+        book: str | None = None,
         messages: Sequence[NewMessage] = (),
         closes_at: tuple[float, str | None] | None = None,
     ) -> Pending[None]:
         """Keep events, the alerts that they changed and the messages about them, all or none.
 
         One transaction holds them together with every reading accepted before. An event that
-        the firing already has, letter for letter, is not kept twice. ``closes_at`` (elapsed
-        seconds and the wall clock's label) ends the firing in the same transaction.
+        the firing already has, letter for letter, is not kept twice. ``book`` is what the alert
+        book keeps beside its alerts. ``closes_at`` (elapsed seconds and the wall clock's label)
+        ends the firing in the same transaction.
         """
         tokens = self._messages.accept(tuple(messages))
 
@@ -191,6 +185,8 @@ class Record(RecordReader):
             insert_events(connection, firing_n, events)
             for alert in alerts:
                 upsert_alert(connection, firing_n, alert)
+            if book is not None:
+                upsert_alert_book(connection, firing_n, book)
             if closes_at is not None:
                 close_firing(connection, firing_n, *closes_at)
             self._messages.insert(connection, tokens)
@@ -416,19 +412,6 @@ class Record(RecordReader):
         """Done once everything accepted so far is on disk."""
         return self._submit(lambda _connection: None)
 
-    # Messages to be delivered
-
-    def waiting_messages(self, limit: int = 50) -> list[QueuedMessage]:
-        """The oldest messages that nobody has marked as sent, in order."""
-        with self._reading() as connection:
-            return self._messages.waiting(connection, limit, with_unsaved=self.trouble is not None)
-
-    def mark_sent(self, message_id: int, label: str | None = None) -> Pending[None]:
-        """Don't hand the message out again; durable once the answer is done."""
-        pending = self._submit(self._messages.mark(message_id, label))
-        pending.when_kept(lambda: self._messages.unmark(message_id))
-        return pending
-
     def _exact(self, firing_id: str) -> Firing:
         firing = self.firing(firing_id)
         if firing.id != firing_id:
@@ -442,6 +425,3 @@ class Record(RecordReader):
         self._channels.pop(firing_id, None)
         pending.when_failed(lambda _error: self._closing.discard(firing_id))
         return pending
-
-    def _submit(self, job: Job[T]) -> Pending[T]:
-        return self._writer.submit(job)

@@ -152,6 +152,15 @@ def insert_events(connection: sqlite3.Connection, firing_n: int, events: Iterabl
         )
 
 
+def upsert_alert_book(connection: sqlite3.Connection, firing_n: int, line: str) -> None:
+    """Write what a firing's alert book keeps beside its alerts."""
+    connection.execute(
+        "INSERT INTO alert_book (firing_n, line) VALUES (?, ?) "
+        "ON CONFLICT (firing_n) DO UPDATE SET line = excluded.line",
+        (firing_n, line),
+    )
+
+
 def upsert_alert(connection: sqlite3.Connection, firing_n: int, alert: Alert) -> None:
     """Write an alert, new or changed."""
     connection.execute(

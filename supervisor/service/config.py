@@ -9,27 +9,31 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, ValidationError
+from pydantic import (
+    Field,
+    StringConstraints,
+    ValidationError,
+)
 
 from hardware.buses import DEFAULT_BUS
 from hardware.channel import ThermocoupleChannel
+from supervisor.core.alerts import AlertRules
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork.uncertainty import WIRE_TYPES, Wire
 from supervisor.core.toml_places import line_of, parse_toml, shown
 from supervisor.core.units import Unit, difference_to_c, to_c
 from supervisor.core.watch import WatchSettings
+from supervisor.messaging.notify import Address
 from supervisor.messaging.settings import BrokerSettings
 from supervisor.service.broker_access import PASSWORD_VARIABLE, broker_settings
+from supervisor.service.config_alerts import AlertsTable, NotifyTable
+from supervisor.service.config_table import Table
 
 Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=60)]
 Port = Annotated[int, Field(ge=0, le=65535)]
 
 
-class _Table(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, strict=True)
-
-
-class KilnTable(_Table):
+class KilnTable(Table):
     """The kiln: its name, how it is heated, and the limit its maker gives."""
 
     name: Name = Field(default="kiln", description="What you call it.")
@@ -45,7 +49,7 @@ class KilnTable(_Table):
     )
 
 
-class SensorTable(_Table):
+class SensorTable(Table):
     """One thermocouple behind a MAX31856: channel name, chip-select pin, type, correction.
 
     ``wire`` is the tolerance class of ASTM E230 that it was sold as. ``bus`` is one of
@@ -84,7 +88,7 @@ class SensorTable(_Table):
     )
 
 
-class WatchTable(_Table):
+class WatchTable(Table):
     """Tolerances of the watch."""
 
     schedule: str | None = Field(
@@ -131,7 +135,7 @@ class WatchTable(_Table):
     )
 
 
-class MqttTable(_Table):
+class MqttTable(Table):
     """The broker that carries the messages. Left out: no messages.
 
     The password stands here, or is the first line of ``password_file``, or else the variable
@@ -183,7 +187,7 @@ class MqttTable(_Table):
     )
 
 
-class PageTable(_Table):
+class PageTable(Table):
     """The page. The default address is this machine alone; "0.0.0.0" is the whole network."""
 
     host: Name = Field(
@@ -199,7 +203,7 @@ class PageTable(_Table):
     )
 
 
-class RecordTable(_Table):
+class RecordTable(Table):
     """Where the record lies; else ``--data``, SPYHOLE_DATA or the user's data folder."""
 
     data: str | None = Field(
@@ -210,7 +214,7 @@ class RecordTable(_Table):
     )
 
 
-class Config(_Table):
+class Config(Table):
     """The whole file."""
 
     units: Literal["C", "F"] = Field(
@@ -219,7 +223,9 @@ class Config(_Table):
     kiln: KilnTable = KilnTable()
     sensor: list[SensorTable] = Field(default=[], max_length=16)
     watch: WatchTable = WatchTable()
+    alerts: AlertsTable = AlertsTable()
     mqtt: MqttTable | None = None
+    notify: NotifyTable = NotifyTable()
     page: PageTable = PageTable()
     record: RecordTable = RecordTable()
 
@@ -272,6 +278,14 @@ class Config(_Table):
             },
         )
 
+    def alert_rules(self) -> AlertRules:
+        """When alerts are told again; raises InputError for quiet hours without an end."""
+        return self.alerts.rules()
+
+    def notify_addresses(self) -> tuple[Address, ...]:
+        """Where people are reached; none where none is wanted."""
+        return self.notify.addresses()
+
     def broker(self, folder: Path = Path()) -> BrokerSettings | None:
         """How to reach the broker; None where no messages are wanted.
 
@@ -305,19 +319,27 @@ def _sentence(error: ValidationError, text: str, where: str) -> InputError:
         reason = (first["msg"].partition(" should ")[2] or first["msg"]).removeprefix("be ")
         if reason.startswith("have "):
             reason = f"one that has {reason.removeprefix('have ')}"
-        found = "" if path[-1] == "password" else f" = {shown(first['input'])}"
+        found = "" if _is_secret(path) else f" = {shown(first['input'])}"
         what = f"{key}{found} is not allowed; give {reason}"
     return InputError(what, where=f"{where}, line {line}" if line else where)
 
 
 def _allowed(path: tuple[int | str, ...]) -> str:
-    tables: dict[str, type[_Table]] = {
+    tables: dict[str, type[Table]] = {
         "kiln": KilnTable,
         "sensor": SensorTable,
         "watch": WatchTable,
+        "alerts": AlertsTable,
         "mqtt": MqttTable,
+        "notify": NotifyTable,
         "page": PageTable,
         "record": RecordTable,
     }
     table = tables.get(str(path[0]), Config) if path else Config
-    return f"allowed are {', '.join(table.model_fields)}"
+    names = (field.alias or name for name, field in table.model_fields.items())
+    return f"allowed are {', '.join(names)}"
+
+
+def _is_secret(path: tuple[int | str, ...]) -> bool:
+    """Whether what stands there may be, or hold, a password."""
+    return path[-1] == "password" or (path[0] == "notify" and path != ("notify", "from"))

@@ -26,6 +26,7 @@ from supervisor.service.config import (
     SensorTable,
     WatchTable,
 )
+from supervisor.service.config_alerts import AlertsTable, NotifyTable
 
 _WIDTH = 96
 _ABOUT = (
@@ -37,7 +38,9 @@ _TABLES: dict[str, type[BaseModel]] = {
     "kiln": KilnTable,
     "sensor": SensorTable,
     "watch": WatchTable,
+    "alerts": AlertsTable,
     "mqtt": MqttTable,
+    "notify": NotifyTable,
     "page": PageTable,
     "record": RecordTable,
 }
@@ -48,6 +51,9 @@ _ABOUT_TABLE = {
     "watch": "The plan, and what is worth a word.",
     "mqtt": "The broker that carries the messages. Without this table page and record work, and "
     "nothing is sent. One on another machine can still tell that this one has died.",
+    "alerts": "When alerts are told again, when to others, and when not at night.",
+    "notify": "Phones and mailboxes beside MQTT; needs the extra: pip install spyhole[notify]. See "
+    "whether it arrives with `spyhole notify --test`.",
     "page": "The page.",
     "record": "Where every firing is kept.",
 }
@@ -99,7 +105,7 @@ def _table(
         is_set = table is not None and name in table.model_fields_set
         value = None if table is None else getattr(table, name)
         if not is_brief:
-            yield from _key(name, field, value, is_set=is_set, unit=unit)
+            yield from _key(field.alias or name, field, value, is_set=is_set, unit=unit)
         elif is_set:
             yield f"{name} = {_value(value)}"
 

@@ -8,9 +8,10 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import socket
-from collections.abc import AsyncIterator, Coroutine
+from collections.abc import AsyncIterator, Callable, Coroutine
+from dataclasses import replace
+from functools import partial
 
-from supervisor import __version__
 from supervisor.core.errors import RecordError, SpyholeError
 from supervisor.core.events import Event
 from supervisor.core.phases import cautions_for
@@ -18,39 +19,34 @@ from supervisor.core.readings import Reading
 from supervisor.core.schedule import Timeline
 from supervisor.core.watch.sentence import sentence
 from supervisor.core.watch.wording import Words
-from supervisor.messaging.discovery import Discovery
-from supervisor.messaging.memory import FILE_NAME, Memory
+from supervisor.messaging.destinations import NOTIFY, Destination, broker
 from supervisor.messaging.mqtt import LinkState, MqttLink
+from supervisor.messaging.notify import Address, Courier
 from supervisor.messaging.outbox import Outbox
-from supervisor.messaging.settings import BrokerSettings
 from supervisor.record.rows import Mode
 from supervisor.record.store import Record
 from supervisor.service.begin import Begun, begin
 from supervisor.service.blind import Blind
 from supervisor.service.clock import FiringClock, boottime_s
-from supervisor.service.clock_trust import is_time_believed
 from supervisor.service.desk import Desk
 from supervisor.service.keeper import Keeper
 from supervisor.service.logbook import Logbook, is_armed
 from supervisor.service.notify import Notifier
+from supervisor.service.posting import tell_leftovers
 from supervisor.service.proposals import Proposals
 from supervisor.service.pulse import Pulse
 from supervisor.service.reader import readings
 from supervisor.service.setup import Setup
-from supervisor.service.status import reading_json, status_json
+from supervisor.service.teller import Teller, link_to
 from supervisor.service.terminal import event_line, warn
+from supervisor.service.wall import WallDoubt, minute_of_label
 from web.app import create_app
 from web.serve import serve
 
-_STATUS_EVERY_S = 30.0
-"""The status is worked out anew so often; the link repeats what it has each minute."""
-_STATUS_AFTER_S = 0.1
-_LOOK_EVERY_S = 2.0
-"""Working out a status takes a Pi a tenth of a second, in which nothing else is done. So it waits
-until the alert that it is about is on its way, and without an event it is looked only so often
-whether it has changed."""
-_READINGS_EVERY_S = 0.5
-"""Real seconds between two readings sent to the broker; a speeded-up firing has too many."""
+_HICCUP_S = 10.0
+"""Real seconds by which a busy machine may be late."""
+_TICK_EVERY_S = 5.0
+"""Real seconds between two looks at what is due, for when no readings come."""
 
 
 class Daemon:
@@ -68,21 +64,28 @@ class Daemon:
         self._failure: asyncio.Future[None] = self._loop.create_future()
         self._link: MqttLink | None = None
         self._outbox: Outbox | None = None
+        self._couriers: tuple[Courier, ...] = ()
+        self._failing: list[str] = []
+        self._wall = WallDoubt()
+        self._page_url: str | None = None
         self._background: set[asyncio.Task[None]] = set()
-        self._sent_status: tuple[object, ...] = ()
-        self._status_real_s = float("-inf")
-        self._look_real_s = float("-inf")
-        self._status_wanted = asyncio.Event()
-        self._reading_real_s = float("-inf")
+        self._teller: Teller | None = None
 
     async def run(self) -> None:
         """Watch until cancelled. Raises RecordError when the record can't keep what it must."""
         setup, record = self._setup, self._record
         begun = await begin(setup, record)
         clock = begun.clock
-        self._outbox = Outbox(record, lambda: clock.label(clock.elapsed_s()))
+        label = partial(_label_now, clock)
+        self._outbox = Outbox(record, label)
         if setup.broker is not None:
-            self._link = self._link_to(setup.broker, self._outbox)
+            self._link = link_to(setup.broker, setup, self._outbox, self._on_link)
+            self._teller = Teller(self._link, lambda: self._keeper, self._failing)
+        self._couriers = tuple(self._courier(address, label) for address in setup.notify)
+        dropped = await record.forget_messages(NOTIFY, [to.name for to in self._destinations()])
+        if dropped:
+            setup.say(f"note: {dropped} messages to addresses that are configured no more are gone")
+        await tell_leftovers(record, self._destinations(), label())
         self._keeper = self._keeper_of(begun, is_armed=is_armed(setup, begun))
         proposals = Proposals(record, lambda: self._desk.changed())
         self._desk = Desk(
@@ -91,6 +94,7 @@ class Daemon:
             kiln_kind=setup.kiln_kind,
             mode=setup.page_mode,
             interval_s=setup.interval_s,
+            notify_failing=lambda: list(self._failing),
             mqtt_state=lambda: "off" if self._link is None else self._link.state.value,
             on_written=self._tell_status,
             logbook=lambda: self._logbook,
@@ -112,15 +116,19 @@ class Daemon:
             setup.interval_s / setup.speed,
             is_refused=lambda: record.trouble is not None,
         )
-        # Before the link runs: what an earlier run has left at the broker is replaced at once.
-        self._work_out_status()
+        if self._teller is not None:
+            # Before the link runs: what an earlier run has left at the broker is replaced at once.
+            self._teller.look()
         app = create_app(self._desk, allowed_hosts=(*setup.host_names, socket.gethostname()))
         async with asyncio.TaskGroup() as group:
             group.create_task(self._fail_loudly())
             group.create_task(proposals.run())
-            if self._link is not None:
+            if self._link is not None and self._teller is not None:
                 group.create_task(self._link.run())
-                group.create_task(self._keep_status())
+                group.create_task(self._teller.run())
+            for courier in self._couriers:
+                group.create_task(courier.run())
+            group.create_task(self._tick())
             group.create_task(serve(app, listener=self._listener, on_ready=self._page_is_ready))
             stream = readings(setup.source, clock, after_s, pulse=self._pulse)
             group.create_task(self._read(stream, begun))
@@ -137,27 +145,6 @@ class Daemon:
         self._desk.changed()
         self._tell_status()
 
-    def _link_to(self, broker: BrokerSettings, outbox: Outbox) -> MqttLink:
-        setup = self._setup
-        for_hubs = None
-        if broker.discovery_prefix is not None:
-            for_hubs = Discovery(
-                broker.discovery_prefix,
-                setup.kiln,
-                setup.source.channels,
-                setup.settings.units,
-                __version__,
-            ).messages
-        return MqttLink(
-            broker,
-            setup.kiln,
-            outbox,
-            memory=Memory(setup.data_dir / FILE_NAME),
-            for_hubs=for_hubs,
-            on_change=self._on_link,
-            on_notice=self._on_notice,
-        )
-
     def _keeper_of(self, begun: Begun, *, is_armed: bool = False) -> Keeper:
         return Keeper(
             self._record,
@@ -165,13 +152,55 @@ class Daemon:
             begun.schedule,
             begun.settings,
             begun.clock,
-            alerts_topic=None if self._link is None else self._link.topics.alerts,
+            destinations=self._destinations(),
+            rules=replace(
+                self._setup.alerts,
+                # What is late by the machine's hiccup is not late.
+                late_s=max(self._setup.alerts.late_s, _HICCUP_S * self._setup.speed),
+            ),
+            minute_of=self._minute_of,
             on_news=self._on_news,
             on_messages=self._wake,
             on_failure=self._on_failure,
             shifts_c=begun.shifts_c,
             is_armed=is_armed,
         )
+
+    def _destinations(self) -> list[Destination]:
+        """Whom messages go to: the broker, and people."""
+        found = [] if self._link is None else [broker(self._link.topics.alerts)]
+        return [*found, *(address.destination for address in self._setup.notify)]
+
+    def _courier(self, address: Address, label: Callable[[], str]) -> Courier:
+        def on_change(why: str | None) -> None:
+            if why is None:
+                self._failing.remove(address.label)
+                warn(f"messages to {address.label} are taken again")
+            else:
+                self._failing.append(address.label)
+                warn(f"a message to {address.label} was not taken ({why}); it is tried again")
+            self._desk.changed()
+            self._tell_status()
+
+        return Courier(
+            address,
+            self._record.messages_to(address.destination.name),
+            label,
+            page_url=lambda: self._page_url,
+            on_change=on_change,
+        )
+
+    def _minute_of(self, label: str) -> int | None:
+        """The hour that may silence a message; a simulation at its own speed has its own."""
+        return minute_of_label(label) if self._setup.speed != 1.0 else self._wall.minute()
+
+    async def _tick(self) -> None:
+        """See to what is due of alerts, whether readings come or not."""
+        while True:
+            await asyncio.sleep(_TICK_EVERY_S)
+            if self._keeper.tick():
+                self._desk.changed()
+                self._tell_status()
 
     async def _resume(self, clock: FiringClock) -> float | None:
         count = await self._keeper.resume(self._desk.seen)
@@ -246,6 +275,7 @@ class Daemon:
 
     def _turn(self, begun: Begun) -> Keeper:
         """Another firing's log has begun."""
+        self._keeper.tell_all()
         self._keeper = self._keeper_of(begun)
         self._desk.turn_to(self._keeper)
         self._announce(begun)
@@ -298,8 +328,13 @@ class Daemon:
             setup.say(f"cones: beside {name} corrected by {sign}{by}, from your witness cones")
         if setup.broker is not None:
             setup.say(f"broker: mqtt://{setup.broker.host}:{setup.broker.port}/")
-        else:
+        elif not setup.notify:
             setup.say("broker: none; page and record work, and warnings are on the page alone")
+        for address in setup.notify:
+            setup.say(f"notify: {address.label}")
+        has_quiet_hours = setup.alerts.quiet_from_min is not None
+        if has_quiet_hours and self._minute_of(begun.clock.label(0.0)) is None:
+            setup.say("note: quiet hours count once this machine's clock can be believed")
 
     def _page_is_ready(self, port: int) -> None:
         anywhere = self._setup.host in ("0.0.0.0", "::", "")  # noqa: S104 - compared, not bound
@@ -307,7 +342,11 @@ class Daemon:
         if ":" in host:
             host = f"[{host}]"
         if anywhere:
+            named = (*self._setup.host_names, f"{socket.gethostname()}.local")
+            self._page_url = f"http://{named[0]}:{port}/"
             self._setup.say(f"from a phone: http://{socket.gethostname()}.local:{port}/")
+        elif self._setup.host not in ("localhost", "::1") and not host.startswith("127."):
+            self._page_url = f"http://{host}:{port}/"
         self._setup.say(f"page: http://{host}:{port}/")
 
     def _on_news(self, events: list[Event]) -> None:
@@ -316,72 +355,23 @@ class Daemon:
         self._desk.read(reading)
         for event in events:
             self._setup.say(event_line(event))
-        if self._link is None:
-            return
-        now_s = self._keeper.clock.real_s()
-        if now_s - self._reading_real_s >= _READINGS_EVERY_S:
-            self._reading_real_s = now_s
-            self._link.send_reading(reading_json(reading, is_time_believed=self._is_believed()))
-        if events or now_s - self._look_real_s >= _LOOK_EVERY_S:
-            self._look_real_s = now_s
-            self._tell_status()
+        if self._teller is not None:
+            self._teller.read(reading, has_events=bool(events))
 
     def _tell_status(self) -> None:
-        """Hand the status to the broker's link, soon, where it has changed, or is old."""
-        self._status_wanted.set()
-
-    async def _keep_status(self) -> None:
-        while True:
-            await self._status_wanted.wait()
-            await asyncio.sleep(_STATUS_AFTER_S)
-            self._status_wanted.clear()
-            self._work_out_status()
-
-    def _work_out_status(self) -> None:
-        link, keeper = self._link, self._keeper
-        if link is None:
-            return
-        status = keeper.watch.status()
-        plan = status.plan
-        coarse = (
-            keeper.firing.id,
-            keeper.is_open,
-            keeper.is_armed,
-            keeper.blind,
-            plan.activity,
-            plan.step,
-            self._record.trouble is None,
-            tuple(
-                (alert.id, alert.severity, alert.acknowledged_at_s is None)
-                for alert in keeper.book.open_alerts
-            ),
-            tuple(cone.down_at_s for cone in status.cones),
-            status.correction,
-        )
-        now_s = keeper.clock.real_s()
-        if coarse != self._sent_status or now_s - self._status_real_s >= _STATUS_EVERY_S:
-            self._sent_status, self._status_real_s = coarse, now_s
-            link.set_status(status_json(keeper, is_time_believed=self._is_believed()))
-
-    def _is_believed(self) -> bool | None:
-        """Whether the labels of time may be believed; those of a speeded-up firing are made up."""
-        return is_time_believed() if self._keeper.clock.speed == 1.0 else None
+        """The status may have changed."""
+        if self._teller is not None:
+            self._teller.want()
 
     def _on_link(self, _state: LinkState) -> None:
         self._desk.changed()
 
-    def _on_notice(self, sentence: str, is_trouble: bool) -> None:
-        if is_trouble:
-            warn(sentence)
-        else:
-            self._setup.say(sentence)
-
     def _wake(self) -> None:
         """There may be messages to deliver. Called from the record's thread."""
-        outbox = self._outbox
-        if outbox is not None:
-            with contextlib.suppress(RuntimeError):  # the loop may be closing
-                self._loop.call_soon_threadsafe(outbox.wake)
+        for waits in (self._outbox, *self._couriers):
+            if waits is not None:
+                with contextlib.suppress(RuntimeError):  # the loop may be closing
+                    self._loop.call_soon_threadsafe(waits.wake)
 
     def _on_failure(self, error: BaseException) -> None:
         """The record could not keep what it was given. Called from its thread."""
@@ -396,3 +386,7 @@ class Daemon:
 
     async def _fail_loudly(self) -> None:
         await self._failure
+
+
+def _label_now(clock: FiringClock) -> str:
+    return clock.label(clock.elapsed_s())

@@ -58,6 +58,7 @@ class Desk:
         mqtt_state: Callable[[], str],
         on_written: Callable[[], None],
         logbook: Callable[[], Logbook],
+        notify_failing: Callable[[], list[str]] = list,
     ) -> None:
         self._proposals = proposals
         self._kiln_kind = kiln_kind
@@ -65,6 +66,7 @@ class Desk:
         self._mqtt_state = mqtt_state
         self._on_written = on_written
         self._logbook = logbook
+        self._notify_failing = notify_failing
         self._speed = keeper.clock.speed
         self._stale_after_s = max(_STALE_LOOKS * interval_s / self._speed, _LEAST_STALE_S)
         self._gap_s = _GAP_LOOKS * max(interval_s, 1.0) + 55.0
@@ -289,6 +291,7 @@ class Desk:
             alerts=[shapes.alert_shape(alert) for alert in self._open_alerts(status.elapsed_s)],
             notes=[shapes.note_shape(note) for note in reversed(keeper.notes[-page.NOTES_SHOWN :])],
             mqtt=page.MqttState(self._mqtt_state()),
+            notify_failing=self._notify_failing(),
             record=page.RecordState.FAILING if keeper.record.trouble else page.RecordState.OK,
             chart_revision=self._chart_revision,
             revision=self._revision,

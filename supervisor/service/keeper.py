@@ -9,11 +9,11 @@ from __future__ import annotations
 import asyncio
 import json
 from collections import deque
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from supervisor.core.alerts import Alert, AlertBook, AlertChange
+from supervisor.core.alerts import AlertBook, AlertChange, AlertRules, Now
 from supervisor.core.errors import InputError, SpyholeError
 from supervisor.core.events import Event, Kind
 from supervisor.core.heatwork import Correction
@@ -24,11 +24,16 @@ from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule
 from supervisor.core.schedule.parse import cone_name
 from supervisor.core.watch import Watch, WatchSettings
-from supervisor.record.rows import Firing, KeptObservation, Mode, NewMessage, Note, OffsetChange
+from supervisor.core.watch.wording import Words
+from supervisor.messaging.destinations import Destination
+from supervisor.record.rows import Firing, KeptObservation, Mode, Note, OffsetChange
 from supervisor.record.store import Record
 from supervisor.record.writer import Pending
 from supervisor.service.blind import Blind
 from supervisor.service.clock import Clock
+from supervisor.service.clock_trust import is_label_believed
+from supervisor.service.posting import latest, messages_of
+from supervisor.service.wall import minute_of_label
 
 _STEPPED_S = 2.0
 _TURN_AFTER = 500
@@ -46,16 +51,19 @@ class Keeper:
         settings: WatchSettings,
         clock: Clock,
         *,
-        alerts_topic: str | None,
+        destinations: Sequence[Destination],
         on_news: Callable[[list[Event]], None],
         on_messages: Callable[[], None],
         on_failure: Callable[[BaseException], None],
+        rules: AlertRules | None = None,
+        minute_of: Callable[[str], int | None] = minute_of_label,
         shifts_c: Mapping[str, float] | None = None,
         is_armed: bool = False,
     ) -> None:
-        """``alerts_topic`` is None where no messages are to be delivered. ``shifts_c`` has, by
-        channel, what is added to every value of the source, where that is not 0. ``is_armed``
-        says that the log has not begun: readings are watched, and not recorded.
+        """``destinations`` are whom messages go to, ``rules`` when. ``minute_of`` gives, for the
+        label of now, the local minute of the day, or None where that can't be believed.
+        ``shifts_c`` has, by channel, what is added to every value of the source, where that is
+        not 0. ``is_armed`` says that the log has not begun: readings are watched, and not recorded.
 
         ``on_news`` is called after each reading with its events. From the record's thread,
         ``on_messages`` is called when messages are on disk and wait to be delivered, and
@@ -73,11 +81,20 @@ class Keeper:
         self.last_reading: Reading | None = None
         self.last_value_real_s: float | None = None
         self._shifts_c = dict(shifts_c or {})
-        self._alerts_topic = alerts_topic
+        self._destinations = tuple(destinations)
+        self._minute_of = minute_of
         self._on_news = on_news
         self._on_messages = on_messages
         self._on_failure = on_failure
-        self.book = AlertBook(firing.id, firing.kiln, record.alerts(firing.id))
+        self.book = AlertBook(
+            firing.id,
+            firing.kiln,
+            record.alerts(firing.id),
+            rules=rules,
+            words=Words(settings.units),
+            kiln_kind=settings.kiln_kind,
+            kept=record.alert_book(firing.id),
+        )
         self.notes: list[Note] = record.notes(firing.id)
         self.looks: list[KeptObservation] = record.observations(firing.id)
         self._withdrawn: set[int] = set()
@@ -128,14 +145,13 @@ class Keeper:
         events = self.watch.feed(reading)
         if self.is_open and not self.is_armed:
             self.record.append(self.firing.id, reading)
-        if events:
-            # A closed firing takes no more readings, but a warning is still a warning.
-            ends = (
-                self.is_open
-                and not self.is_armed
-                and any(event.kind is Kind.COOL_TO_OPEN for event in events)
-            )
-            self._keep(events, ends=ends)
+        # A closed firing takes no more readings, but a warning is still a warning.
+        ends = (
+            self.is_open
+            and not self.is_armed
+            and any(event.kind is Kind.COOL_TO_OPEN for event in events)
+        )
+        self._keep(events, ends=ends)
         self._on_news(events)
 
     def _shifted(self, temps_c: Mapping[str, float | None]) -> dict[str, float | None]:
@@ -157,8 +173,41 @@ class Keeper:
         if self.is_open:
             self._keep([], ends=True)
 
-    def _keep(self, events: list[Event], *, ends: bool = False) -> None:
-        changes = [change for event in events if (change := self.book.take(event)) is not None]
+    def tick(self) -> bool:
+        """Let time do its work on the alerts; whether that changed any.
+
+        To be called every few seconds, whether readings come or not.
+        """
+        return self._keep([])
+
+    def tell_all(self) -> None:
+        """Tell what still waits for a better hour: another firing begins."""
+        change = self.book.tell_all(self._moment())
+        if change is not None:
+            self._write([], [change])
+
+    def _concerns_somebody(self) -> bool:
+        """Whether what stands is worth a reminder: while a firing goes on, or a kiln is hot."""
+        if self.is_open and not self.is_armed:
+            return True
+        temp_c = self.watch.temp_c
+        return temp_c is not None and temp_c > self.settings.open_below_c
+
+    def _moment(self) -> Now:
+        elapsed_s, label = self.now()
+        return Now(elapsed_s, label, self._minute_of(label), self.watch.temp_c)
+
+    def _keep(self, events: list[Event], *, ends: bool = False) -> bool:
+        now = self._moment()
+        changes = [change for event in events if (change := self.book.take(event, now)) is not None]
+        changes += self.book.tick(now, is_watched=not ends and self._concerns_somebody())
+        if events or changes or ends:
+            self._write(events, changes, ends=ends)
+        return bool(changes)
+
+    def _write(
+        self, events: list[Event], changes: list[AlertChange], *, ends: bool = False
+    ) -> Pending[None]:
         closes_at = None
         if ends:
             self.is_open = False
@@ -167,19 +216,22 @@ class Keeper:
         pending = self.record.add_events(
             self.firing.id,
             events,
-            alerts=_latest(changes),
-            messages=self._messages(changes),
+            alerts=latest(changes),
+            book=self.book.kept if changes else None,
+            messages=messages_of(
+                changes,
+                self._destinations,
+                self._label(),
+                is_time_believed=is_label_believed(self.clock),
+            ),
             closes_at=closes_at,
         )
         pending.when_kept(self._on_messages)
         pending.when_failed(self._on_failure)
+        return pending
 
-    def _messages(self, changes: Iterable[AlertChange]) -> list[NewMessage]:
-        topic = self._alerts_topic
-        if topic is None:
-            return []
-        label = self.clock.label(self.clock.elapsed_s())
-        return [NewMessage(topic, c.message_json(), created_label=label) for c in changes]
+    def _label(self) -> str:
+        return self.clock.label(self.clock.elapsed_s())
 
     def now(self) -> tuple[float, str]:
         """The firing's time of this instant and its label."""
@@ -193,14 +245,8 @@ class Keeper:
 
         Raises InputError for an id that this firing does not have.
         """
-        elapsed_s, label = self.now()
-        change = self.book.acknowledge(alert_id, by or "page", elapsed_s, label)
-        if change is None:
-            return None
-        pending = self.record.acknowledge(self.firing.id, change.alert, self._messages((change,)))
-        pending.when_kept(self._on_messages)
-        pending.when_failed(self._on_failure)
-        return pending
+        change = self.book.acknowledge(alert_id, by or "page", self._moment())
+        return None if change is None else self._write([], [change])
 
     async def add_note(self, text: str, by: str | None, client_id: str | None = None) -> Note:
         """Write a note at this instant; it is on disk when this returns.
@@ -358,8 +404,3 @@ def _correction(offset: Offset | None) -> Correction | None:
 
 def _apart_s(one: str, other: str) -> float:
     return abs((datetime.fromisoformat(one) - datetime.fromisoformat(other)).total_seconds())
-
-
-def _latest(changes: Iterable[AlertChange]) -> list[Alert]:
-    """Each changed alert once, as it stands now."""
-    return list({change.alert.id: change.alert for change in changes}.values())

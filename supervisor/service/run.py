@@ -6,7 +6,8 @@ import asyncio
 import os
 import signal
 
-from supervisor.core.errors import SpyholeError
+from supervisor.core.errors import PeerError, SpyholeError
+from supervisor.messaging.sender import must_be_addresses
 from supervisor.messaging.topics import topics_of
 from supervisor.record.store import Record
 from supervisor.record.writer import Trouble
@@ -51,6 +52,14 @@ async def run(setup: Setup) -> None:
             # What can't be used for messages is said before anything is written.
             topics_of(setup.kiln)
             setup.broker.tls_context()
+        try:
+            await must_be_addresses(
+                [address.url for address in setup.notify],
+                [address.label for address in setup.notify],
+            )
+        except PeerError as error:
+            # A kiln is not left unwatched because nobody could look an address over.
+            warn(f"the addresses under [notify] could not be looked over: {error}")
         # Before anything is written: a second daemon must not touch the record of the first.
         with (
             bind(setup.host, setup.port) as listener,

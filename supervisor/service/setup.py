@@ -6,10 +6,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from supervisor.core.alerts import AlertRules
 from supervisor.core.readings import Source
 from supervisor.core.schedule import Schedule
 from supervisor.core.watch import WatchSettings
 from supervisor.messaging.mqtt import BrokerSettings
+from supervisor.messaging.notify import Address
 from supervisor.record.rows import CONFIGURED_OFFSETS, Mode
 from web.models import Mode as PageMode
 
@@ -36,6 +38,8 @@ class Setup:
     speed: float = 1.0
     interval_s: float = 1.0
     broker: BrokerSettings | None = None
+    alerts: AlertRules = field(default_factory=AlertRules)
+    notify: tuple[Address, ...] = ()
     host: str = "127.0.0.1"
     port: int = 0
     host_names: tuple[str, ...] = ()

@@ -140,4 +140,7 @@ def alert_shape(alert: Alert) -> page.Alert:
         time=alert.raised_time,
         cleared_at_s=alert.cleared_at_s,
         acknowledged_at=alert.acknowledged_time,
+        reminders=alert.reminders,
+        reminded_at=alert.reminded_time,
+        escalated_at=alert.escalated_time,
     )

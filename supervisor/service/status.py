@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from datetime import datetime, timedelta
 
@@ -37,9 +37,15 @@ def reading_json(reading: Reading, *, is_time_believed: bool | None) -> str:
     )
 
 
-def status_json(keeper: Keeper, *, is_time_believed: bool | None = None) -> str:
+def status_json(
+    keeper: Keeper,
+    notify_failing: Sequence[str] = (),
+    *,
+    is_time_believed: bool | None = None,
+) -> str:
     """Where the firing stands, for a display or a home-automation hub.
 
+    ``notify_failing`` are the addresses that take no messages now, as people call them.
     ``is_time_believed`` is False while the wall clock is known not to have been set; what is
     told as a time of day then is null where nobody could see that it is wrong.
     """
@@ -89,6 +95,7 @@ def status_json(keeper: Keeper, *, is_time_believed: bool | None = None) -> str:
             ),
             "worst_alert": _worst(keeper.book.open_alerts),
             "open_alerts": [_alert(alert) for alert in keeper.book.open_alerts],
+            "notify_failing": list(notify_failing),
         },
         ensure_ascii=False,
         allow_nan=False,
@@ -122,6 +129,10 @@ def _alert(alert: Alert) -> dict[str, object]:
         "channel": alert.channel,
         "message": alert.message,
         "acknowledged": alert.acknowledged_at_s is not None,
+        "raised_at": alert.raised_time,
+        "reminders": alert.reminders,
+        "reminded_at": alert.reminded_time,
+        "escalated_at": alert.escalated_time,
     }
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from supervisor.core.alerts import NOTICES, Alert, AlertBook, AlertChange, Step
+from supervisor.core.alerts import NOTICES, Alert, AlertBook, AlertChange, AlertRules, Step
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event, Kind, Severity, State, Value
 
@@ -36,14 +37,25 @@ def near(elapsed_s: float, cone: str, state: State = State.RAISED) -> Event:
     return event(elapsed_s, Kind.CONE_NEAR, Severity.INFO, state, message, cone=cone)
 
 
+AT_ONCE = AlertRules(gather_s=0.0, flapping_every_s=0.0)
+"""Nothing waits for anything else: gathering has tests of its own."""
+
+
 def book(alerts: tuple[Alert, ...] = ()) -> AlertBook:
-    return AlertBook(FIRING, "Big Bertha", alerts)
+    return AlertBook(FIRING, "Big Bertha", alerts, rules=AT_ONCE)
 
 
 def taken(alerts: AlertBook, new: Event) -> AlertChange:
     change = alerts.take(new)
     assert change is not None
     return change
+
+
+def said(change: AlertChange | None) -> Mapping[str, object]:
+    """The message of a change that is told at once."""
+    assert change is not None
+    assert change.message is not None
+    return change.message
 
 
 def test_a_condition_is_raised_once_and_cleared_once() -> None:
@@ -55,8 +67,8 @@ def test_a_condition_is_raised_once_and_cleared_once() -> None:
     assert not alerts.open_alerts
     assert alerts.take(event(91.0, state=State.CLEARED)) is None
     assert (cleared.alert.id, cleared.alert.cleared_at_s) == (raised.alert.id, 90.0)
-    assert cleared.message["state"] == "cleared"
-    assert cleared.message["message"] == "It climbs again."
+    assert said(cleared)["state"] == "cleared"
+    assert said(cleared)["message"] == "It climbs again."
 
 
 def test_a_message_says_everything_a_receiver_needs() -> None:
@@ -69,10 +81,14 @@ def test_a_message_says_everything_a_receiver_needs() -> None:
         "kind": "stall",
         "severity": "warning",
         "state": "raised",
+        "title": "The climb has stalled (top)",
         "channel": "top",
         "message": "The kiln has stopped climbing: look at the elements.",
         "elapsed_s": 60.0,
         "time": None,
+        "standing_s": 0.0,
+        "late_s": None,
+        "escalated": False,
         "by": None,
         "data": {"rate_c_per_h": 1.5},
     }
@@ -182,12 +198,12 @@ def test_an_acknowledged_condition_stays_open_until_it_clears() -> None:
     raised = taken(alerts, event(60.0))
     change = alerts.acknowledge(raised.alert.id, "Ann", 65.0, "2026-11-25T02:00:00+00:00")
     assert change is not None
-    assert change.message["state"] == "acknowledged"
-    assert change.message["by"] == "Ann"
-    assert change.message["time"] == "2026-11-25T02:00:00+00:00"
+    assert said(change)["state"] == "acknowledged"
+    assert said(change)["by"] == "Ann"
+    assert said(change)["time"] == "2026-11-25T02:00:00+00:00"
     assert alerts.open_alerts == (change.alert,)
     cleared = taken(alerts, event(90.0, state=State.CLEARED))
-    assert cleared.message["by"] is None
+    assert said(cleared)["by"] is None
     assert cleared.alert.acknowledged_by == "Ann"
 
 
@@ -209,9 +225,19 @@ def test_a_condition_that_worsens_is_told_again_under_the_same_alert() -> None:
     first = taken(alerts, event(60.0, Kind.LAGGING))
     worse = taken(alerts, event(80.0, Kind.LAGGING, Severity.CRITICAL, message="Far behind."))
     assert worse.alert.id == first.alert.id
-    assert worse.message["id"] != first.message["id"]
-    assert worse.message["severity"] == "critical"
+    assert said(worse)["id"] != said(first)["id"]
+    assert said(worse)["severity"] == "critical"
     assert worse.alert.raised_at_s == 60.0
+    assert (worse.alert.worsened_at_s, said(worse)["elapsed_s"]) == (80.0, 80.0)
+
+
+def test_who_acknowledged_a_warning_has_not_seen_that_it_became_critical() -> None:
+    alerts = book()
+    first = taken(alerts, event(60.0, Kind.LAGGING))
+    alerts.acknowledge(first.alert.id, "Ann", 70.0)
+    worse = taken(alerts, event(80.0, Kind.LAGGING, Severity.CRITICAL, message="Far behind."))
+    assert worse.alert.is_unanswered
+    assert alerts.acknowledge(first.alert.id, "Bob", 90.0) is not None
 
 
 def test_what_was_worse_and_cleared_does_not_come_back_on_replay() -> None:
@@ -279,13 +305,13 @@ def firings(draw: st.DrawFn) -> list[Event]:
 @given(firings(), st.integers(0, 25))
 def test_a_crash_and_a_replay_change_nothing(events: list[Event], crash: int) -> None:
     steady = book()
-    expected = [change.message for one in events if (change := steady.take(one))]
+    expected = [said(change) for one in events if (change := steady.take(one))]
 
     before = book()
-    sent = [change.message for one in events[:crash] if (change := before.take(one))]
+    sent = [said(change) for one in events[:crash] if (change := before.take(one))]
     stored = tuple(Alert.from_json(alert.to_json()) for alert in before.alerts)
     after = book(stored)
-    sent += [change.message for one in events if (change := after.take(one))]
+    sent += [said(change) for one in events if (change := after.take(one))]
 
     assert sent == expected
     assert after.alerts == steady.alerts
@@ -295,7 +321,7 @@ def test_a_crash_and_a_replay_change_nothing(events: list[Event], crash: int) ->
 @given(firings())
 def test_no_two_messages_share_an_id_and_no_condition_is_open_twice(events: list[Event]) -> None:
     alerts = book()
-    messages = [change.message for one in events if (change := alerts.take(one))]
+    messages = [said(change) for one in events if (change := alerts.take(one))]
     ids = [message["id"] for message in messages]
     assert len(set(ids)) == len(ids)
     standing = [

@@ -36,6 +36,7 @@ from supervisor.service.run import run
 from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.simulated_rig import SimulatedRig
 from tests.messaging.conftest import Ear, Mosquitto
+from tests.messaging.test_destinations import morning, told
 from tests.service.test_run import SPEED, setup_in
 
 
@@ -171,7 +172,17 @@ def test_every_word_of_ours_is_listed_and_no_other(
 
 def test_every_state_of_an_alert_is_listed() -> None:
     states = schemas()["Alert"]["properties"]["state"]["enum"]
-    assert {step.value for step in Step} <= set(states)
+    assert {step.value for step in Step} == set(states)
+
+
+@pytest.mark.parametrize("night", [told, lambda: [morning()]], ids=["a night", "a morning"])
+def test_what_the_alert_book_says_of_a_night_is_in_the_document(
+    night: Callable[[], list[dict[str, Any]]],
+) -> None:
+    """Reminded, passed on, acknowledged, over, and gathered for the morning."""
+    for message in night():
+        whole = json.dumps({**message, "time_believed": True})
+        assert check("spyhole/kiln/alerts", whole) == "alerts"
 
 
 def test_the_check_can_fail() -> None:

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from supervisor.core.alerts import AlertBook
+from supervisor.core.alerts import AlertBook, AlertRules
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.messaging.mqtt import LinkState
 from supervisor.record.rows import NewFiring, NewMessage
@@ -153,7 +153,7 @@ async def test_alerts_come_in_order_and_at_least_once_over_a_stop_of_the_broker(
     ear = hear(mosquitto.port)
     with Record.open(tmp_path / "data") as record:
         firing = await record.start_firing(NewFiring(KILN, ("top",)))
-        book = AlertBook(firing.id, KILN)
+        book = AlertBook(firing.id, KILN, rules=AlertRules(gather_s=0.0, flapping_every_s=0.0))
         told: list[str] = []
 
         async def happens(number: int) -> None:

@@ -8,10 +8,12 @@ from pathlib import Path
 
 import pytest
 
+from supervisor.core.alerts import AlertBook
 from supervisor.core.errors import RecordError
 from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.record import schema
 from supervisor.record.looking import RecordReader
+from supervisor.record.rows import NewMessage
 from supervisor.record.schema import FILE_NAME, MIGRATIONS, VERSION, open_for_writing
 from supervisor.record.store import Record
 from tests.record.firings import NEW, event, reading
@@ -129,13 +131,11 @@ def test_a_migration_that_fails_leaves_the_file_as_it_was(
         assert record.firings() == [firing]
 
 
-VERSION_1 = Path(__file__).with_name("version-1.sql")
-"""A record that the program of version 1 wrote, with one firing in it."""
-
-
-def old_record(folder: Path) -> Path:
+def old_record(folder: Path, version: int = 1) -> Path:
+    """A record that the program of that version wrote, with one firing in it."""
+    written = Path(__file__).with_name(f"version-{version}.sql").read_text(encoding="utf-8")
     connection = sqlite3.connect(folder / FILE_NAME)
-    connection.executescript(VERSION_1.read_text(encoding="utf-8"))
+    connection.executescript(written)
     connection.close()
     return folder
 
@@ -170,17 +170,58 @@ def test_a_record_of_version_1_keeps_all_and_takes_witness_cones(tmp_path: Path)
         assert len(list(looking.readings("2026-11-25-0a1b"))) == 7
 
 
-def test_a_file_brought_up_has_the_tables_of_a_new_one(tmp_path: Path) -> None:
+@pytest.mark.parametrize("version", [1, 2])
+def test_messages_of_an_older_record_wait_for_the_broker_and_for_nobody_else(
+    tmp_path: Path, version: int
+) -> None:
+    old_record(tmp_path, version)
+    with Record.open(tmp_path) as record:
+        (waiting,) = record.waiting_messages()
+        assert record.messages_to("mqtt").waiting_messages() == [waiting]
+        assert record.messages_to("notify-1").waiting_messages() == []
+        new = NewMessage("", "{}", destination="notify-1")
+        record.add_events("2026-11-25-0a1b", messages=[new]).result(10.0)
+        assert record.waiting_messages() == [waiting]
+        assert [one.payload for one in record.messages_to("notify-1").waiting_messages()] == ["{}"]
+
+
+@pytest.mark.parametrize("version", [1, 2])
+def test_an_older_record_keeps_an_alert_book_from_now_on(tmp_path: Path, version: int) -> None:
+    old_record(tmp_path, version)
+    with Record.open(tmp_path) as record:
+        (alert,) = record.alerts("2026-11-25-0a1b")
+        assert (alert.messages, alert.reminders, alert.untold) == (version, 0, ())
+        assert record.alert_book("2026-11-25-0a1b") is None
+        book = AlertBook(alert.firing, "Big Bertha", [alert])
+        assert [one.id for one in book.alerts] == [alert.id]
+        record.add_events(alert.firing, alerts=[alert], book=book.kept).result(10.0)
+    with Record.open_to_read(tmp_path) as looking:
+        assert looking.alert_book("2026-11-25-0a1b") == book.kept
+        assert looking.alerts("2026-11-25-0a1b") == [alert]
+
+
+def test_a_record_of_version_2_keeps_its_cones_and_offsets(tmp_path: Path) -> None:
+    old_record(tmp_path, 2)
+    with Record.open(tmp_path) as record:
+        (kept,) = record.observations("2026-11-25-0a1b")
+        assert kept.seen == Observation(2.0, "6", "3:30", "top")
+        assert record.offsets("Big Bertha")["top"].offset == Offset(4.0, 3.0, 1, 1)
+        (alert,) = record.alerts("2026-11-25-0a1b")
+        assert alert.acknowledged_by == "Ann"
+
+
+@pytest.mark.parametrize("version", [1, 2])
+def test_a_file_brought_up_has_the_tables_of_a_new_one(tmp_path: Path, version: int) -> None:
     tables = []
-    for folder in (old_record(tmp_path), tmp_path / "new"):
+    for folder in (old_record(tmp_path, version), tmp_path / "new"):
         with Record.open(folder) as record:
             connection = sqlite3.connect(record.path)
             found = connection.execute(
                 "SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'"
             ).fetchall()
-            version = connection.execute("PRAGMA user_version").fetchone()
+            brought_to = connection.execute("PRAGMA user_version").fetchone()
             connection.close()
-            assert version == (VERSION,)
+            assert brought_to == (VERSION,)
         tables.append(sorted(found))
     assert tables[0] == tables[1]
 

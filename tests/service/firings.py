@@ -8,18 +8,22 @@ from functools import cache
 
 from simulator.run import simulate
 from simulator.scenario import Scenario, load_scenario
+from supervisor.core.alerts import AlertRules
 from supervisor.core.events import Event
 from supervisor.core.readings import Reading
 from supervisor.core.watch import Watch, WatchSettings
+from supervisor.messaging.destinations import Destination, broker
 from supervisor.record.rows import Firing, Mode, NewFiring
 from supervisor.record.store import Record
 from supervisor.service.keeper import Keeper
 from supervisor.service.schedule_text import schedule_toml
+from supervisor.service.wall import minute_of_label
 from tests.service.clocks import TestClock
 
 TOPIC = "spyhole/test-kiln/alerts"
 KILN = "test kiln"
 INTERVAL_S = 20.0
+PEOPLE = (Destination("notify-all"), Destination("notify-neighbour", only_escalated=True))
 
 
 @cache
@@ -88,6 +92,9 @@ def keep(
     firing: Firing,
     *,
     topic: str | None = TOPIC,
+    people: bool = False,
+    rules: AlertRules | None = None,
+    minute_of: Callable[[str], int | None] = minute_of_label,
     name: str = "tripped-breaker",
     shifts_c: Mapping[str, float] | None = None,
 ) -> Kept:
@@ -102,7 +109,12 @@ def keep(
         scenario(name).schedule,
         WatchSettings(),
         clock,
-        alerts_topic=topic,
+        destinations=[
+            *([] if topic is None else [broker(topic)]),
+            *(PEOPLE if people else ()),
+        ],
+        rules=rules,
+        minute_of=minute_of,
         on_news=news.append,
         on_messages=lambda: wakes.append(None),
         on_failure=failures.append,

@@ -14,13 +14,16 @@ from supervisor.core.units import Unit
 from supervisor.core.watch import WatchSettings
 from supervisor.service import config as tables
 from supervisor.service.config import Config, parse_config
+from supervisor.service.config_alerts import AlertsTable, NotifyTable
 from supervisor.service.config_text import config_text, toml_text
 
 TABLES: dict[str, type[BaseModel]] = {
     "kiln": tables.KilnTable,
     "sensor": tables.SensorTable,
     "watch": tables.WatchTable,
+    "alerts": AlertsTable,
     "mqtt": tables.MqttTable,
+    "notify": NotifyTable,
     "page": tables.PageTable,
     "record": tables.RecordTable,
 }
@@ -68,6 +71,24 @@ WHOLE: st.SearchStrategy[dict[str, Any]] = st.fixed_dictionaries(
                 "cone_near_min": figure(0.1, 240),
                 "no_readings_min": figure(0.5, 60),
                 "open_below": figure(0.1, 400),
+            },
+        ),
+        "alerts": st.fixed_dictionaries(
+            {},
+            optional={
+                "remind_critical_min": figure(0, 1440),
+                "remind_warning_min": figure(0, 1440),
+                "escalate_min": figure(0, 1440),
+                "quiet_from": st.times(),
+                "quiet_to": st.times(),
+            },
+        ),
+        "notify": st.fixed_dictionaries(
+            {},
+            optional={
+                "urls": st.lists(text, max_size=3),
+                "escalate_urls": st.lists(text, max_size=3),
+                "from": st.sampled_from(["info", "warning", "critical"]),
             },
         ),
         "mqtt": st.fixed_dictionaries(
@@ -124,7 +145,8 @@ def test_every_key_of_every_table_is_there_set_or_as_a_comment(units: str, senso
     for name, model in TABLES.items():
         section = re.split(rf"^#?\[+{name}\]+$", written, flags=re.MULTILINE)[1]
         section = re.split(r"^#?\[", section, flags=re.MULTILINE)[0]
-        for key in model.model_fields:
+        for field_name, field in model.model_fields.items():
+            key = field.alias or field_name
             assert re.search(rf"^#?{key} = \S", section, re.MULTILINE), (name, key)
     assert set(TABLES) | {"units"} == set(Config.model_fields)
 

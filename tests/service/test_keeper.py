@@ -46,8 +46,9 @@ def test_a_whole_firing_is_recorded_watched_and_told(record: Record) -> None:
     assert Kind.CONE_DOWN in kinds
     assert record.alerts(firing.id) == list(kept.keeper.book.alerts)
     told = payloads(record)
-    assert [(message["kind"], message["state"]) for message in told[:2]] == [
+    assert [(message["kind"], message["state"]) for message in told[:3]] == [
         ("stall", "raised"),
+        ("stall", "reminded"),
         ("stall", "cleared"),
     ]
     assert len({message["id"] for message in told}) == len(told)

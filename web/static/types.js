@@ -67,6 +67,9 @@
  * @property {string | null} time
  * @property {number | null} cleared_at_s
  * @property {string | null} acknowledged_at
+ * @property {number} reminders
+ * @property {string | null} reminded_at
+ * @property {string | null} escalated_at
  *
  * @typedef {object} Note
  * @property {string} id
@@ -107,6 +110,7 @@
  * @property {Alert[]} alerts
  * @property {Note[]} notes
  * @property {"connected" | "away" | "off"} mqtt
+ * @property {string[]} notify_failing
  * @property {"ok" | "failing"} record
  * @property {number} chart_revision
  * @property {number} revision

@@ -206,6 +206,11 @@ class Watch:
         """When the plan's own clock stood at 0, in elapsed seconds; None while waiting."""
         return self._plan.begun_s
 
+    @property
+    def temp_c(self) -> float | None:
+        """What the leading channel shows, filtered; None while the kiln can't be seen."""
+        return self._moment.temp_c
+
     def status(self) -> WatchStatus:
         """Everything there is to know now. Changes nothing.
 

@@ -1,0 +1,142 @@
+"""Delivers what waits for one person's phone or mailbox, through Apprise.
+
+In order, at least once, marked as sent only when the service has taken it. Each address has a
+courier of its own, so that one that is dead keeps nobody else waiting. An address may have a
+password in it: it is shown to nobody.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import hashlib
+import random
+import re
+from collections.abc import Awaitable, Callable, Sequence
+from dataclasses import dataclass, field
+
+from supervisor.core.errors import PeerError, RecordError
+from supervisor.core.events import Severity
+from supervisor.messaging.destinations import NOTIFY, Destination
+from supervisor.messaging.letter import Letter, letter_of
+from supervisor.messaging.outbox import BATCH, MessageStore
+from supervisor.messaging.sender import send
+
+RETRY_FIRST_S = 5.0
+RETRY_LONGEST_S = 600.0
+
+
+@dataclass(frozen=True, slots=True)
+class Address:
+    """Where a person is reached: Apprise's URL, and what it is called before people."""
+
+    url: str = field(repr=False)
+    label: str
+    least: Severity = Severity.INFO
+    only_escalated: bool = False
+
+    @property
+    def destination(self) -> Destination:
+        """Its place among the destinations; the name tells nothing of the URL."""
+        digest = hashlib.sha256(self.url.encode()).hexdigest()[:8]
+        return Destination(
+            f"{NOTIFY}{digest}", least=self.least, only_escalated=self.only_escalated
+        )
+
+
+def addresses(
+    urls: Sequence[str], escalate_urls: Sequence[str] = (), least: Severity = Severity.INFO
+) -> tuple[Address, ...]:
+    """The addresses of a configuration, each once; who gets all need not get the rest again."""
+    found: dict[str, Address] = {}
+    for n, url in enumerate(urls, start=1):
+        found.setdefault(url, Address(url, _label(url, n, "urls"), least))
+    for n, url in enumerate(escalate_urls, start=1):
+        label = _label(url, n, "escalate_urls")
+        found.setdefault(url, Address(url, label, only_escalated=True))
+    return tuple(found.values())
+
+
+class Courier:
+    """Delivers to one address. ``run`` goes on until it is cancelled."""
+
+    def __init__(
+        self,
+        address: Address,
+        store: MessageStore,
+        label: Callable[[], str],
+        *,
+        page_url: Callable[[], str | None] = lambda: None,
+        on_change: Callable[[str | None], None] = lambda _why: None,
+        post: Callable[[str, Letter], Awaitable[None]] = send,
+        sleep: Callable[[float], Awaitable[None]] = asyncio.sleep,
+        chance: Callable[[], float] = random.random,
+    ) -> None:
+        """``label`` gives the wall clock's label of now. ``on_change`` is called with why
+        nothing is taken, once it is known, and with None when something is again.
+        """
+        self.address = address
+        self._store = store
+        self._label = label
+        self._page_url = page_url
+        self._on_change = on_change
+        self._post = post
+        self._sleep = sleep
+        self._chance = chance
+        self._news = asyncio.Event()
+
+    def wake(self) -> None:
+        """There may be new messages in the store."""
+        self._news.set()
+
+    async def run(self) -> None:
+        """Deliver until cancelled; what can't be delivered is tried again, ever more seldom."""
+        failures = 0
+        while True:
+            self._news.clear()
+            try:
+                is_empty = not await self._deliver()
+            except (PeerError, RecordError) as error:
+                if failures == 0:
+                    self._on_change(str(error))
+                await self._rest(self._pause_s(failures))
+                failures += 1
+                continue
+            if failures:
+                failures = 0
+                self._on_change(None)
+            if is_empty:
+                await self._news.wait()
+
+    async def _rest(self, pause_s: float) -> None:
+        """Wait before the next try, but not when there is news: it may be urgent."""
+        waits = [
+            asyncio.ensure_future(self._sleep(pause_s)),
+            asyncio.ensure_future(self._news.wait()),
+        ]
+        try:
+            await asyncio.wait(waits, return_when=asyncio.FIRST_COMPLETED)
+        finally:
+            for one in waits:
+                one.cancel()
+            await asyncio.gather(*waits, return_exceptions=True)
+
+    async def _deliver(self) -> bool:
+        """Send what waits as one letter; False if nothing does."""
+        waiting = await asyncio.to_thread(self._store.waiting_messages, BATCH)
+        if not waiting:
+            return False
+        letter = letter_of([message.payload for message in waiting], self._page_url())
+        await self._post(self.address.url, letter)
+        for message in waiting:
+            self._store.mark_sent(message.id, self._label())
+        return True
+
+    def _pause_s(self, failures: int) -> float:
+        """Twice as long after each failure, up to a limit, less up to a half by chance."""
+        longest_s = min(RETRY_FIRST_S * 2.0 ** min(failures, 16), RETRY_LONGEST_S)
+        return longest_s * (1.0 - 0.5 * self._chance())
+
+
+def _label(url: str, number: int, key: str) -> str:
+    scheme = re.match(r"[A-Za-z][A-Za-z0-9+.-]{0,19}(?=://)", url)
+    return f"number {number} of notify.{key} ({scheme[0] if scheme else '?'}://…)"

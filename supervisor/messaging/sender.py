@@ -1,0 +1,94 @@
+"""Has a letter sent by Apprise in a short-lived process, and tells what came of it.
+
+The one place that starts a process, and only this Python with ``apprise_child``: the daemon
+neither grows by what Apprise needs nor hangs with a service that does not answer.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import importlib.util
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from supervisor.core.errors import InputError, PeerError
+from supervisor.messaging.letter import Letter
+
+SEND_WITHIN_S = 60.0
+"""A slow Pi takes ten seconds to load Apprise; a mail server may take as long to answer."""
+_CHILD = Path(__file__).with_name("apprise_child.py")
+
+
+def is_installed() -> bool:
+    """Whether Apprise can be imported; it is not."""
+    return importlib.util.find_spec("apprise") is not None
+
+
+async def must_be_addresses(urls: Sequence[str], labels: Sequence[str]) -> None:
+    """Raise InputError if Apprise is not installed, or for an address that it does not know.
+
+    Raises PeerError when that could not be found out.
+    """
+    if not urls:
+        return
+    if not is_installed():
+        raise InputError(
+            "[notify] needs Apprise, which is not installed: install it with "
+            "`pip install spyhole[notify]`, or leave [notify] out"
+        )
+    answer = await _ask_within(SEND_WITHIN_S, {"check": list(urls)})
+    bad = [labels[n] for n in answer["bad"]]
+    if bad:
+        raise InputError(
+            f"Apprise can make nothing of {', '.join(bad)}: see Apprise's own list of addresses "
+            "for how it is written"
+        )
+
+
+async def send(url: str, letter: Letter, *, within_s: float = SEND_WITHIN_S) -> None:
+    """Send the letter. Raises PeerError, in words without the address, if it was not taken."""
+    order = {"url": url, "title": letter.title, "body": letter.body, "kind": letter.kind}
+    answer = await _ask_within(within_s, order)
+    if not answer["sent"]:
+        raise PeerError(str(answer["why"]))
+
+
+async def _ask_within(within_s: float, order: dict[str, Any]) -> dict[str, Any]:
+    try:
+        async with asyncio.timeout(within_s):
+            return await _ask(order)
+    except TimeoutError:
+        raise PeerError(f"no answer within {within_s:.0f} s") from None
+
+
+async def _ask(order: dict[str, Any]) -> dict[str, Any]:
+    """The child's answer. It never outlives the question."""
+    try:
+        # -P: what lies beside the child is none of the modules that Apprise looks for.
+        child = await asyncio.create_subprocess_exec(
+            sys.executable,
+            "-P",
+            str(_CHILD),
+            stdin=asyncio.subprocess.PIPE,
+            stdout=asyncio.subprocess.PIPE,
+            stderr=asyncio.subprocess.DEVNULL,
+            start_new_session=True,
+        )
+    except OSError as error:
+        raise PeerError(f"no process can be started for it: {error.strerror}") from None
+    try:
+        said, _ = await child.communicate(json.dumps(order).encode())
+    except BaseException:
+        with contextlib.suppress(ProcessLookupError):
+            child.kill()
+        await child.wait()
+        raise
+    try:
+        answer: dict[str, Any] = json.loads(said)
+    except ValueError:
+        raise PeerError(f"Apprise ended with code {child.returncode} and no answer") from None
+    return answer

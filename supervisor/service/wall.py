@@ -1,0 +1,75 @@
+"""Whether the wall clock may be believed when it says that it is night.
+
+A Pi without a battery clock boots with whatever hour it had last, and is set right when it finds
+the network. Until then, and for long after a step, nobody is to be left asleep by it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from supervisor.service.clock import boottime_s, wall_now
+
+_STEPPED_S = 2.0
+_DOUBT_S = 12 * 3600.0
+"""So long after a step the clock is doubted: over the night that it may be wrong about."""
+_FIRST_YEAR = 2026
+"""No clock that has ever been set shows less."""
+_TIMESYNC = Path("/run/systemd/timesync")
+_SYNCHRONISED = "synchronized"
+"""Touched by systemd-timesyncd at each time it sets the clock from the network
+(systemd-timesyncd.service(8), from memory)."""
+
+
+def minute_of_label(label: str) -> int:
+    """The minute of the day in a label, as a simulation's own wall clock shows it.
+
+    >>> minute_of_label("2026-11-25T22:30:00+00:00")
+    1350
+    """
+    shown = datetime.fromisoformat(label)
+    return shown.hour * 60 + shown.minute
+
+
+class WallDoubt:
+    """Follows the wall clock beside the machine's own. Everything is passed in for tests."""
+
+    def __init__(
+        self,
+        *,
+        boottime: Callable[[], float] = boottime_s,
+        wall: Callable[[], datetime] = wall_now,
+        timesync: Path = _TIMESYNC,
+    ) -> None:
+        self._boottime = boottime
+        self._wall = wall
+        self._timesync = timesync
+        self._zero: datetime | None = None
+        self._stepped_s: float | None = None
+
+    def minute(self) -> int | None:
+        """The local minute of the day; None where the clock is not to be believed."""
+        if not self.is_believed():
+            return None
+        shown = self._wall()
+        return shown.hour * 60 + shown.minute
+
+    def is_believed(self) -> bool:
+        """To be asked every few seconds, so that a step is seen."""
+        now_s, shown = self._boottime(), self._wall()
+        zero, before = shown - timedelta(seconds=now_s), self._zero
+        self._zero = zero
+        if before is not None and abs((zero - before).total_seconds()) > _STEPPED_S:
+            self._stepped_s = now_s
+        if self._stepped_s is not None and now_s - self._stepped_s < _DOUBT_S:
+            return False
+        return shown.year >= _FIRST_YEAR and self._is_set()
+
+    def _is_set(self) -> bool:
+        """False where this machine sets its clock from the network and has not yet."""
+        try:
+            return not self._timesync.is_dir() or (self._timesync / _SYNCHRONISED).exists()
+        except OSError:
+            return False
