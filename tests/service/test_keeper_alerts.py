@@ -159,6 +159,22 @@ def test_a_critical_alert_breaks_the_quiet(record: Record) -> None:
     assert states(record) == ["raised"]
 
 
+def test_a_log_that_was_ended_while_the_kiln_is_hot_is_reminded_of(record: Record) -> None:
+    kept = keep(record, begin(record))
+    kept.until(night(), lambda: stalled(kept))
+    kept.keeper.close()
+    kept.clock.now_s += 31 * 60.0
+    assert kept.keeper.tick()
+    assert states(record) == ["raised", "reminded"]
+
+
+def test_a_log_that_waits_for_a_cold_kiln_reminds_nobody(record: Record) -> None:
+    kept, _ = silent(record, 3)
+    kept.keeper.is_armed = True
+    kept.clock.now_s += 3600.0
+    assert not kept.keeper.tick()
+
+
 def test_a_firing_that_has_ended_is_not_reminded_of(record: Record) -> None:
     kept, firing = silent(record, 3)
     kept.keeper.close()
