@@ -19,7 +19,7 @@ from supervisor.core.schedule import parse_schedule
 from supervisor.core.watch import Watch, WatchSettings
 from supervisor.core.watch.wording import show_clock
 from supervisor.record.looking import RecordReader
-from supervisor.record.rows import Firing, Mode, NewFiring, NewNote
+from supervisor.record.rows import Extent, Firing, Mode, NewFiring, NewNote
 from supervisor.record.schema import FILE_NAME
 from supervisor.record.store import LONGEST_NOTE, Record
 
@@ -73,12 +73,19 @@ def _row(record: RecordReader, firing: Firing) -> dict[str, Any]:
         "kiln": firing.kiln,
         "name": firing.name,
         "mode": firing.mode.value,
-        "state": "open" if firing.is_open else "closed",
+        "state": _state(firing, extent),
         "started_at": firing.started_label,
         "length_s": None if extent is None else extent.last_s - extent.first_s,
         "readings": 0 if extent is None else extent.readings,
         "channels": list(firing.channels),
     }
+
+
+def _state(firing: Firing, extent: Extent | None) -> str:
+    """``armed`` where nothing is kept until the kiln climbs."""
+    if not firing.is_open:
+        return "closed"
+    return "armed" if extent is None and firing.mode is Mode.LIVE else "open"
 
 
 def _add(options: argparse.Namespace, folder: Path) -> int:

@@ -209,7 +209,7 @@ class RecordTable(Table):
     data: str | None = Field(
         default=None,
         description="Folder of the record, beside this file or anywhere. Left out: SPYHOLE_DATA, "
-        "else your own data folder.",
+        "else your own data folder. The installed service can write in /var/lib/spyhole alone.",
         examples=["record"],
     )
 

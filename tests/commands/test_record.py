@@ -12,6 +12,7 @@ from supervisor.core.events import Event, Kind
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import starter, starter_text
 from supervisor.core.watch import Watch, WatchSettings
+from supervisor.record.rows import NewFiring
 from supervisor.record.store import LONGEST_NOTE, Record
 from supervisor.service.setup import watch_settings_of
 from tests.commands.conftest import Spyhole, rows_of, write_rows
@@ -226,3 +227,18 @@ def test_a_column_of_figures_does_not_fill_the_diary(spyhole: Spyhole, tmp_path:
     notes = json.loads(out.read_text())["notes"]
     assert len(notes) == 500
     assert notes[-1]["text"].endswith("(later changes of this column are left out)")
+
+
+def test_a_log_that_waits_for_its_climb_is_listed_as_armed(
+    spyhole: Spyhole, tmp_path: Path
+) -> None:
+    with Record.open(tmp_path) as record:
+        firing = record.start_firing(NewFiring(kiln="shed", channels=("top",))).result(10.0)
+        (row,) = spyhole("log", "--json", "--data", tmp_path).document
+        assert (row["state"], row["length_s"]) == ("armed", None)
+        assert " armed " in spyhole("log", "--data", tmp_path).out
+        record.append(firing.id, Reading(0.0, {"top": 20.0}))
+        record.flush().result(10.0)
+        assert spyhole("log", "--json", "--data", tmp_path).document[0]["state"] == "open"
+        record.close_firing(firing.id, 0.0).result(10.0)
+        assert spyhole("log", "--json", "--data", tmp_path).document[0]["state"] == "closed"

@@ -7,7 +7,7 @@ import math
 import sqlite3
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,6 +15,7 @@ import pytest
 
 from supervisor.core.alerts import AlertBook
 from supervisor.core.errors import InputError, RecordError
+from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.core.readings import Reading
 from supervisor.core.units import Unit
 from supervisor.record.rows import Extent, Firing, Mode, NewMessage, NewNote
@@ -407,3 +408,46 @@ def test_a_log_that_breaks_off_is_not_taken_in_at_all(record: Record) -> None:
     record.append(firing.id, reading(5.0))
     record.flush().result(10.0)
     assert list(record.readings(firing.id)) == [reading(5.0)]
+
+
+def test_a_firing_that_only_waited_leaves_no_trace(record: Record) -> None:
+    before = started(record)
+    record.close_firing(before.id, 0.0).result(10.0)
+    waited = started(record)
+    assert record.end_waiting(waited.id).result(10.0)
+    assert [firing.id for firing in record.firings()] == [before.id]
+    with pytest.raises(InputError):
+        record.append(waited.id, reading(1.0))
+
+
+@pytest.mark.parametrize(
+    "what", ["reading", "note", "event", "observation", "offset", "offset after it", "new probe"]
+)
+def test_a_firing_that_holds_anything_or_that_something_counts_from_is_closed_instead(
+    record: Record, what: str
+) -> None:
+    waited = started(record)
+    seen = Observation(1.0, "6", "3", "top", None)
+    offset = Offset(4.0, 2.0, 1, 1)
+    acts: dict[str, Callable[[], object]] = {
+        "reading": lambda: record.append(waited.id, reading(1.0)),
+        "note": lambda: record.add_note(waited.id, 1.0, "loaded"),
+        "event": lambda: record.add_events(waited.id, [event(1)]),
+        "observation": lambda: record.add_observation(waited.id, seen),
+        "offset": lambda: record.accept_offset(waited.kiln, "top", offset, during=(waited.id, 1.0)),
+        "offset after it": lambda: record.accept_offset(waited.kiln, "top", offset),
+        "new probe": lambda: record.note_new_probe(waited.kiln, "top"),
+    }
+    acts[what]()
+    assert not record.end_waiting(waited.id, "2026-11-25T21:00:00+00:00").result(10.0)
+    found = record.firing(waited.id)
+    assert not found.is_open
+    assert found.ended_label == "2026-11-25T21:00:00+00:00"
+    assert record.end_waiting(waited.id).result(10.0) is False, "once more changes nothing"
+    assert record.firing(waited.id) == found
+
+
+def test_a_beginning_is_mended_when_the_clock_is_set(record: Record) -> None:
+    firing = started(record)
+    record.mend_start(firing.id, "2027-01-01T00:00:00+00:00").result(10.0)
+    assert record.firing(firing.id) == replace(firing, started_label="2027-01-01T00:00:00+00:00")

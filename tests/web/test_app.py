@@ -376,3 +376,37 @@ async def test_nothing_that_can_be_asked_acts_on_a_kiln(client: httpx.AsyncClien
     description = (await client.get("/openapi.json")).json()
     writes = {path for path, methods in description["paths"].items() if set(methods) - {"get"}}
     assert writes == {"/api/alerts/{alert_id}/acknowledge", "/api/notes", *CONE_WRITES, *LOG_WRITES}
+
+
+async def test_the_log_is_ended_and_begun_by_hand(
+    client: httpx.AsyncClient, desk: FakeDesk
+) -> None:
+    found = await client.post("/api/log/begin", json={"after": "f1"})
+    assert (found.status_code, problem(found)) == (422, "A log is being kept already.")
+    response = await client.post("/api/log/f1/end", json={"by": " Ana "})
+    assert (response.status_code, response.content) == (204, b"")
+    response = await client.post("/api/log/begin", json={"after": "f1"})
+    assert (response.status_code, response.content) == (204, b"")
+    assert desk.logs == [("end", "Ana"), ("begin", None)]
+    late = await client.post("/api/log/f1/end", json={})
+    assert (late.status_code, problem(late)) == (404, "Another firing goes on.")
+
+
+@pytest.mark.parametrize("body", [{}, {"after": ""}, {"after": 1}, {"after": "f1", "plan": "x"}])
+async def test_a_log_is_begun_only_after_the_firing_that_was_seen(
+    client: httpx.AsyncClient, desk: FakeDesk, body: dict[str, object]
+) -> None:
+    assert (await client.post("/api/log/begin", json=body)).status_code == 422
+    assert desk.logs == []
+
+
+@pytest.mark.parametrize("path", ["/api/log/begin", "/api/log/f1/end"])
+async def test_no_other_site_begins_or_ends_a_log(
+    client: httpx.AsyncClient, desk: FakeDesk, path: str
+) -> None:
+    body = {"after": "f1"} if path.endswith("begin") else {}
+    for headers in ({"origin": "http://evil.example"}, {"sec-fetch-site": "cross-site"}):
+        assert (await client.post(path, json=body, headers=headers)).status_code == 403
+    text = {"content-type": "text/plain"}
+    assert (await client.post(path, content="{}", headers=text)).status_code == 415
+    assert desk.logs == []
