@@ -164,8 +164,8 @@ start() {
         return 0
     fi
     # Also where it runs already: it must not mix the files of two versions.
-    run systemctl restart spyhole.service
-    say "Started. What it says: journalctl -u spyhole -f"
+    run systemctl --no-block restart spyhole.service
+    say "It starts. How it stands: systemctl status spyhole; what it says: journalctl -u spyhole -f"
     say "Afterwards: sudo -u spyhole spyhole log --data /var/lib/spyhole"
 }
 
