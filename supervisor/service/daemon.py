@@ -307,6 +307,8 @@ class Daemon:
 
     def _in_short(self) -> str:
         keeper, trouble = self._keeper, self._record.trouble
+        if keeper.last_value_real_s is None:
+            return f"{keeper.firing.kiln}: no temperature has been read yet."
         words = Words(keeper.settings.units)
         short = f"{keeper.firing.kiln}: {sentence(keeper.watch.status(), words, lambda _s: None)}"
         return short if trouble is None else f"{trouble.message}. {short}"
