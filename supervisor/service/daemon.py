@@ -47,6 +47,8 @@ _HICCUP_S = 10.0
 """Real seconds by which a busy machine may be late."""
 _TICK_EVERY_S = 5.0
 """Real seconds between two looks at what is due, for when no readings come."""
+_PAST_S = 60.0
+"""Real seconds after which a reading tells nothing of how things stand."""
 
 
 class Daemon:
@@ -357,6 +359,10 @@ class Daemon:
         self._desk.read(reading)
         for event in events:
             self._setup.say(event_line(event))
+        clock = self._keeper.clock
+        if clock.elapsed_s() - reading.elapsed_s > _PAST_S * clock.speed:
+            # What a log that has just begun takes in of the hour before it is no news by now.
+            return
         if self._teller is not None:
             self._teller.read(reading, has_events=bool(events))
 

@@ -23,6 +23,8 @@ from supervisor.service.standby import Standby
 
 BEGUN_BY_HAND = "The log was begun by hand."
 ENDED_BY_HAND = "The log was ended by hand."
+_TURN_AFTER = 100
+"""Readings between two turns of the event loop while the hour before a climb is taken in."""
 
 
 class Logbook:
@@ -159,8 +161,10 @@ class Logbook:
                     begun.firing.id, 0.0, note.text, by=note.by, time=note.time
                 )
         self._keeper = keeper = self._on_turn(begun)
-        for reading in kept:
+        for count, reading in enumerate(kept, start=1):
             keeper.accept(self._counted(reading))
+            if count % _TURN_AFTER == 0:
+                await asyncio.sleep(0)
 
     def _counted(self, reading: Reading) -> Reading:
         """The reading on the clock of the firing that goes on."""
