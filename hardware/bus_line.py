@@ -24,6 +24,7 @@ _SURPRISING_C: Final = 10.0
 """A kiln does not move so far between two looks; a flipped bit does. Then look again."""
 _SURPRISING_COLD_JUNCTION_C: Final = 2.0
 _LOOKS_AT_A_SURPRISE: Final = 3
+_STOPS_CONVERTING: Final = frozenset({FaultCause.VOLTAGE, FaultCause.OPEN})
 _BUS_ERRORS: Final = (OSError, RuntimeError)
 """What the kernel's SPI and pins raise, and what Blinka makes of it."""
 
@@ -129,7 +130,11 @@ class _Member:
         if checked is None:
             return no_answer(Silence.GARBLED)
         self._believed = checked
-        return diagnose(checked, self._channel)
+        finding = diagnose(checked, self._channel)
+        if finding.fault in _STOPS_CONVERTING:
+            # What the chip holds is from before, and still is when the fault has just gone.
+            self._old_values, self._configured_at_s = checked.values, None
+        return finding
 
     def _look_again(self, snapshot: Snapshot) -> Snapshot | None:
         """The snapshot when it is no surprise, or when a further one agrees with it."""

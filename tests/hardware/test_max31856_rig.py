@@ -142,6 +142,23 @@ def test_a_foreign_voltage_is_told_even_from_the_start() -> None:
     assert rig.read(2.0).temps_c == {"kiln": 20.0}
 
 
+def test_what_was_read_before_a_foreign_voltage_is_not_given_when_it_has_gone() -> None:
+    """The chip converts nothing while it lasts (data sheet), and holds what it had."""
+    bench, rig = bench_and_rig("kiln")
+    assert rig.read(1.0).temps_c == {"kiln": 500.0}
+    bench.chips["kiln"].set_over_voltage(True)
+    bench.show({"kiln": 900.0})
+    bench.advance(3600.0)
+    assert rig.read(3601.0).faults == {"kiln": FaultCause.VOLTAGE}
+    bench.chips["kiln"].set_over_voltage(False)
+    gone = rig.read(3602.0)
+    assert gone.temps_c == {"kiln": None}, "500 °C is an hour old"
+    assert gone.faults == {}
+    bench.advance(1.0)
+    rig.read(3603.0)
+    assert rig.read(3604.0).temps_c == {"kiln": 900.0}
+
+
 def test_terminals_too_hot_are_told() -> None:
     bench, rig = bench_and_rig("kiln")
     bench.show({}, cold_junction_c=126.0)

@@ -24,7 +24,7 @@ _ALONE_SETTLED_S, _ALONE_SETTLED_C = 7200.0, 200.0
 """Where no other channel speaks against it, two hours will do for a level so far off at most:
 better a watch that may read wrongly, and said so, than one that is blind to the end."""
 _OF_THE_LEVEL = frozenset({FaultCause.JUMP, FaultCause.SHORT})
-_OF_THE_CIRCUIT = frozenset({FaultCause.OPEN, FaultCause.RANGE, FaultCause.BUS})
+_OF_THE_CIRCUIT = frozenset({FaultCause.OPEN, FaultCause.RANGE, FaultCause.BUS, FaultCause.TYPE})
 
 
 class Trust:

@@ -10,6 +10,7 @@ from itertools import pairwise
 import pytest
 
 from supervisor.core.events import Event, Kind, Severity
+from supervisor.core.its90 import read_as_c
 from supervisor.core.readings import FaultCause, Reading
 from supervisor.core.schedule import starter
 from supervisor.core.watch import Watch
@@ -233,6 +234,43 @@ def test_swapped_leads_are_seen_as_the_kiln_heats() -> None:
     assert fault.elapsed_s < HOUR_S
     assert "swapped" in fault.message
     assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
+def wrong_type(s_from: float, s_until: float, then: Change) -> list[Reading]:
+    """The top is a type S on an input for K: its own converter says so for a while."""
+    wrong: Change = lambda _s, c: None if c is None else read_as_c("S", "K", c, 25.0)  # noqa: E731
+    before = changed(pair(), wrong, "top")
+    afterwards = changed(pair(), then, "top")
+    return [
+        replace(early, temps_c={**early.temps_c, "top": None}, faults={"top": FaultCause.TYPE})
+        if s_from <= early.elapsed_s < s_until
+        else (early if early.elapsed_s < s_from else late)
+        for early, late in zip(before, afterwards, strict=True)
+    ]
+
+
+def test_a_wrong_type_is_not_believed_again_when_its_converter_has_forgotten_it() -> None:
+    """After a restart of the rig the evidence has to be gathered anew."""
+    wrong: Change = lambda _s, c: None if c is None else read_as_c("S", "K", c, 25.0)  # noqa: E731
+    found_s = reached_s(POINTS, 300.0)
+    events = told(
+        SCHEDULE, wrong_type(found_s, found_s + 1800.0, wrong), channels=("bottom", "top")
+    )
+    faults = [e for e in events if e.kind is Kind.SENSOR_FAULT and e.channel == "top"]
+    named = next(e for e in faults if e.data["cause"] == "type")
+    assert named.elapsed_s - found_s <= 60.0
+    assert "the letter on the probe" in named.message
+    assert [e for e in faults if e.elapsed_s > named.elapsed_s] == []
+
+
+def test_a_wrong_type_that_was_put_right_is_believed_again() -> None:
+    found_s = reached_s(POINTS, 300.0)
+    mended_s = found_s + 1800.0
+    events = told(
+        SCHEDULE, wrong_type(found_s, mended_s, lambda _s, c: c), channels=("bottom", "top")
+    )
+    (well,) = [e for e in cleared(events, Kind.SENSOR_FAULT) if e.data["cause"] == "type"]
+    assert 0.0 < well.elapsed_s - mended_s <= 900.0
 
 
 def test_a_fault_that_goes_is_cleared() -> None:
