@@ -388,7 +388,7 @@ def _guide(look: _Look, bath: Bath, channel: ThermocoupleChannel) -> int:
         raise RigError(refused(channel, result, look.unit))
     for paragraph in outcome(channel, result, look.unit):
         screen.line("")
-        screen.line(paragraph if "\n" in paragraph else textwrap.fill(paragraph, 98))
+        screen.line(textwrap.fill(paragraph, 98))
     return 0
 
 

@@ -92,9 +92,10 @@ def outcome(channel: ThermocoupleChannel, result: BathResult, unit: Unit) -> lis
     if result.is_needed:
         offset = difference_from_c(result.offset_c, unit)
         said.append(
-            f'Write this into spyhole.toml, into the [[sensor]] with channel = "{channel.name}":'
-            f"\n\n    offset = {offset:.1f}"
+            f'Write this into spyhole.toml, into the [[sensor]] with channel = "{channel.name}", '
+            "in place of any offset there:"
         )
+        said.append(f"    offset = {offset:.1f}")
     else:
         said.append(
             f"That is as near as such a bath can tell: leave its offset at "

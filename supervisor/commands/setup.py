@@ -96,7 +96,8 @@ def run(options: argparse.Namespace) -> int:
         print(_WITHOUT)
     if config.page.host == _EVERYBODY:
         print("Anyone in your network can open the page: keep it inside your own.")
-    print(f"Look through it, then: spyhole watch --config {path}")
+    print(f"Look through it, see whether each thermocouple reads: spyhole rig --config {path}")
+    print(f"Then: spyhole watch --config {path}")
     return 0
 
 
