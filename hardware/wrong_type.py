@@ -62,6 +62,7 @@ class TypeJury:
     def __init__(self, channels: Sequence[ThermocoupleChannel]) -> None:
         self._letters = [channel.thermocouple_type for channel in channels]
         self._seen: list[dict[int, _Seen]] = [{} for _ in channels]
+        self._was_right = [False] * len(channels)
         self._verdicts: list[Verdict | None] = [None] * len(channels)
         self._due_s = 0.0
 
@@ -97,6 +98,7 @@ class TypeJury:
             return
         if abs(measured_c - others_c) < _AGREE_PART * warmth_c and warmth_c > _SPAN_C:
             self._seen[i].clear()
+            self._was_right[i] = True
             return
         letter = self._letters[i]
         mv = emf_mv(letter, measured_c) - emf_mv(letter, terminals_c)
@@ -124,7 +126,8 @@ class TypeJury:
         letters = tuple(
             letter for part, letter in fitting if part <= _AS_GOOD * best + _AS_GOOD_MORE
         )
-        return Verdict(letters, is_sure=own >= _SURE)
+        # A probe that was with the others does not change its type: it has slipped out, or broken.
+        return Verdict(letters, is_sure=own >= _SURE and not self._was_right[i])
 
 
 def _off(letter: str, seen: Sequence[_Seen]) -> float | None:

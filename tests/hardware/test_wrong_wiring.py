@@ -12,6 +12,7 @@ from thermocouple_its90 import TYPES
 from hardware.channel import ThermocoupleChannel
 from hardware.max31856_rig import Max31856Rig
 from simulator.chip import SimulatedBench
+from supervisor.core.its90 import read_as_c
 from supervisor.core.readings import FaultCause, Reading
 
 pytestmark = pytest.mark.timeout(30)
@@ -162,6 +163,19 @@ def test_a_colder_zone_is_no_fault_whatever_its_part(letter: str, low_part: floa
     readings = climb(bench, rig, 1155.0, low_part=low_part)
     assert all(not reading.faults for reading in readings)
     assert all(temp_c is not None for reading in readings for temp_c in reading.temps_c.values())
+
+
+def test_a_probe_that_was_with_the_others_and_slips_is_no_wrong_type() -> None:
+    """Where it comes to rest, a K may read as an S on its input would."""
+    bench, rig = rig_of(top="K", low="K")
+    assert not climb(bench, rig, 405.0)[-1].faults
+    for look in range(60):
+        hot_c = 405.0 + 10.0 * look
+        as_s_c = read_as_c("S", "K", hot_c, TERMINALS_C)
+        assert as_s_c is not None
+        bench.show({"top": hot_c, "low": as_s_c})
+        bench.advance(30.0)
+        assert rig.read(5_000.0 + 30.0 * look).faults == {}
 
 
 def test_a_probe_that_is_exchanged_for_the_right_one_is_believed_again() -> None:
