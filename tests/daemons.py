@@ -9,7 +9,7 @@ import sys
 import threading
 import time
 import urllib.request
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -24,11 +24,14 @@ class Daemon:
     What it prints is in ``lines``, what it complains of in ``complaints``.
     """
 
-    def __init__(self, *words: str | Path) -> None:
+    def __init__(
+        self, *words: str | Path, module: str = "supervisor", before: Sequence[str] = ()
+    ) -> None:
+        """``module`` is what Python runs; ``before`` are words in front of all (a wrapper)."""
         self.lines: list[str] = []
         self._changed = threading.Condition()
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "supervisor", *map(str, words)],
+            [*before, sys.executable, "-m", module, *map(str, words)],
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             text=True,
@@ -83,6 +86,22 @@ class Daemon:
             took_s = time.monotonic() - begun_s
             self.kill()
         return code, took_s
+
+    @property
+    def pid(self) -> int:
+        """The process's number."""
+        return self._process.pid
+
+    @property
+    def lives(self) -> bool:
+        """Whether it has not ended yet."""
+        return self._process.poll() is None
+
+    def ends(self) -> int:
+        """Wait until it ends by itself; its exit code."""
+        code = self._process.wait(PATIENCE_S)
+        self.kill()
+        return code
 
     def kill(self) -> None:
         """End it at once, as a power cut does. May be called twice."""

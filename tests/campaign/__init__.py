@@ -1,0 +1,1 @@
+"""What sheds do to computers, done to the daemon on purpose: ``python -m tests.campaign``."""

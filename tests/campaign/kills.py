@@ -1,0 +1,193 @@
+"""kill -9 at random moments of a firing: nothing promised is lost, nothing untrue is said.
+
+Each firing is watched by one daemon after the other on the same record. A third of the lives
+end at a random moment; a third right after the page has answered; a third right after an alert's
+message has come. Some end while the daemon starts.
+"""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from random import Random
+
+from supervisor.record.looking import RecordReader
+from tests.campaign.judging import all_heard, complaints, ends_well, judge
+from tests.campaign.outcome import Outcome, Progress
+from tests.campaign.person import Person
+from tests.campaign.readings import missing_readings
+from tests.campaign.record import copy_of, damage
+from tests.campaign.scenarios import Owed, busy_firing, owed
+from tests.campaign.shed import Shed
+from tests.daemons import Daemon
+
+AT_RISK_S = 10.0
+"""Real seconds of readings that a kill may cost."""
+SPEED = 120.0
+HOURS = 13.0
+EARLY = 0.15
+"""Part of the lives that end while the daemon starts, or just after."""
+OVER = "the readings are over"
+
+
+def run(
+    progress: Progress, folder: Path, *, kills: int = 200, firings: int = 4, hours: float = HOURS
+) -> Outcome:
+    """Kill so often, in so many firings that go on at the same time."""
+    each = kills // firings
+    with ThreadPoolExecutor(firings) as pool:
+        runs = [
+            pool.submit(
+                one_firing, progress, folder / f"firing-{n}", seed=100 + n, kills=each, hours=hours
+            )
+            for n in range(firings)
+        ]
+        outcomes = [one.result() for one in runs]
+    whole = Outcome("kills", f"{each * firings} kill -9 in {firings} firings")
+    for one in outcomes:
+        whole.take(one)
+    return whole
+
+
+def one_firing(
+    progress: Progress, folder: Path, *, seed: int, kills: int, hours: float = HOURS
+) -> Outcome:
+    """Watch one firing to its end, with so many deaths on the way."""
+    outcome = Outcome("kills", lost=0, repeated=0, out_of_order=0, false_alerts=0)
+    folder.mkdir(parents=True)
+    scenario = busy_firing(folder / "firing.toml", seed, hours=hours)
+    wanted = owed(scenario, speed=SPEED, interval_s=2.0)
+    with Shed(folder) as shed:
+        one = _Firing(outcome, shed, scenario, Random(seed))
+        length_s = hours * 3600.0 / SPEED
+        for kill in range(1, kills + 1):
+            one.live_and_die(0.85 * length_s / kills)
+            if kill % 10 == 0:
+                progress(f"{folder.name}: {kill} kills, {one.person.promises.count()} promises")
+        one.live_to_the_end()
+        one.judge(wanted)
+    return outcome
+
+
+class _Firing:
+    """One record, and the daemons that keep it one after the other."""
+
+    def __init__(self, outcome: Outcome, shed: Shed, scenario: Path, chance: Random) -> None:
+        self.outcome = outcome
+        self.shed = shed
+        self.scenario = scenario
+        self.chance = chance
+        self.person = Person(shed.listener)
+        self._kept: list[float] = []
+        self._died_at_s: float | None = None
+        self._before_ready = 0
+        self._lost: set[float] = set()
+
+    def live_and_die(self, mean_life_s: float) -> None:
+        """Start the daemon, let it live for a while, and kill it."""
+        with self.shed.watch(self.scenario, SPEED) as daemon:
+            born_s = time.monotonic()
+            if self.chance.random() < EARLY:
+                life_s = self.chance.uniform(0.05, 1.5)
+            else:
+                life_s = self.chance.uniform(0.05, 2.0 * mean_life_s)
+            if self._until_ready(daemon, born_s + life_s):
+                self.person.begin(daemon.page)
+                self._wait(born_s + life_s)
+            else:
+                self._before_ready += 1
+            daemon.kill()
+            self._died_at_s = time.monotonic()
+            complaints(self.outcome, daemon)
+        self.person.end()
+        self._look(self._died_at_s)
+
+    def live_to_the_end(self) -> None:
+        """Start it once more and let it watch the firing to its end."""
+        with self.shed.watch(self.scenario, SPEED) as daemon:
+            assert self._until_ready(daemon, time.monotonic() + 60.0)
+            self.person.begin(daemon.page)
+            gives_up_s = time.monotonic() + 600.0
+            while not any(line.startswith(OVER) for line in daemon.lines):
+                assert time.monotonic() < gives_up_s, "the firing does not come to its end"
+                time.sleep(0.2)
+            self.person.end()
+            all_heard(self.shed)
+            ends_well(self.outcome, daemon)
+            complaints(self.outcome, daemon)
+
+    def _until_ready(self, daemon: Daemon, until_s: float) -> bool:
+        """Wait for the page, or until the life is over; tells how long the start took."""
+        while time.monotonic() < until_s:
+            if any(line.startswith("page: ") for line in daemon.lines):
+                if self._died_at_s is not None:
+                    self.outcome.recovering(time.monotonic() - self._died_at_s)
+                return True
+            time.sleep(0.01)
+        return False
+
+    def _wait(self, until_s: float) -> None:
+        left_s = max(until_s - time.monotonic(), 0.0)
+        what = self.chance.choice(("time", "answer", "alert"))
+        if what == "time":
+            time.sleep(left_s)
+        elif what == "answer":
+            time.sleep(left_s / 2.0)
+            self.person.wait_for_answer(left_s / 2.0)
+        else:
+            before = len(self.shed.listener.alerts())
+            while time.monotonic() < until_s:
+                if len(self.shed.listener.alerts()) > before and self.chance.random() < 0.2:
+                    return
+                time.sleep(0.005)
+
+    def _look(self, killed_at_s: float) -> None:
+        """What lies on the disk after a kill."""
+        if not self.person.promises.count() and not self.shed.listener.kept:
+            # Killed before there was anything to keep: there may be no record yet.
+            return
+        with copy_of(self.shed.data) as record:
+            for found in damage(record):
+                self.outcome.breaks(f"SQLite finds the record damaged: {found}")
+            firings = record.firings()
+            if not firings:
+                return
+            if len(firings) > 1:
+                self.outcome.breaks("a second firing was begun after a kill")
+            firing_id = firings[-1].id
+            kept = {reading.elapsed_s: reading for reading in record.readings(firing_id)}
+            self._promised(record, firing_id)
+            heard = self.shed.listener.readings()
+            old = [one for one in heard if one[0]["elapsed_s"] not in self._lost]
+            missing = missing_readings(old, kept, until_at_s=killed_at_s - AT_RISK_S)
+            self.outcome.losing("readings older than 10 s", missing)
+            # What a kill was allowed to cost is not asked for again.
+            self._lost |= {document["elapsed_s"] for document, _ in heard} - set(kept)
+            times = list(kept)
+            if times[: len(self._kept)] != self._kept:
+                self.outcome.breaks("readings that were on the disk are there no more")
+            if times != sorted(set(times)):
+                self.outcome.misordering("readings", 1)
+            self._kept = times
+
+    def _promised(self, record: RecordReader, firing_id: str) -> None:
+        missing = self.person.promises.missing(record, firing_id)
+        self.outcome.losing("things that the page said were written", missing)
+        alerts = {alert.id: alert for alert in record.alerts(firing_id)}
+        untold = [
+            one["id"]
+            for one in self.shed.listener.alerts()
+            if one["alert"] not in alerts
+            or alerts[one["alert"]].messages < int(one["id"].rpartition("#")[2])
+        ]
+        self.outcome.losing("alerts that were delivered before a kill", untold)
+
+    def judge(self, wanted: Counter[Owed]) -> None:
+        """What everything comes to, at the end of the firing."""
+        much = judge(self.outcome, self.shed, self.person, wanted, lost_with_kills=self._lost)
+        self.outcome.figures.append(
+            f"{self.scenario.parent.name}: {much}; {self._before_ready} of the kills during "
+            "start-up"
+        )

@@ -1,0 +1,133 @@
+"""The firings of the campaign: a glaze firing with enough trouble in it to have much to tell.
+
+Writes scenario files and knows which alerts their faults are owed: what a daemon that was left
+in peace tells of the same firing.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+from typing import NamedTuple
+
+from simulator.run import simulate
+from simulator.scenario import load_scenario
+from supervisor.commands.service import patient
+from supervisor.core.alerts import AlertBook
+from supervisor.core.events import Severity
+from supervisor.core.watch import Watch, WatchSettings
+
+LOOSE = ("middle", "bottom")
+"""The probes that break off and come back."""
+FLAPS = 14
+"""A scenario takes sixteen faults; two are kept for the kiln's own."""
+
+
+class Owed(NamedTuple):
+    """One sort of alert: kind, channel, severity."""
+
+    kind: str
+    channel: str | None
+    severity: str
+
+    def __str__(self) -> str:
+        return f"{self.kind} ({self.channel or 'the kiln'}, {self.severity})"
+
+
+def busy_firing(path: Path, seed: int, *, hours: float, flap_every_min: float = 45.0) -> Path:
+    """A firing that stalls once and whose second and third probe break off again and again."""
+    lines = [
+        'title = "A firing with much to tell"',
+        'kiln = "studio-electric"',
+        'schedule = "midfire-glaze"',
+        f"seed = {seed}",
+        f"hours = {hours:g}",
+        '[[fault]]\nkind = "stall"\nat_c = 900\nfor_min = 40',
+    ]
+    lines += [
+        f'[[fault]]\nkind = "open_thermocouple"\nchannel = "{LOOSE[flap % 2]}"\n'
+        f"at_min = {20.0 + flap * flap_every_min:g}\nfor_min = 12"
+        for flap in range(FLAPS)
+    ]
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return path
+
+
+def healthy_firing(path: Path, seed: int, *, hours: float) -> Path:
+    """A firing in which nothing goes wrong with the kiln."""
+    path.write_text(
+        'title = "A firing that goes well"\nkiln = "studio-electric"\n'
+        f'schedule = "midfire-glaze"\nseed = {seed}\nhours = {hours:g}\n',
+        encoding="utf-8",
+    )
+    return path
+
+
+def owed(scenario: Path, *, speed: float, interval_s: float) -> Counter[Owed]:
+    """How often each sort of alert is raised when nobody disturbs the watch."""
+    fired = load_scenario(str(scenario))
+    watch = Watch(fired.schedule, fired.channels, patient(WatchSettings(), speed))
+    book = AlertBook("owed", "kiln")
+    for reading in simulate(fired, interval_s):
+        for event in watch.feed(reading):
+            book.take(event)
+    return raised(alert_messages(book))
+
+
+def alert_messages(book: AlertBook) -> list[dict[str, object]]:
+    """The book's alerts, as a listener counts them."""
+    return [
+        {
+            "state": "raised",
+            "alert": alert.id,
+            "kind": alert.kind.value,
+            "channel": alert.channel,
+            "severity": alert.severity.value,
+        }
+        for alert in book.alerts
+    ]
+
+
+def raised(messages: list[dict[str, object]]) -> Counter[Owed]:
+    """How often each sort was raised; an alert counts once, as the worst that it became."""
+    once = {str(one["alert"]): one for one in messages if one["state"] == "raised"}
+    return Counter(
+        Owed(
+            str(one["kind"]),
+            None if one["channel"] is None else str(one["channel"]),
+            str(one["severity"]),
+        )
+        for one in once.values()
+    )
+
+
+def is_warning(sort: Owed) -> bool:
+    """Whether it is more than information."""
+    return sort.severity != Severity.INFO.value
+
+
+def short_firing(path: Path, seed: int, *, minutes: float) -> Path:
+    """Minutes of a firing at its real speed, in which a probe breaks off twelve times."""
+    every_min = minutes / 14.0
+    faults = "".join(
+        f'[[fault]]\nkind = "open_thermocouple"\nchannel = "{LOOSE[n % 2]}"\n'
+        f"at_min = {(n + 1) * every_min:.3f}\nfor_min = {every_min / 2.0:.3f}\n"
+        for n in range(12)
+    )
+    path.write_text(
+        'title = "Some minutes of a firing with a loose probe"\nkiln = "studio-electric"\n'
+        f'schedule = "midfire-glaze"\nseed = {seed}\nhours = {minutes / 60.0:.4f}\n{faults}',
+        encoding="utf-8",
+    )
+    return path
+
+
+def stalling_firing(path: Path, seed: int) -> Path:
+    """A whole firing, cooling and all, whose climb dies once for forty minutes."""
+    path.write_text(
+        'title = "A firing that stalls once"\nkiln = "studio-electric"\n'
+        f'schedule = "midfire-glaze"\nseed = {seed}\n'
+        '[[fault]]\nkind = "stall"\nat_c = 900\nfor_min = 40\n',
+        encoding="utf-8",
+    )
+    return path
