@@ -84,7 +84,7 @@ def test_one_firing_follows_the_other(tmp_path: Path) -> None:
 @pytest.mark.broker
 @pytest.mark.usefixtures("broker")
 def test_the_daemon_weighs_no_more_than_promised(tmp_path: Path) -> None:
-    outcome = kept(weight.run(quiet, tmp_path / "work", minutes=0.1, settles_s=1.0))
+    outcome = kept(weight.run(quiet, tmp_path / "work", minutes=0.3, settles_s=1.0))
     assert "MB resident" in outcome.figures[0]
 
 
