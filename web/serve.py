@@ -17,8 +17,11 @@ from fastapi import FastAPI
 
 from supervisor.core.errors import PeerError
 from web.app import end_streams
+from web.connections import PatientProtocol
 
-BACKLOG = 128
+BACKLOG = 64
+"""Connections that wait to be taken, and that asyncio takes at one go, before any of them can be
+hung up on: together with ``connections.MOST`` well below the files that a process may open."""
 STREAMS_END_S = 1.5
 """Real seconds that open connections have to end by themselves before they are cut."""
 
@@ -89,6 +92,8 @@ async def serve(
             access_log=False,
             server_header=False,
             lifespan="off",
+            http=PatientProtocol,
+            backlog=BACKLOG,
             ws="none",
             timeout_graceful_shutdown=2,
         )

@@ -82,11 +82,6 @@ class Weather:
         self._counts["RuntimeError"] += 1
         raise RuntimeError("SPI must be locked first")
 
-    def odd_error(self, received: bytes) -> bytes:
-        """An error that nobody expects of a bus."""
-        self._counts["ValueError"] += 1
-        raise ValueError("buffer slices must be of equal length")
-
     def _flipped(self, received: bytes, bits: int) -> bytes:
         spoilt = bytearray(received)
         for _ in range(bits):
@@ -145,7 +140,7 @@ class BadWires:
             self._left = [
                 weather.sparse, weather.dense, weather.garbage, weather.stuck_low,
                 weather.stuck_high, weather.shifted, weather.os_error, weather.flaky,
-                weather.runtime_error, weather.odd_error, weather.sparse, weather.dense,
+                weather.runtime_error, weather.sparse, weather.dense,
             ]  # fmt: skip
             self._chance.shuffle(self._left)
         self._spi.corrupt = self._left.pop()

@@ -8,6 +8,7 @@ from __future__ import annotations
 import shutil
 import subprocess
 import time
+from collections.abc import Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -78,9 +79,9 @@ class Shed:
             "--speed", f"{speed:g}", "--data", self.data,
         )  # fmt: skip
 
-    def watch(self, scenario: Path, speed: float) -> Daemon:
-        """The daemon, as a process of its own."""
-        return Daemon(*self.words(scenario, speed))
+    def watch(self, scenario: Path, speed: float, before: Sequence[str] = ()) -> Daemon:
+        """The daemon, as a process of its own; ``before`` as in ``Daemon``."""
+        return Daemon(*self.words(scenario, speed), before=before)
 
     def close(self) -> None:
         """End broker and listener."""

@@ -58,7 +58,7 @@ def run(
             told_s = time.monotonic()
             while not any(line.startswith(OVER) for line in daemon.lines):
                 if not daemon.lives:
-                    outcome.breaks(f"the daemon died: {daemon.complaints[-1:]}")
+                    outcome.breaks(f"the daemon died: {' '.join(daemon.complaints[-6:])}")
                     return outcome
                 assert time.monotonic() < gives_up_s, "the firing does not come to its end"
                 time.sleep(0.5)

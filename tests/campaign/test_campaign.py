@@ -68,7 +68,9 @@ def test_a_sample_of_the_part_loses_nothing_and_tells_nothing_untrue(
 @pytest.mark.broker
 @pytest.mark.usefixtures("broker")
 def test_clients_that_hang_cost_little_and_delay_nobody(tmp_path: Path) -> None:
-    outcome = kept(clients.run(quiet, tmp_path / "work", clients=30, minutes=0.1, speed=120.0))
+    outcome = kept(
+        clients.run(quiet, tmp_path / "work", clients=30, crowd=50, minutes=0.1, speed=120.0)
+    )
     assert (outcome.lost, outcome.false_alerts) == (0, 0)
     assert "memory grew by" in outcome.figures[0]
 
