@@ -108,7 +108,9 @@ class Waiting:
 
 
 class Candle:
-    """Sees whether a kiln in its first step is only kept warm as yet.
+    """Sees whether a kiln in its first warmth is only kept warm as yet.
+
+    Overnight it may creep up to where its first step ends, and past that.
 
     ``is_candling`` says that it is; ``is_over`` that this is no longer asked.
     """
@@ -126,10 +128,15 @@ class Candle:
         """The kiln is beyond its first warmth."""
         self.is_candling, self.is_over = False, True
 
+    def leave(self) -> None:
+        """The kiln has come to the end of a step: one that is candled has only crept there."""
+        if not self.is_candling:
+            self.end()
+
     def look(self, step: PlannedStep, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> bool:
         """Take in one look; whether a candled kiln now begins its climb."""
         pace_c_per_h = least_pace_c_per_h(step)
-        if self.is_candling:
+        if self.is_candling and temp_c <= _CANDLED_BELOW_C:
             if temp_c < self._candled_c:
                 self._candled_c = temp_c
             if rate_c_per_h < pace_c_per_h:

@@ -18,12 +18,15 @@ RATE_WANDER_S = 300.0
 _Q = (RATE_WANDER_C_PER_H / 3600.0) ** 2 / RATE_WANDER_S
 """Spectral density of the acceleration, °C²/s³."""
 _LEANS, _TURNED = 0.8, 7.5
-_TURN_VARIANCE = (100.0 / 3600.0) ** 2
+_TURN_C_PER_S, _LONGEST_TURN_S = 100.0 / 3600.0, 60.0
+_TURN_VARIANCE = _TURN_C_PER_S**2
 """A kiln that is shut off turns in a moment. Surprises that all lean one way show it: their sum, in
 standard deviations, with a memory of five values has one of 1.7, and 4.5 times as much is passed
-by noise once in some hundred thousand values. Then the rate may have changed by about 100 °C/h (the
-adaptive filters for targets that turn: Bar-Shalom and Birmiwal, IEEE Trans. AES 18, 1982, from
-memory)."""
+by noise once in some hundred thousand values. Then the rate may have changed by about 100 °C/h, at
+the time from which such a change makes what the surprises lean, and once more since (the adaptive
+filters for targets that turn: Bar-Shalom and Birmiwal, IEEE Trans. AES 18, 1982, from memory). If
+it were the rate alone that is in doubt, and not the temperature with it, the estimate would make up
+for its lag by falling twice as fast as the kiln."""
 _FIRST_RATE_VARIANCE = (300.0 / 3600.0) ** 2
 """Before anything is known the rate may be anything a kiln does, about ±300 °C/h."""
 FIRST_NOISE_C = 0.5
@@ -120,9 +123,16 @@ class TemperatureFilter:
         lean = self._lean * _LEANS + surprise / spread**0.5
         turned = self.turned
         if lean > turned or lean < -turned:
-            self.p_rate += _TURN_VARIANCE
+            self._turn(abs(lean) * spread**0.5)
             lean = 0.0
         self._lean = lean
+
+    def _turn(self, lean_c: float) -> None:
+        """The rate has changed some time ago, and the temperature lags behind by what it leans."""
+        since_s = min((1.0 - _LEANS) * lean_c / _TURN_C_PER_S, _LONGEST_TURN_S)
+        self.p_temp += since_s * since_s * _TURN_VARIANCE
+        self.p_temp_rate += since_s * _TURN_VARIANCE
+        self.p_rate += 2.0 * _TURN_VARIANCE
 
 
 class NoiseEstimate:

@@ -271,7 +271,7 @@ class PlanFollower:
         self._end = StepEnd(step, turns_next=turns_next)
         self._falls_since_s = None
         if self.activity is not Activity.WAITING:
-            self._candle.end()
+            self._candle.leave()
         self.hold_complete_s = None
         self._is_joined = False
         if step.cools:
@@ -291,7 +291,7 @@ class PlanFollower:
     def _start_hold(self, step: PlannedStep, temp_c: float) -> None:
         self.activity = Activity.HOLDING
         self._is_arriving = False
-        self._candle.end()
+        self._candle.leave()
         self.hold_from_c = max(temp_c, step.to_c) if step.cools else min(temp_c, step.to_c)
         self.climb_due_s = None
 

@@ -135,14 +135,20 @@ class Following:
             if j != i
         )
 
-    def steepest_c_per_s(self) -> float:
-        """The rate of the channel that falls fastest, of those that nothing speaks against."""
-        steepest = 0.0
+    def mean_rate_c_per_s(self) -> float | None:
+        """The mean rate of the channels that nothing speaks against; None if there is none."""
+        total, count = 0.0, 0
         for track in self._tracks:
             rate = track.rate_c_per_s
-            if rate is not None and rate < steepest and track.is_healthy and not track.is_suspected:
-                steepest = rate
-        return steepest
+            if (
+                rate is not None
+                and track.is_healthy
+                and not track.is_suspected
+                and not track.is_stranger
+            ):
+                total += rate
+                count += 1
+        return total / count if count else None
 
     def update(self, elapsed_s: float) -> None:
         """Compare, after all channels have been looked at."""

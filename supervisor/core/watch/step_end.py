@@ -18,6 +18,9 @@ _HELD_BACK_C = 10.0
 _SLOWED_S, STOPPED_SHORT_S = 60.0, 300.0
 """A kiln is slow for so long near its top, or short of it, before it counts as there: farther
 off it takes more to tell a top from a pause."""
+_RISELESS_S = 600.0
+"""A fire climbs and falls with each stoke, and is not slow for long at its top either: there it is
+when it has not risen for so long by what it would at the least pace of a climb."""
 _SLOWED = 0.4
 """Slower than this part of the planned rate, a kiln does not follow its climb any more."""
 LEFT_C = 4.0
@@ -46,6 +49,8 @@ class StepEnd:
     __slots__ = (
         "_near_since_s",
         "_pace_c_per_h",
+        "_risen_c",
+        "_risen_s",
         "_slow_since_s",
         "high_c",
         "is_slow",
@@ -62,6 +67,7 @@ class StepEnd:
         self.slow_for_s = 0.0
         self._pace_c_per_h = least_pace_c_per_h(step)
         self._near_since_s: float | None = None
+        self._risen_c, self._risen_s = float("-inf"), 0.0
         self._slow_since_s: float | None = None
 
     def look(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> bool:
@@ -80,14 +86,23 @@ class StepEnd:
         elif self._slow_since_s is None:
             self._slow_since_s = elapsed_s
         self.slow_for_s = 0.0 if self._slow_since_s is None else elapsed_s - self._slow_since_s
+        if temp_c > self._risen_c + self._pace_c_per_h * _RISELESS_S / 3600.0:
+            self._risen_c, self._risen_s = temp_c, elapsed_s
         if short_c <= _ARRIVED_C:
             return True
-        if not self.is_slow or short_c > SHORT_OF_C:
+        if short_c > SHORT_OF_C:
+            return False
+        if elapsed_s - self._risen_s >= _RISELESS_S and self._stops_there and step.climbs:
+            return True
+        if not self.is_slow:
             return False
         if short_c <= NEAR_C and self.slow_for_s >= _SLOWED_S:
             return True
-        stops_there = step.hold_s > 0.0 or self.turns_next
-        return stops_there and self.slow_for_s >= STOPPED_SHORT_S
+        return self._stops_there and self.slow_for_s >= STOPPED_SHORT_S
+
+    @property
+    def _stops_there(self) -> bool:
+        return self.step.hold_s > 0.0 or self.turns_next
 
     def climb_may_be_over(self, elapsed_s: float) -> bool:
         """Whether the kiln's own controller may be through with the step, seen climbing still."""

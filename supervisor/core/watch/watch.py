@@ -85,7 +85,7 @@ class Watch:
         self._stall = Stall(sensitivity, schedule)
         self._lagging = Lagging(settings.lagging_s, sensitivity, schedule)
         self._heat_lost = HeatLost(sensitivity, schedule)
-        self._stuck_on = HeatStuckOn(settings.overshoot_c, sensitivity)
+        self._stuck_on = HeatStuckOn(settings.overshoot_c, sensitivity, self._tracks)
         self._opened_hot = OpenedHot(sensitivity, schedule)
         self._overshoot = Overshoot(settings.overshoot_c, sensitivity)
         self._over_limit = OverLimit(settings.limit_c)

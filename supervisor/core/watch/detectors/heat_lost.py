@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import math
+
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import HEAT_LOST, SLIPPED
-from supervisor.core.watch.detectors.habits import Gust, Swing
+from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.reduction import Reduction
 from supervisor.core.watch.follower import Activity, PlanFollower
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
-from supervisor.core.watch.step_end import SHORT_OF_C
+from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H, SHORT_OF_C
 
-_CLOSE_C, _LOOSE_C, _COLD_C, _COLD_LOOSE_C = 1.5, 8.0, 8.0, 25.0
+_CLOSE_C, _LOOSE_C, _COLD_C, _COLD_LOOSE_C = 1.5, 8.0, 10.0, 25.0
 _HOT_C = 350.0
 """How far a fall must go to be called: in a kiln that keeps its plan closely, in one that a
 person works, and in such kilns when they are cold: there heat comes in swings, and a kiln that
@@ -21,6 +23,8 @@ has none falls slowly in any case (common practice, no source). A kiln with a ti
 _FIRST_SWING_C, _SWING_MARGIN, _MOST_SWING_C = 2.5, 1.5, 12.0
 """Falls that the kiln has been seen to make and to make good are no loss of heat. The first of
 them is only supposed, and so less and less while none is seen."""
+_TURNS_S = 60.0
+"""A kiln whose climb ends falls back by what it climbed in so long, however well it is."""
 _OWN_MARGIN = 1.2
 """A kiln that swings about a steep climb falls where the climb gets flatter."""
 _STOKED_C = 11.0
@@ -31,12 +35,12 @@ _LOOK_S, _LOOK_C, _STILL_FALLS, _LOOKS_LOOSENESS = 120.0, 60.0, 0.85, 0.3
 """A plug is out of its spyhole, or a firebox open, for no longer, and cold air takes no more than
 so much off the thermocouple; then it comes back (common practice, no source). A kiln that a
 controller keeps closely is not looked into so."""
-_DRAUGHT_C_PER_H = 1200.0
-"""No kiln that has merely lost its heat falls so fast; a thermocouple in a draught does."""
+_DRAUGHT_PER_H, _DRAUGHT_C_PER_H = 0.55, 400.0
+"""No kiln that has merely lost its heat loses so much of its excess over the shed in an hour, or
+falls so fast when it is cold; a thermocouple in a draught does (common practice, no source)."""
 _LEFT_ALONE = ("electric", None)
 _CORNER_S, _CORNER_C = 900.0, 4.0
 """Where the plan has just changed its pace, a controller may sag by so much in so long."""
-_RUNS_ON = 0.5
 _AT_TOP_C = 8.0
 """Where a controller stops at a top that it sees sooner than we, it may settle by so much."""
 _SUSPECT = 0.5
@@ -53,11 +57,17 @@ _LEAST_C_PER_H, _SAG_PART, _LOOSE_SAG_PART = 4.0, 0.2, 0.6
 """A fifth of that cooling is a sag and no loss; more than half of it where a person has turned down
 a bit too far."""
 _COOLING_PER_H = 3600.0 / _COOLING_S
-_UNHEATED_PART, _DEEP_C = 1.05, 8.0
-_STEEP_S, _LOOSE_STEEP_S = 45.0, 140.0
+_MOST_C_PER_H = 300.0
+"""What a kiln without heat falls at is not asked to be more than this on account of its climb."""
+_UNHEATED_PART, _PACE_PART, _DEEP_C = 1.05, 0.7, 8.0
+_STEEP_S, _LOOSE_STEEP_S = 45.0, 120.0
 """A kiln without any heat falls like this or faster, and goes on falling; one that is only turned
 down, for a hold, a pause or reduction, dips by some degrees and soon more slowly. A slow fall
-must be deeper by so much (common practice, no source)."""
+must be deeper by so much (common practice, no source).
+
+While it climbs, the chamber is hotter than walls and ware by what drives the climb into them. When
+the heat goes, that is lost within minutes and the chamber falls about as fast as it climbed, and
+then with the walls. Where some heat is left, to hold the kiln, it falls less and bends."""
 _STEADY_S, _REGAINED_C, _GAINING_C_PER_H = 180.0, 3.0, 5.0
 """Heat is back when the kiln has won as much as a hot fall is called at and gains, beyond the
 rate's uncertainty, for as long as the filter needs to turn (common practice, no source)."""
@@ -68,9 +78,9 @@ class HeatLost:
 
     __slots__ = (
         "_activity",
+        "_draught_s",
         "_fall_c",
         "_falling_c",
-        "_gust",
         "_high_c",
         "_high_s",
         "_low_c",
@@ -95,8 +105,9 @@ class HeatLost:
         self.raised_at_s: float | None = None
         """Since when the loss stands, None while none does."""
         self.is_suspected = False
-        """Whether enough of a fall is seen not to speak of a mere stall."""
-        self._gust = Gust()
+        """Whether enough of a fall is seen, and goes on, not to speak of a mere stall."""
+        self._draught_s: float | None = None
+        """Since when a fall is faster than a kiln's."""
         self._fall_c = 0.0
         self._falling_c = 0.0
         self._swing = Swing(_FIRST_SWING_C)
@@ -124,6 +135,8 @@ class HeatLost:
         if plan.hold_complete_s is not None or plan.is_candling:
             self._forget()
             return []
+        if moment.is_new_lead:
+            self._forget()
         if activity is not self._activity or step.index != self._step_index:
             self._activity, self._step_index = activity, step.index
             self._since_s = moment.elapsed_s
@@ -138,7 +151,6 @@ class HeatLost:
         fall_c = self._fall_c - moment.moved_c - sag_c_per_s * moment.moved_s
         self._swing.fade(moment.moved_s)
         if fall_c <= 0.0:
-            self._gust.look(moment.elapsed_s, is_calm=True)
             if self._falling_c > 0.5:
                 self._swing.learn(self._falling_c, _MOST_SWING_C)
             self._forget()
@@ -146,16 +158,19 @@ class HeatLost:
         self._fall_c = fall_c
         if fall_c > self._falling_c:
             self._falling_c = fall_c
-        is_steep = self._is_steep(moment, temp_c)
-        self._gust.look(moment.elapsed_s, is_calm=moment.rate_c_per_h > -_DRAUGHT_C_PER_H)
+        pace_c_per_h = self._pace_c_per_h(moment)
+        is_steep = self._is_steep(moment, temp_c, pace_c_per_h)
+        fastest_c_per_h = max(_DRAUGHT_PER_H * (temp_c - _SHED_C), _DRAUGHT_C_PER_H)
+        if self._draught_s is None and moment.rate_c_per_h < -fastest_c_per_h:
+            self._draught_s = moment.elapsed_s
         if fall_c < _SUSPECT * _CLOSE_C * self._scale:
             self.is_suspected = False
             return []
-        limit_c = self._limit_c(moment, temp_c, sag_c_per_s)
-        self.is_suspected = fall_c > _SUSPECT * limit_c
+        limit_c = self._limit_c(moment, temp_c, sag_c_per_s, pace_c_per_h)
+        self.is_suspected = fall_c > _SUSPECT * limit_c and self._steep_since_s is not None
         if fall_c < limit_c or self._is_a_look(moment, limit_c):
             return []
-        if fall_c < limit_c + _DEEP_C and not (is_steep and not self._was_ahead(moment)):
+        if fall_c < limit_c + _DEEP_C and not is_steep:
             return []
         holds = activity is Activity.HOLDING
         if holds and temp_c > self._held_c(moment, step.to_c, limit_c):
@@ -169,23 +184,47 @@ class HeatLost:
         loose = moment.habits.looseness > _LOOKS_LOOSENESS
         return loose and moment.plan.is_ahead(self._high_s, self._high_c)
 
-    def _is_steep(self, moment: Moment, temp_c: float) -> bool:
+    def _pace_c_per_h(self, moment: Moment) -> float:
+        """How fast the kiln has climbed, as far as it was meant to; 0 in a hold."""
+        step, habits = moment.plan.step, moment.habits
+        if step is None or moment.plan.activity is not Activity.CLIMBING:
+            return 0.0
+        own_c_per_h, planned_c_per_h = habits.own_c_per_h, step.rate_c_per_h
+        if planned_c_per_h is None or own_c_per_h is None:
+            return min(own_c_per_h or NATURAL_LEAST_C_PER_H, _MOST_C_PER_H)
+        least_c_per_h = min(own_c_per_h, planned_c_per_h)
+        # One that keeps its plan closely has climbed as planned, whatever it did before.
+        pace_c_per_h = planned_c_per_h + habits.looseness * (least_c_per_h - planned_c_per_h)
+        return min(pace_c_per_h, _MOST_C_PER_H)
+
+    def _is_steep(self, moment: Moment, temp_c: float, pace_c_per_h: float) -> bool:
         """Whether the kiln has for a while fallen as one that has lost all its heat does."""
-        least_c_per_h = max(_UNHEATED_PART * _COOLING_PER_H * (temp_c - _SHED_C), _LEAST_C_PER_H)
-        if moment.steepest_c_per_h > -least_c_per_h:
+        least_c_per_h = max(
+            _UNHEATED_PART * _COOLING_PER_H * (temp_c - _SHED_C),
+            _PACE_PART * pace_c_per_h,
+            _LEAST_C_PER_H,
+        )
+        if moment.mean_rate_c_per_h > -least_c_per_h:
             self._steep_since_s = None
             return False
         if self._steep_since_s is None:
             self._steep_since_s = moment.elapsed_s
         least_s = _STEEP_S + moment.habits.looseness * (_LOOSE_STEEP_S - _STEEP_S)
+        cold = (_HOT_C - temp_c) / _HOT_C
+        if cold > 0.0:
+            least_s += cold * (_LOOSE_STEEP_S - least_s)
+        if self._was_ahead(moment):
+            least_s = _LOOSE_STEEP_S
         return moment.elapsed_s - self._steep_since_s >= least_s
 
     def _forget(self) -> None:
         self._fall_c = self._falling_c = 0.0
-        self._steep_since_s = None
+        self._steep_since_s = self._draught_s = None
         self.is_suspected = False
 
-    def _limit_c(self, moment: Moment, temp_c: float, sag_c_per_s: float) -> float:
+    def _limit_c(
+        self, moment: Moment, temp_c: float, sag_c_per_s: float, pace_c_per_h: float
+    ) -> float:
         """How far the kiln must fall to be spoken of, now and here."""
         loose = moment.habits.looseness
         limit_c = _CLOSE_C + loose * (_LOOSE_C - _CLOSE_C)
@@ -203,13 +242,11 @@ class HeatLost:
         if climbs and limit_c < _AT_TOP_C and self._is_at_top(plan, temp_c):
             limit_c = _AT_TOP_C
         limit_c *= self._scale
-        swing_c = max(_SWING_MARGIN * self._swing.depth_c, _OWN_MARGIN * moment.habits.swing_c)
+        limit_c = max(limit_c, pace_c_per_h / 3600.0 * _TURNS_S)
         noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, sag_c_per_s)
-        limit_c = max(limit_c, noise_c)
-        own_c_per_h = moment.habits.own_c_per_h
-        if climbs and own_c_per_h is not None:
-            # A filter that follows a climb runs on over its end, and comes back.
-            limit_c += _RUNS_ON * own_c_per_h / 3600.0 * moment.memory_s
+        # What a kiln does and what noise does come together, each with its own small chance.
+        limit_c = math.hypot(limit_c, noise_c)
+        swing_c = max(_SWING_MARGIN * self._swing.depth_c, _OWN_MARGIN * moment.habits.swing_c)
         return max(limit_c, swing_c)
 
     @staticmethod
@@ -222,18 +259,19 @@ class HeatLost:
         """Whether the dip may be that of a plug taken out, or of a door opened for a stoke."""
         if self._fall_c < _STILL_FALLS * self._falling_c:
             return True
-        if self._gust.blows(moment.elapsed_s, _LOOK_S):
-            return True
+        elapsed_s, draught_s = moment.elapsed_s, self._draught_s
+        if draught_s is not None:
+            return elapsed_s - draught_s < _LOOK_S
         if moment.habits.looseness < _LOOKS_LOOSENESS and moment.kiln_kind in _LEFT_ALONE:
             return False
-        return self._fall_c < limit_c + _LOOK_C and moment.elapsed_s - self._high_s < _LOOK_S
+        return self._fall_c < limit_c + _LOOK_C and elapsed_s - self._high_s < _LOOK_S
 
     def _held_c(self, moment: Moment, to_c: float, limit_c: float) -> float:
         """Above this a kiln still holds, however it came there."""
         settled = min((moment.elapsed_s - self._since_s) / _SETTLED_S, 1.0)
         sag_c = _HOLD_SAG_C + settled * (_SETTLED_SAG_C - _HOLD_SAG_C)
         sag_c += moment.habits.looseness * (_LOOSE_HOLD_SAG_C - sag_c)
-        sag_c = max(sag_c, limit_c - _HOLD_SAG_C)
+        sag_c = max(sag_c, limit_c)
         return min(to_c, moment.plan.hold_from_c) - sag_c
 
     def _raise(self, moment: Moment, temp_c: float, *, holds: bool) -> Event:

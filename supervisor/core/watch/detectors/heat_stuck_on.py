@@ -8,6 +8,7 @@ than the kiln's own, of a controller that settles, or of a door that is shut aga
 from __future__ import annotations
 
 from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.advice import STUCK_ON
 from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
@@ -36,7 +37,7 @@ _CLIMBS_C_PER_H = 12.0
 """At less the kiln may still be settling."""
 _LET_GO_C = 6.0
 """A kiln that has fallen by so much was let go: before, the plan's end is only a guess."""
-_RISEN_C = 1.0
+_RISEN_C, _DIP_C, _RISEN_FROM_DIP_C = 1.0, 3.0, 5.0
 _WARM_C = 120.0
 """Below this, the sun, or the next firing."""
 _OPENED_S = 3600.0
@@ -44,7 +45,43 @@ _OPENED_S = 3600.0
 _STEADY_S = 300.0
 _MINUTES = 6
 """A kiln that has only come back from a dip (a plug was out, a door) is not above what it was so
-many minutes before; one that is heated soon is."""
+many minutes before, or by little; one that is heated soon is."""
+_ELSEWHERE_C, _ELSEWHERE_MINUTES = 12.0, 10
+"""A zone that does not lead has come up by so much in so many minutes: heat from its neighbours,
+or a probe that settles, does less (common practice, no source)."""
+
+
+class _Elsewhere:
+    """Looks each minute whether one zone climbs by itself in a kiln that cools.
+
+    One relay of several may weld: its zone climbs while the one that leads still falls.
+    """
+
+    __slots__ = ("_before_c", "_tracks")
+
+    def __init__(self, tracks: tuple[ChannelTrack, ...]) -> None:
+        self._tracks = tracks
+        self._before_c: list[list[float]] = [[] for _ in tracks]
+
+    def forget(self) -> None:
+        """What the channels did before says nothing any more."""
+        for before_c in self._before_c:
+            before_c.clear()
+
+    def climbing(self, least_c: float) -> ChannelTrack | None:
+        """Take in one more minute; a channel that has come up by ``least_c``, or None."""
+        found = None
+        for track, before_c in zip(self._tracks, self._before_c, strict=True):
+            temp_c, rate_c_per_s = track.temp_c, track.rate_c_per_s
+            if temp_c is None or not track.is_healthy or track.is_suspected or track.is_stranger:
+                before_c.clear()
+                continue
+            before_c[:] = [*before_c[1 - _ELSEWHERE_MINUTES :], temp_c]
+            climbs = rate_c_per_s is not None and rate_c_per_s * 3600.0 > _CLIMBS_C_PER_H
+            # What has dipped and come back is no higher than it was.
+            if climbs and temp_c - before_c[0] > least_c and temp_c > _WARM_C:
+                found = track
+        return found
 
 
 class HeatStuckOn:
@@ -55,6 +92,7 @@ class HeatStuckOn:
         "_base_c",
         "_climb_c",
         "_climbing_c",
+        "_elsewhere",
         "_fell_c",
         "_high_c",
         "_minute_s",
@@ -68,11 +106,23 @@ class HeatStuckOn:
         "_step_index",
         "_swing",
         "_tolerance_c",
+        "_track",
         "is_raised",
     )
 
-    def __init__(self, tolerance_c: float, sensitivity: Sensitivity) -> None:
-        """``tolerance_c``: so far above a step's top our probe may read in a healthy hold."""
+    def __init__(
+        self,
+        tolerance_c: float,
+        sensitivity: Sensitivity,
+        tracks: tuple[ChannelTrack, ...] = (),
+    ) -> None:
+        """``tolerance_c``: so far above a step's top our probe may read in a healthy hold.
+
+        ``tracks`` are all channels of the kiln, of which any may have a zone that climbs.
+        """
+        self._elsewhere = _Elsewhere(tracks) if len(tracks) > 1 else None
+        self._track: ChannelTrack | None = None
+        """The channel that climbs, None where it is the kiln as a whole."""
         self._tolerance_c = tolerance_c
         self._sigmas = sensitivity.sigmas(Kind.HEAT_STUCK_ON)
         self._scale = sensitivity.scale(Kind.HEAT_STUCK_ON)
@@ -102,6 +152,9 @@ class HeatStuckOn:
             return self._look_for_its_end(moment, temp_c)
         if activity is Activity.WAITING or activity is Activity.CLIMBING or step is None:
             self._activity = activity
+            self._minutes_c = []
+            if self._elsewhere is not None:
+                self._elsewhere.forget()
             return []
         if activity is not self._activity or step.index != self._step_index:
             self._activity, self._step_index = activity, step.index
@@ -113,6 +166,9 @@ class HeatStuckOn:
             self._high_c = temp_c
         if is_opened:
             self._opened_at_s = moment.elapsed_s
+        if moment.is_new_lead:
+            self._climb_c = self._climbing_c = 0.0
+            self._minutes_c = []
         climb_c = self._climb_c + moment.moved_c - _CREEP_C_PER_H / 3600.0 * moment.moved_s
         self._swing.fade(moment.moved_s)
         if climb_c <= 0.0:
@@ -124,13 +180,18 @@ class HeatStuckOn:
         if climb_c == 0.0:
             self._fell_c = self._high_c - temp_c
         self._climb_c = climb_c
+        track = None
+        if moment.elapsed_s >= self._minute_s:
+            if self._elsewhere is not None:
+                track = self._elsewhere.climbing(self._limit_c(moment, self._elsewhere_c(moment)))
+            self._minute_s = moment.elapsed_s + 60.0
+            self._minutes_c = [*self._minutes_c[1 - _MINUTES :], temp_c]
         if activity is Activity.HOLDING:
             if not plan.turns_next:
                 return []
             return self._look_at_hold(moment, temp_c, step.to_c)
-        if moment.elapsed_s >= self._minute_s:
-            self._minute_s = moment.elapsed_s + 60.0
-            self._minutes_c = [*self._minutes_c[1 - _MINUTES :], temp_c]
+        if track is not None and self._has_let_go() and not self._was_opened(moment):
+            return [self._raise(moment, track.temp_c or temp_c, track)]
         if climb_c < _CLOSE_C * self._scale or temp_c < _WARM_C:
             return []
         return self._look_at_fall(moment, temp_c)
@@ -167,12 +228,13 @@ class HeatStuckOn:
         least_c = _COOLING_WOOD_C if moment.kiln_kind == "wood" else _COOLING_C
         if self._climb_c < self._limit_c(moment, least_c):
             return []
-        if temp_c <= max(self._minutes_c[:-1], default=temp_c) + _RISEN_C:
+        before_c = self._minutes_c[:-1] or [temp_c]
+        has_dipped = before_c[0] - min(before_c) > _DIP_C
+        if temp_c <= max(before_c) + (_RISEN_FROM_DIP_C if has_dipped else _RISEN_C):
             return []
         if moment.rate_c_per_h < _CLIMBS_C_PER_H:
             return []
-        opened_at_s = self._opened_at_s
-        if opened_at_s is not None and moment.elapsed_s - opened_at_s < _OPENED_S:
+        if self._was_opened(moment):
             return []
         plan = moment.plan
         if moment.elapsed_s - self._since_s < _SETTLED_S or not self._has_let_go():
@@ -181,6 +243,15 @@ class HeatStuckOn:
             if temp_c < peak_c + self._tolerance_c + self._sigmas * moment.sigma_c:
                 return []
         return [self._raise(moment, temp_c)]
+
+    def _was_opened(self, moment: Moment) -> bool:
+        """Whether a door that was open not long ago may be what it comes back from."""
+        opened_at_s = self._opened_at_s
+        return opened_at_s is not None and moment.elapsed_s - opened_at_s < _OPENED_S
+
+    @staticmethod
+    def _elsewhere_c(moment: Moment) -> float:
+        return _COOLING_WOOD_C if moment.kiln_kind == "wood" else _ELSEWHERE_C
 
     def _has_let_go(self) -> bool:
         """Whether the kiln had begun to fall before it climbed."""
@@ -200,28 +271,37 @@ class HeatStuckOn:
             self._slow_since_s = moment.elapsed_s
         return moment.elapsed_s - self._slow_since_s >= _SETTLED_S
 
-    def _raise(self, moment: Moment, temp_c: float) -> Event:
-        self.is_raised = True
+    def _raise(self, moment: Moment, temp_c: float, track: ChannelTrack | None = None) -> Event:
+        self.is_raised, self._track = True, track
         self._steady_since_s = None
         words, plan = moment.words, moment.plan
         should = "should hold" if plan.activity is Activity.HOLDING else "should cool"
         if plan.activity is Activity.FINISHED:
             should = "should be off"
+        where = "" if track is None else f" at “{track.name}”"
+        rate_c_per_h = self._rate_c_per_h(moment)
         return moment.event(
             Kind.HEAT_STUCK_ON,
             Severity.CRITICAL,
-            f"The kiln {should} by its plan but climbs {words.rate(moment.rate_c_per_h)}, now "
+            f"The kiln {should} by its plan but climbs {words.rate(rate_c_per_h)}{where}, now "
             f"{words.temp(temp_c)}: the heat may be stuck on. {STUCK_ON[moment.kiln_kind]}",
             {
                 "temp_c": round(temp_c, 1),
-                "rate_c_per_h": round(moment.rate_c_per_h, 1),
+                "rate_c_per_h": round(rate_c_per_h, 1),
                 "climbed_c": round(self._climb_c, 1),
             },
         )
 
+    def _rate_c_per_h(self, moment: Moment) -> float:
+        """The rate of what climbs: a channel, while it can be believed, or the kiln."""
+        track = self._track
+        if track is None or not track.is_healthy or track.rate_c_per_s is None:
+            return moment.rate_c_per_h
+        return track.rate_c_per_s * 3600.0
+
     def _look_for_its_end(self, moment: Moment, temp_c: float) -> list[Event]:
         if moment.plan.activity is not Activity.CLIMBING:
-            if moment.rate_c_per_h > _CREEP_C_PER_H:
+            if self._rate_c_per_h(moment) > _CREEP_C_PER_H:
                 self._steady_since_s = None
                 return []
             if self._steady_since_s is None:
@@ -229,6 +309,7 @@ class HeatStuckOn:
             if moment.elapsed_s - self._steady_since_s < _STEADY_S:
                 return []
         self.is_raised = False
+        self._track = None
         self._climb_c = self._climbing_c = 0.0
         self._base_c = self._slow_since_s = None
         return [

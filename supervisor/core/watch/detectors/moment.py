@@ -44,6 +44,9 @@ class Moment:
     """How the channels move beside one another; None where there is one alone."""
     habits: Habits = field(default_factory=Habits)
     kiln_kind: str | None = None
+    is_new_lead: bool = False
+    """Whether another channel leads than at the last look: what the old one did is no move of the
+    kiln's to go on adding up."""
     _last_c: float | None = None
     _last_s: float = 0.0
     _lead: int | None = None
@@ -59,6 +62,7 @@ class Moment:
         """Take over the estimate for this instant; ``lead`` is the channel it comes from."""
         self.temp_c = temp_c
         if temp_c is None:
+            self.is_new_lead = False
             self._last_c = None
             self.moved_c = self.moved_s = 0.0
             return
@@ -69,9 +73,11 @@ class Moment:
         since_s = elapsed_s - self._last_s
         self._last_c, self._last_s = temp_c, elapsed_s
         if last_c is None or since_s > _GAP_S or lead != self._lead:
+            self.is_new_lead = lead != self._lead
             self._lead = lead
             self.moved_c = self.moved_s = 0.0
             return
+        self.is_new_lead = False
         moved_c = temp_c - last_c
         most_c = _JUMP_C + _RESTART_LOOKS * _JUMP_C_PER_S * since_s
         if -most_c <= moved_c <= most_c:
@@ -90,11 +96,12 @@ class Moment:
         return self.following is not None and self.following.falls_alone(self._lead)
 
     @property
-    def steepest_c_per_h(self) -> float:
-        """The rate of the channel that falls fastest of those that are believed."""
+    def mean_rate_c_per_h(self) -> float:
+        """The mean rate of all channels that are believed: noise has less part in it."""
         if self.following is None:
             return self.rate_c_per_h
-        return min(self.rate_c_per_h, self.following.steepest_c_per_s() * 3600.0)
+        rate_c_per_s = self.following.mean_rate_c_per_s()
+        return self.rate_c_per_h if rate_c_per_s is None else rate_c_per_s * 3600.0
 
     @property
     def memory_s(self) -> float:

@@ -28,15 +28,16 @@ _FASTEST_PER_S = 1.0 / (0.8 * 3600.0)
 _SHUT_PER_S, _LIVELY_C_PER_H = 1.0 / (2.9 * 3600.0), 200.0
 """Before a kiln's own cooling is known: one that has climbed no faster than this does not lose its
 excess over the shed with a shorter time constant while it is shut; one that climbs in a hurry has
-thin walls and little in it, and cools as much faster, down to the raku kiln of fibre that loses it
-in an hour or so (common practice, no source)."""
+thin walls and little in it. Thin walls both hold less and let more through, so that such a kiln
+cools faster by the square of that, down to the raku kiln of fibre that loses it in an hour or so
+(common practice, no source)."""
 _SLOWEST_PER_S = 1.0 / (12.0 * 3600.0)
 _OWN_S, _LEAST_OWN_S, _SETTLE_S = 40 * 60.0, 600.0, 1500.0
 """Over which the own cooling is remembered; and how long the first fall after the heat is off,
 when the hot air and the elements cool down to the walls, says nothing of later."""
 _LET_GO_C = 15.0
 """A kiln has begun to cool when it is so far below where it was."""
-_LEAST_C = 4.5
+_LEAST_C = 6.0
 """A fall beyond what is allowed that is called, in °C (common practice, no source)."""
 _BEGUN_PART = 0.3
 _LOOK_S, _LOOK_C, _STILL_FALLS = 120.0, 60.0, 0.85
@@ -47,8 +48,8 @@ _GUSTY, _GUST_S = 4.0, 90.0
 """A fall so much faster than is allowed may be a gust through a spyhole: it is given so long."""
 _FIRST_C = 20.0
 """So much of the first fall is that of hot air and elements down to the walls."""
-_CONTROLLED_C = 7.0
-"""The same where a controller cools by a plan, and swings about it."""
+_CONTROLLED_C, _CORNER_C = 7.0, 14.0
+"""Where a controller cools by a plan it swings about it, and more so at the corner."""
 _KEPT = 1.1
 _NEAR_END_C = 30.0
 """So near the end of a slow cooling the kiln's own controller may be done with it."""
@@ -122,6 +123,8 @@ class OpenedHot:
             self._first_per_s = _first_per_s(moment)
             self._own_per_s = self._first_per_s / _FASTER
             self._least_per_s = _SLOWEST_PER_S
+        if moment.is_new_lead:
+            self._forget()
         if temp_c > self._high_c:
             self._high_c = temp_c
         if temp_c > self._high_c - _LET_GO_C:
@@ -148,7 +151,7 @@ class OpenedHot:
             allowed_c_per_s = allowed_per_s * excess_c
             least_c = _LEAST_C
         if moment.elapsed_s - self._since_s < _SETTLE_S:
-            least_c = _FIRST_C
+            least_c = _FIRST_C if planned_c_per_h is None else _CORNER_C
         fall_c = self._fall_c - moment.moved_c - allowed_c_per_s * dt_s
         self._swing.fade(dt_s)
         if fall_c <= 0.0:
@@ -270,4 +273,5 @@ def _first_per_s(moment: Moment) -> float:
     fastest_c_per_h = moment.habits.fastest_c_per_h
     if fastest_c_per_h is None:
         return _FASTEST_PER_S
-    return min(max(fastest_c_per_h / _LIVELY_C_PER_H, 1.0) * _SHUT_PER_S, _FASTEST_PER_S)
+    lively = max(fastest_c_per_h / _LIVELY_C_PER_H, 1.0)
+    return min(lively * lively * _SHUT_PER_S, _FASTEST_PER_S)

@@ -21,10 +21,11 @@ _HEALTHY = 0.75
 """A kiln that is well keeps on average this part of its pace, and takes so much off the sum."""
 _MOST_C_PER_H = 150.0
 """Plans may ask for more than a hot kiln can do: being slower than that is late, not stalled."""
-_CLOSE_S, _LOOSE_S = 390.0, 600.0
+_CLOSE_S, _LOOSE_S, _CLOSE_PATIENCE_S = 390.0, 600.0, 270.0
 """A kiln that stands quite still is called stalled after this time: one that keeps its plan
 closely, and one that a person works, who looks away (common practice, no source). With the
-filter's own delay both lie within a quarter of an hour."""
+filter's own delay both lie within a quarter of an hour. One that has fallen back as well is told
+sooner, but not before its controller has turned a corner."""
 _REDUCTION_S = 5700.0
 """In body reduction the climb is let stop: there it takes so long."""
 _AT_TOP_S, _AT_TOP_C = 660.0, SHORT_OF_C + 2.0
@@ -167,7 +168,9 @@ class Stall:
         if pause_s > _LONGEST_PAUSE_S and (moment.temp_c or 0.0) >= _WARM_C:
             pause_s = _LONGEST_PAUSE_S
         longest_s = still_s if moment.kiln_kind in _FIRES else _LOOSE_S
-        return max(min(still_s, longest_s) * self._scale, _PAUSE_MARGIN * pause_s)
+        least_s = min(still_s, longest_s)
+        least_s -= (1.0 - moment.habits.looseness) * (_CLOSE_S - _CLOSE_PATIENCE_S)
+        return max(least_s * self._scale, _PAUSE_MARGIN * pause_s)
 
     def _fade(self, moment: Moment) -> None:
         first_s = _FIRST_PAUSE_S.get(moment.kiln_kind, 0.0)
