@@ -59,3 +59,18 @@ def test_noise_alone_does_not_keep_the_rate_uncertain(hours: int) -> None:
         restless += probe.rate_sigma_c_per_h > 1.5 * STEADY_C_PER_H
     assert probe.rate_sigma_c_per_h == pytest.approx(STEADY_C_PER_H, rel=0.1)
     assert restless <= 0.005 * looks
+
+
+@pytest.mark.parametrize("noise_c", [0.2, 1.0, 1.5])
+def test_a_fall_is_not_run_past_when_the_kiln_has_turned(noise_c: float) -> None:
+    off_c, rates_c_per_h = [], []
+    for seed in range(20):
+        track, dice = ChannelTrack("kiln"), random.Random(seed)
+        kiln_c = 500.0
+        for second in range(1, 3600 + 120):
+            kiln_c += (150.0 if second <= 3600 else -200.0) / 3600.0
+            track.look(float(second), kiln_c + dice.gauss(0.0, noise_c), None)
+        off_c.append((track.temp_c or 0.0) - kiln_c)
+        rates_c_per_h.append((track.rate_c_per_s or 0.0) * 3600.0)
+    assert sum(rates_c_per_h) / 20 == pytest.approx(-200.0, abs=20.0)
+    assert sum(off_c) / 20 == pytest.approx(0.0, abs=0.25)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -300,3 +301,78 @@ def test_with_one_channel_it_says_that_a_slipped_probe_looks_the_same() -> None:
     (both,) = raised(told(STEADY, two, channels=("kiln", "other")), Kind.HEAT_LOST)
     assert "probe that has slipped looks the same" in alone.message
     assert "slipped" not in both.message
+
+
+def eased(
+    points: Points, onset_s: float, dip_c: float, sinks_s: float, for_s: float = 1500.0
+) -> Points:
+    """The kiln falls by ``dip_c``, ever more slowly, stands until ``for_s`` and goes on later."""
+    before = cut(points, onset_s)
+    onset_c = before[-1][1]
+    count = int(for_s // 10.0)
+    after = [
+        (onset_s + 10.0 * n, onset_c - dip_c * -math.expm1(-10.0 * n / sinks_s))
+        for n in range(1, count + 1)
+    ]
+    low_c = after[-1][1]
+    later = [(s + for_s, c + low_c - onset_c) for s, c in points if s > onset_s]
+    return before + after + later
+
+
+@pytest.mark.parametrize("log", LOGS)
+@pytest.mark.parametrize(
+    ("at_c", "dip_c", "sinks_s"), [(180.0, 6.0, 90.0), (290.0, 3.5, 60.0), (530.0, 4.0, 60.0)]
+)
+def test_a_controller_that_is_paused_dips_and_bends_and_has_lost_no_heat(
+    at_c: float, dip_c: float, sinks_s: float, log: str
+) -> None:
+    schedule = plan("130 1000 10")
+    points = as_planned(schedule)
+    events = told(
+        schedule, seen(eased(points, reached_s(points, at_c), dip_c, sinks_s), rig=LOGS[log])
+    )
+    assert raised(events, Kind.HEAT_LOST) == []
+
+
+@pytest.mark.parametrize("every_s", [1.0, 5.0])
+def test_a_plug_taken_out_of_an_electric_kiln_is_no_lost_heat(every_s: float) -> None:
+    schedule = plan("100 1000 10")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 780.0)
+    for_s = 60.0
+    fired = interrupted(points, onset_s, for_s, -25.0 * HOUR_S / for_s, 90.0)
+    events = told(schedule, seen(fired, rig=Rig(every_s=every_s)))
+    assert raised(events, Kind.HEAT_LOST) == []
+
+
+def test_a_door_that_is_left_open_is_told_though_it_begins_as_a_draught() -> None:
+    schedule = plan("100 1000 10")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 780.0)
+    fired = [*cut(points, onset_s), (onset_s + 60.0, 755.0), (onset_s + 1800.0, 640.0)]
+    (lost,) = raised(told(schedule, seen(fired)), Kind.HEAT_LOST)
+    assert lost.elapsed_s - onset_s <= FIVE_MINUTES_S
+
+
+def test_a_first_step_in_a_hurry_does_not_make_a_cold_kiln_slow_to_be_told() -> None:
+    schedule = plan("- 120", "165 1000 10")
+    points = [(0.0, 20.0), (400.0, 120.0), (1920.0, 189.7)]
+    fired = cooled(points, HOUR_S, constant_s=2900.0)
+    (lost,) = raised(told(schedule, seen(fired)), Kind.HEAT_LOST)
+    assert 0.0 < lost.elapsed_s - 1920.0 <= FIVE_MINUTES_S
+
+
+def test_a_hand_that_was_ahead_of_its_plan_is_told_of_a_power_cut_in_5_minutes() -> None:
+    schedule = plan("75 260", "90 640", "150 1000 10")
+    corners = [(0.0, 20.0), (11_520.0, 260.0), (26_720.0, 640.0)]
+    # A person at switches wanders about the plan, and is ahead of it at last.
+    for n in range(1, 7):
+        last_s, last_c = corners[-1]
+        corners.append((last_s + 900.0, last_c + (22.5 if n % 2 else 57.5)))
+    last_s, last_c = corners[-1]
+    onset_s = last_s + 600.0
+    corners.append((onset_s, last_c + 38.0))
+    fired = cooled(corners, HOUR_S, constant_s=4 * HOUR_S)
+    events = told(schedule, seen(fired, rig=Rig(every_s=15.0, noise_c=1.0)))
+    lost = [e for e in raised(events, Kind.HEAT_LOST) if e.elapsed_s > onset_s]
+    assert lost[0].elapsed_s - onset_s <= FIVE_MINUTES_S

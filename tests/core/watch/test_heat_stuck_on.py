@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from supervisor.core.events import Event, Kind, Severity
+from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule, starter
 from supervisor.core.watch import WatchSettings
 from tests.core.firings import (
@@ -124,3 +125,37 @@ def test_each_kind_of_kiln_is_spoken_of_in_its_own_words(kind: str, words: tuple
     (first,) = raised(events, Kind.HEAT_STUCK_ON)
     for word in words:
         assert word in first.message
+
+
+def test_a_zone_that_climbs_alone_in_a_kiln_that_cools_is_told_by_its_name() -> None:
+    points = cooled(as_planned(PLAN), 4 * HOUR_S)
+    onset_s = points[-1][0]
+    top = cooled(points, HOUR_S)
+    (_, welded_c) = points[-1]
+    bottom = [*points, (onset_s + 1800.0, welded_c + 60.0), (onset_s + HOUR_S, welded_c + 60.0)]
+    readings = [
+        Reading(x.elapsed_s, {"top": x.temps_c["kiln"], "bottom": y.temps_c["kiln"]})
+        for x, y in zip(seen(top), seen(bottom, seed=2), strict=True)
+    ]
+    events = told(PLAN, readings, channels=("top", "bottom"))
+    once_each(events)
+    (first,) = raised(events, Kind.HEAT_STUCK_ON)
+    assert 0.0 < first.elapsed_s - onset_s <= 600.0
+    assert "at “bottom”" in first.message
+    (over,) = cleared(events, Kind.HEAT_STUCK_ON)
+    assert over.elapsed_s > onset_s + 1800.0
+
+
+def test_a_dip_at_the_end_of_a_hold_that_is_made_good_is_no_stuck_heat() -> None:
+    points = as_planned(PLAN)
+    end_s, end_c = points[-1]
+    # A hand holds on, a plug is out for a minute, and the kiln comes back a little hotter.
+    points = [
+        *points,
+        (end_s + 60.0, end_c - 12.0),
+        (end_s + 120.0, end_c - 4.0),
+        (end_s + 240.0, end_c + 3.0),
+        (end_s + 900.0, end_c + 3.0),
+    ]
+    events, stuck_on = stuck(PLAN, cooled(points, HOUR_S), "1 s")
+    assert stuck_on == [], alarms(events)

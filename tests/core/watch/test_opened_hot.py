@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from supervisor.core.events import Event, Kind, Severity
-from supervisor.core.schedule import parse_schedule
+from supervisor.core.schedule import Schedule, parse_schedule
 from tests.core.firings import (
     HOUR_S,
     LOGS,
@@ -22,6 +22,7 @@ from tests.core.firings import (
     once_each,
     plan,
     raised,
+    reached_s,
     seen,
     told,
 )
@@ -158,3 +159,26 @@ def test_a_kiln_opened_at_the_very_end_of_its_hold_is_told_within_10_minutes(log
     onset_s = points[-1][0]
     (first, *_) = fast(cooled(points, HOUR_S, constant_s=0.6 * HOUR_S), log)
     assert 0.0 < first.elapsed_s - onset_s <= TEN_MINUTES_S
+
+
+def test_a_door_opened_soon_after_a_corner_of_a_slow_cooling_is_told() -> None:
+    schedule = plan("150 1000 10", "120 900", "85 600")
+    points = as_planned(schedule)
+    onset_s = next(s for s, c in points if s > reached_s(points, 1000.0) + 700.0 and c < 880.0)
+    before = cut(points, onset_s)
+    last_c = before[-1][1]
+    # The controller heats against it after some minutes.
+    opened = [*before, (onset_s + 240.0, last_c - 32.0), (onset_s + 3600.0, last_c - 100.0)]
+    (told_of,) = fast_of(schedule, opened)
+    assert 0.0 < told_of.elapsed_s - onset_s <= 600.0
+
+
+def fast_of(schedule: Schedule, points: Points) -> list[Event]:
+    return raised(told(schedule, seen(points)), Kind.FAST_COOLING)
+
+
+def test_a_light_kiln_that_climbs_in_a_hurry_cools_in_one() -> None:
+    schedule = plan("210 300", "360 1000 5")
+    points = cooled(as_planned(schedule), HOUR_S, constant_s=1.1 * HOUR_S)
+    told_of = [e for e in fast_of(schedule, points) if e.data["band"] is None]
+    assert told_of == []

@@ -266,3 +266,40 @@ def test_in_body_reduction_a_climb_is_let_stand_for_long() -> None:
 
 def test_an_electric_kiln_does_not_reduce() -> None:
     assert in_reduction("reduction", "electric") <= QUARTER_S
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_climb_that_stops_and_falls_back_a_little_is_told_within_7_minutes(seed: int) -> None:
+    schedule = plan("150 1000 10")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 850.0)
+    fired = [
+        *cut(points, onset_s),
+        (onset_s + 60.0, 847.5),
+        (onset_s + 1200.0, 843.0),
+    ]
+    (stall,) = raised(told(schedule, seen(fired, seed=seed)), Kind.STALL)
+    assert stall.elapsed_s - onset_s <= 420.0
+
+
+@pytest.mark.parametrize("kind", ["wood", "gas"])
+def test_a_kiln_candled_overnight_past_the_end_of_its_first_step_is_not_stalled(kind: str) -> None:
+    schedule = plan("80 120 20", "150 640", "160 1000 10")
+    corners = [(0.0, 10.0), (3600.0, 55.0), (9 * HOUR_S, 126.0)]
+    late_s = corners[-1][0]
+    corners += [(late_s + s, 126.0 + c - 20.0) for s, c in as_planned(plan("150 530"))]
+    events = told(
+        schedule, seen(corners, rig=Rig(every_s=15.0)), settings=WatchSettings(kiln_kind=kind)
+    )
+    assert alarms(events) == []
+
+
+def test_a_kiln_that_was_candled_and_then_climbs_may_stall() -> None:
+    schedule = plan("80 120 20", "150 640", "160 1000 10")
+    corners = [(0.0, 10.0), (3600.0, 55.0), (9 * HOUR_S, 126.0)]
+    late_s = corners[-1][0]
+    stops_s = late_s + 2.0 * HOUR_S
+    corners += [(stops_s, 426.0), (stops_s + HOUR_S, 426.0)]
+    events = told(schedule, seen(corners, rig=Rig(every_s=15.0)))
+    (stall,) = raised(events, Kind.STALL)
+    assert 0.0 < stall.elapsed_s - stops_s <= QUARTER_S

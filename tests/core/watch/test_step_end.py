@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from supervisor.core.schedule import PlannedStep, Timeline
 from supervisor.core.watch.step_end import StepEnd, falls_away
 from tests.core.firings import plan
@@ -59,3 +61,26 @@ def test_a_kiln_that_is_let_go_falls_fast_or_far() -> None:
     assert not falls_away(1000.0, 990.0, -20.0)
     assert falls_away(1000.0, 990.0, -60.0)
     assert falls_away(1000.0, 980.0, -20.0)
+
+
+def test_a_fire_that_swings_about_its_hold_has_arrived_when_it_rises_no_more() -> None:
+    holds = StepEnd(step("60 1000 20"), turns_next=True)
+    arrived_s = None
+    for n in range(200):
+        elapsed_s = 10.0 * n
+        temp_c = 987.0 + 4.0 * math.sin(elapsed_s / 70.0)
+        rate_c_per_h = 4.0 / 70.0 * math.cos(elapsed_s / 70.0) * 3600.0
+        if holds.look(elapsed_s, temp_c, rate_c_per_h):
+            arrived_s = elapsed_s
+            break
+    assert arrived_s is not None
+    assert 600.0 <= arrived_s <= 900.0
+
+
+def test_a_fire_that_swings_and_climbs_has_not_arrived() -> None:
+    holds = StepEnd(step("60 1000 20"), turns_next=True)
+    for n in range(80):
+        elapsed_s = 10.0 * n
+        temp_c = 984.0 + 45.0 * elapsed_s / 3600.0 + 4.0 * math.sin(elapsed_s / 70.0)
+        rate_c_per_h = 45.0 + 4.0 / 70.0 * math.cos(elapsed_s / 70.0) * 3600.0
+        assert not holds.look(elapsed_s, temp_c, rate_c_per_h), elapsed_s
