@@ -7,10 +7,18 @@ by itself, one value a second (or in five, or in thirty), made up without physic
 from __future__ import annotations
 
 import random
+import sys
 import time
 from collections.abc import Callable
+from contextlib import redirect_stderr, redirect_stdout
 from functools import partial
+from io import StringIO
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
+from simulator.run import simulate, write_log
+from simulator.scenario import load_scenario
+from supervisor.commands.main import main as spyhole
 from supervisor.core.heatwork import HeatWork
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import starter
@@ -45,6 +53,28 @@ def watch(readings: list[Reading], channels: tuple[str, ...]) -> Watch:
     return watching
 
 
+def commands() -> None:
+    """The commands that read a whole log, with their file and their words."""
+    with TemporaryDirectory() as folder, redirect_stdout(StringIO()) as out, redirect_stderr(out):
+        log, events = Path(folder) / "stall.csv", Path(folder) / "events.jsonl"
+        with log.open("w", encoding="utf-8", newline="") as file:
+            scenario = load_scenario("stall")
+            count = write_log(simulate(scenario, 1.0), scenario.channels, file)
+        lines = {
+            "replay": ["replay", str(log), "--schedule", "midfire-glaze", "--events", str(events)],
+            "heatwork": ["heatwork", str(log), "--json"],
+        }
+        with redirect_stdout(sys.__stdout__ or out):
+            for name, words in lines.items():
+                timed(f"spyhole {name}, a log of each second", count, partial(quietly, words))
+
+
+def quietly(words: list[str]) -> None:
+    with redirect_stdout(StringIO()):
+        if spyhole(words):
+            raise SystemExit(f"spyhole {' '.join(words)} failed")
+
+
 def main() -> None:
     readings = firing()
     temps_c = [temp_c for r in readings if (temp_c := r.temps_c["kiln"]) is not None]
@@ -76,6 +106,7 @@ def main() -> None:
         200,
         lambda: [hot.status() for _ in range(200)],
     )
+    commands()
 
 
 if __name__ == "__main__":

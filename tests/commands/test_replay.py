@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import time
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -162,19 +161,3 @@ def test_without_a_file_for_them_the_events_are_told_in_words(
     in_f = spyhole("replay", stall_log, "--schedule", SCHEDULE, "--units", "F")
     assert "°F" in in_f.out
     assert "°C" not in in_f.out
-
-
-def test_a_log_is_watched_at_twenty_thousand_readings_a_second(
-    spyhole: Spyhole, tmp_path: Path
-) -> None:
-    """Counted in seconds of the processor, so that a busy machine does not matter."""
-    scenario = load_scenario("stall")
-    log = simulated_log(tmp_path / "log.csv", scenario, 1.0)
-    count = len(rows_of(log))
-    for words in (
-        ("replay", log, "--schedule", SCHEDULE, "--events", tmp_path / "events.jsonl"),
-        ("heatwork", log, "--json"),
-    ):
-        begun_s = time.process_time()
-        assert spyhole(*words).code == 0
-        assert count / (time.process_time() - begun_s) >= 20_000.0, words[0]

@@ -34,19 +34,17 @@ looks back over all spans at once, which makes for more looks than that; a third
 on the safe side of both, as simulated noise shows (``tests/core/watch/test_sensitivity.py``)."""
 
 SHARES = {
-    Kind.STALL: 0.25,
-    Kind.HEAT_LOST: 0.20,
-    Kind.FAST_COOLING: 0.15,
+    Kind.STALL: 0.30,
+    Kind.HEAT_LOST: 0.25,
+    Kind.FAST_COOLING: 0.20,
     Kind.HEAT_STUCK_ON: 0.10,
     Kind.OVERSHOOT: 0.10,
-    Kind.UNEVEN: 0.10,
     Kind.LAGGING: 0.05,
-    Kind.SENSOR_FAULT: 0.05,
 }
 """How the budget is shared. The kinds that are hardest to tell from ordinary firing have most;
 a share half as large costs no more than ln 2 of some 12, so little hangs on it. Uneven channels and
-sensor faults go by tolerances and rules of their own, for which their shares are set aside; a
-hurry through a guarded band is measured over so many degrees that noise has no part in it."""
+sensor faults go by tolerances and rules of their own and have none; a hurry through a guarded band
+is measured over so many degrees that noise has no part in it."""
 
 
 class Sensitivity:
@@ -57,7 +55,7 @@ class Sensitivity:
 
     >>> usual = Sensitivity()
     >>> round(usual.between_s(Kind.STALL) / 3600.0), round(usual.nats(Kind.STALL), 1)
-    (4000, 13.5)
+    (3333, 13.3)
     >>> round(Sensitivity(10.0).nats(Kind.STALL) - usual.nats(Kind.STALL), 3)
     -2.303
     """

@@ -122,7 +122,7 @@ class Habits:
 
     def _look_for_swings(self, over_s: float, rate_c_per_h: float, pace_c_per_h: float) -> None:
         self._swing.fade(over_s)
-        self.swing_c = self._swing.depth_c
+        self.swing_c = self._swing.size
         behind_c = self._behind_c + (_BEHIND * pace_c_per_h - rate_c_per_h) * over_s / 3600.0
         if behind_c > 0.0:
             self._behind_c = behind_c
@@ -131,7 +131,7 @@ class Habits:
             return
         if self._deepest_c > _LEAST_SWING_C:
             self._swing.learn(self._deepest_c, _MOST_SWING_C)
-            self.swing_c = self._swing.depth_c
+            self.swing_c = self._swing.size
         self._behind_c = self._deepest_c = 0.0
 
     @staticmethod
@@ -161,21 +161,26 @@ class Gust:
 
 
 class Swing:
-    """The deepest excursion that a kiln has lately made and made good, in °C, fading in hours."""
+    """The largest excursion that a kiln has lately made and made good, fading in hours.
 
-    __slots__ = ("depth_c",)
+    How deep it was in °C, or how long it lasted in seconds: whoever keeps it says. It begins at
+    ``first`` and fades no further than to ``least``.
+    """
 
-    _FADES_S = 2.5 * 3600.0
+    __slots__ = ("_fades_s", "_least", "size")
 
-    def __init__(self, first_c: float) -> None:
-        self.depth_c = first_c
+    def __init__(self, first: float, *, least: float = 0.0, fades_s: float = 2.5 * 3600.0) -> None:
+        self.size = first
+        self._least = least
+        self._fades_s = fades_s
 
     def fade(self, over_s: float) -> None:
         """``over_s`` seconds have been watched since the last call."""
-        self.depth_c *= max(1.0 - over_s / self._FADES_S, 0.0)
+        if self.size > self._least:
+            self.size = max(self.size * (1.0 - over_s / self._fades_s), self._least)
 
-    def learn(self, depth_c: float, most_c: float) -> None:
-        """An excursion of ``depth_c`` is over; no more than ``most_c`` of it counts."""
-        depth_c = min(depth_c, most_c)
-        if depth_c > self.depth_c:
-            self.depth_c = depth_c
+    def learn(self, size: float, most: float) -> None:
+        """An excursion of that size is over; no more than ``most`` of it counts."""
+        size = min(size, most)
+        if size > self.size:
+            self.size = size

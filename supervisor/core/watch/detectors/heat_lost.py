@@ -246,7 +246,7 @@ class HeatLost:
         noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, sag_c_per_s)
         # What a kiln does and what noise does come together, each with its own small chance.
         limit_c = math.hypot(limit_c, noise_c)
-        swing_c = max(_SWING_MARGIN * self._swing.depth_c, _OWN_MARGIN * moment.habits.swing_c)
+        swing_c = max(_SWING_MARGIN * self._swing.size, _OWN_MARGIN * moment.habits.swing_c)
         return max(limit_c, swing_c)
 
     @staticmethod

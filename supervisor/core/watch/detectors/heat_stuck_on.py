@@ -261,7 +261,7 @@ class HeatStuckOn:
         noise_c = noise_limit_c(
             self._sigmas, moment.sigma_c, moment.memory_s, _CREEP_C_PER_H / 3600.0
         )
-        return max(least_c * self._scale, noise_c, _SWING_MARGIN * self._swing.depth_c)
+        return max(least_c * self._scale, noise_c, _SWING_MARGIN * self._swing.size)
 
     def _is_settled(self, moment: Moment) -> bool:
         if abs(moment.rate_c_per_h) > 2.0 * _CREEP_C_PER_H + moment.rate_sigma_c_per_h:

@@ -172,7 +172,7 @@ class OpenedHot:
         noise_c = noise_limit_c(
             self._sigmas, moment.sigma_c, moment.memory_s, allowed_c_per_s / 3.0
         )
-        limit_c = max(least_c * self._scale, noise_c, _SWING_MARGIN * self._swing.depth_c)
+        limit_c = max(least_c * self._scale, noise_c, _SWING_MARGIN * self._swing.size)
         self.is_suspected = fall_c > 0.5 * limit_c
         if fall_c < _BEGUN_PART * limit_c:
             self._high_s = moment.elapsed_s

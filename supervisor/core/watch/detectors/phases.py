@@ -13,10 +13,6 @@ from supervisor.core.schedule.model import BandName, Schedule, Way
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.follower import Activity
 
-_GAP_S = 600.0
-"""What a kiln did in a longer silence is not known: a pace is not made up for it."""
-_JUMP_C, _JUMP_C_PER_S = 8.0, 0.6
-"""An estimate that moves by more has changed its probe or its mind; no kiln moves so."""
 _BLURRED_C = 3.0
 """A temperature less sure than this says nothing of a pace over 25 °C."""
 
@@ -32,8 +28,7 @@ class Phases:
     __slots__ = (
         "_activity",
         "_high_c",
-        "_last_c",
-        "_last_s",
+        "_is_blurred",
         "_low_c",
         "_paces",
         "_peak_step",
@@ -48,25 +43,22 @@ class Phases:
         self._peak_step = schedule.peak_step
         self._standing: list[BandPace] = []
         self._activity = Activity.WAITING
-        self._last_s: float | None = None
-        self._last_c = 0.0
+        self._is_blurred = True
         self._low_c, self._high_c = float("inf"), float("-inf")
 
     def feed(self, moment: Moment, *, heat_is_lost: bool) -> list[Event]:
         """Events of this moment; a kiln that loses heat is spoken of as that, not as a hurry."""
         temp_c = moment.temp_c
         if temp_c is None or moment.sigma_c > _BLURRED_C:
+            self._is_blurred = True
             return []
-        elapsed_s, last_s = moment.elapsed_s, self._last_s
-        self._last_s = elapsed_s
-        moved_c, self._last_c = temp_c - self._last_c, temp_c
-        has_looked = False
-        since_s = 0.0 if last_s is None else elapsed_s - last_s
-        most_c = _JUMP_C + _JUMP_C_PER_S * since_s
-        if last_s is None or since_s > _GAP_S or not -most_c <= moved_c <= most_c:
+        elapsed_s, has_looked = moment.elapsed_s, False
+        # After a gap, a jump or another probe, how the kiln came here is not known.
+        if moment.moved_s == 0.0 or self._is_blurred:
             self._paces.begin(elapsed_s, temp_c)
         else:
             has_looked = self._paces.feed(elapsed_s, temp_c)
+        self._is_blurred = False
         activity = moment.plan.activity
         if activity is Activity.WAITING:
             if has_looked:

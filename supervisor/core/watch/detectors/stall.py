@@ -5,6 +5,7 @@ from __future__ import annotations
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import CLIMB_STOPPED
+from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.reduction import Reduction
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
@@ -67,7 +68,7 @@ class Stall:
     __slots__ = (
         "_deepest_c",
         "_deficit_c",
-        "_pause_s",
+        "_pause",
         "_reduction",
         "_scale",
         "_sigmas",
@@ -82,7 +83,8 @@ class Stall:
         self._deficit_c = 0.0
         self._deepest_c = 0.0
         self._since_s = 0.0
-        self._pause_s: float | None = None
+        self._pause: Swing | None = None
+        """How long this kiln has fallen short and climbed on, in seconds."""
         self.is_raised = False
 
     def feed(self, moment: Moment, *, heat_is_lost: bool, heat_may_be_lost: bool) -> list[Event]:
@@ -105,7 +107,10 @@ class Stall:
         if own_c_per_h is not None and own_c_per_h < pace_c_per_h:
             pace_c_per_h = max(own_c_per_h, _LEAST_OWN * pace_c_per_h)
         pace_c_per_s = pace_c_per_h / 3600.0
-        self._fade(moment)
+        if self._pause is None:
+            first_s = _FIRST_PAUSE_S.get(moment.kiln_kind, 0.0)
+            self._pause = Swing(first_s, least=first_s, fades_s=_PAUSE_FADES_S)
+        self._pause.fade(moment.moved_s)
         if heat_is_lost:
             self._deficit_c = self._deepest_c = 0.0
             self._since_s = moment.elapsed_s
@@ -160,11 +165,9 @@ class Stall:
 
     def _patience_s(self, moment: Moment, still_s: float) -> float:
         """How long a shortfall must have lasted, however deep it is."""
-        if self._pause_s is None:
-            self._pause_s = _FIRST_PAUSE_S.get(moment.kiln_kind, 0.0)
         if still_s >= _REDUCTION_S:
             return still_s
-        pause_s = self._pause_s
+        pause_s = 0.0 if self._pause is None else self._pause.size
         if pause_s > _LONGEST_PAUSE_S and (moment.temp_c or 0.0) >= _WARM_C:
             pause_s = _LONGEST_PAUSE_S
         longest_s = still_s if moment.kiln_kind in _FIRES else _LOOSE_S
@@ -172,20 +175,13 @@ class Stall:
         least_s -= (1.0 - moment.habits.looseness) * (_CLOSE_S - _CLOSE_PATIENCE_S)
         return max(least_s * self._scale, _PAUSE_MARGIN * pause_s)
 
-    def _fade(self, moment: Moment) -> None:
-        first_s = _FIRST_PAUSE_S.get(moment.kiln_kind, 0.0)
-        if self._pause_s is not None and self._pause_s > first_s:
-            self._pause_s *= max(1.0 - moment.moved_s / _PAUSE_FADES_S, 0.0)
-
     def _learn_pause(self, moment: Moment, pace_c_per_s: float) -> None:
         # A stall that was told of a cold kiln and passed by itself is not told again there.
         is_cold = moment.temp_c is not None and moment.temp_c < _WARM_C
         longest_s = _TOLD_PAUSE_S if self.is_raised and is_cold else _LONGEST_PAUSE_S
-        lasted_s = min(moment.elapsed_s - self._since_s, longest_s)
-        if self._deepest_c < _PAUSE_PART * _STOPPED * pace_c_per_s * _LOOSE_S:
-            return
-        if self._pause_s is None or lasted_s > self._pause_s:
-            self._pause_s = lasted_s
+        is_pause = self._deepest_c >= _PAUSE_PART * _STOPPED * pace_c_per_s * _LOOSE_S
+        if is_pause and self._pause is not None:
+            self._pause.learn(moment.elapsed_s - self._since_s, longest_s)
 
     def _raise(
         self, moment: Moment, temp_c: float, planned_c_per_h: float | None, lasted_s: float
