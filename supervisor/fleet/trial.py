@@ -158,8 +158,6 @@ def _kind_of(fault: FaultKind | None) -> Kind:
     """The kind whose share of the false alarms the ideal detector has."""
     if fault is FaultKind.RELAY_STUCK:
         return Kind.HEAT_STUCK_ON
-    if fault is FaultKind.COLD_ZONE:
-        return Kind.UNEVEN
     if fault is FaultKind.FAST_COOLING:
         return Kind.FAST_COOLING
     if fault in (FaultKind.POWER_CUT, FaultKind.EARLY_SHUT_OFF, FaultKind.DOOR_AJAR):

@@ -136,7 +136,7 @@ def test_false_alarms_are_counted_by_the_hours_of_healthy_firings() -> None:
     assert figures.healthy_h == 20.0
     (row,) = figures.alarms
     assert (row.kind, row.raised, row.false) == (Kind.STALL, 3, 2)
-    assert "| stall | 3 | 1 | 2 | 100.00 | 0.25 |" in page(Fleet(2, kinds=()), figures, 1.0)
+    assert "| stall | 3 | 1 | 2 | 100.00 | 0.3 |" in page(Fleet(2, kinds=()), figures, 1.0)
     assert [line.split()[:2] for line in wrongs([replace(BARE, said=(alarm, rightly))])] == [
         ["FALSE", "stall"],
         ["RIGHT", "stall"],
