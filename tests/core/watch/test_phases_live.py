@@ -96,8 +96,9 @@ def exactly(schedule: Schedule, points: Points, every_s: float = 20.0) -> list[E
     for at_s in sorted(times | {s for s, _ in points}):
         temp_c = at(points, at_s)
         since_s = at_s - last_s
-        moment.elapsed_s, moment.temp_c = at_s, temp_c
-        moment.rate_c_per_h = (temp_c - last_c) / since_s * HOUR_S if since_s else 0.0
+        moment.elapsed_s = at_s
+        rate_c_per_h = (temp_c - last_c) / since_s * HOUR_S if since_s else 0.0
+        moment.see(temp_c, rate_c_per_h, 0.0, 0.0)
         follower.update(at_s, temp_c, moment.rate_c_per_h, 0.0)
         events += phases.feed(moment, heat_is_lost=False)
         last_s, last_c = at_s, temp_c
