@@ -132,7 +132,7 @@ class HeatLost:
             return self._clear(moment, temp_c) if self.is_raised else []
         if self.is_raised:
             return self._look_for_recovery(moment, temp_c)
-        if plan.hold_complete_s is not None or plan.is_candling:
+        if plan.hold_complete_s is not None or plan.is_candling or self._is_turning(moment):
             self._forget()
             return []
         if moment.is_new_lead:
@@ -178,6 +178,15 @@ class HeatLost:
         if plan.may_be_over(moment.elapsed_s) or moment.falls_alone or moment.rate_c_per_h >= 0.0:
             return []
         return [self._raise(moment, temp_c, holds=holds)]
+
+    @staticmethod
+    def _is_turning(moment: Moment) -> bool:
+        """Whether the kiln may still be cooling by its plan, the foot of which it sees later."""
+        plan = moment.plan
+        step, due_s = plan.step, plan.climb_due_s
+        if step is None or due_s is None or moment.elapsed_s >= due_s or step.index == 0:
+            return False
+        return plan.timeline.steps[step.index - 1].cools
 
     def _was_ahead(self, moment: Moment) -> bool:
         """Whether a person may have turned down a kiln that had run ahead of its plan."""
