@@ -303,3 +303,18 @@ def test_a_kiln_that_was_candled_and_then_climbs_may_stall() -> None:
     events = told(schedule, seen(corners, rig=Rig(every_s=15.0)))
     (stall,) = raised(events, Kind.STALL)
     assert 0.0 < stall.elapsed_s - stops_s <= QUARTER_S
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_corner_to_a_slow_step_that_is_seen_late_is_no_stall(seed: int) -> None:
+    schedule = plan("165 930", "60 1030 10")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 924.0)
+    # The kiln's own thermocouple reads 6 °C more, and the controller settles at the corner.
+    fired = [
+        *cut(points, onset_s),
+        (onset_s + 120.0, 922.6),
+        (onset_s + 360.0, 925.2),
+        (onset_s + 7200.0, 1030.0),
+    ]
+    assert raised(told(schedule, seen(fired, seed=seed)), Kind.STALL) == []

@@ -73,6 +73,7 @@ class Stall:
         "_scale",
         "_sigmas",
         "_since_s",
+        "_step_index",
         "is_raised",
     )
 
@@ -83,6 +84,7 @@ class Stall:
         self._deficit_c = 0.0
         self._deepest_c = 0.0
         self._since_s = 0.0
+        self._step_index = -1
         self._pause: Swing | None = None
         """How long this kiln has fallen short and climbed on, in seconds."""
         self.is_raised = False
@@ -100,6 +102,12 @@ class Stall:
             if self.is_raised and not plan.is_candling:
                 return self._clear(moment, temp_c)
             return []
+        if plan.step.index != self._step_index:
+            self._step_index = plan.step.index
+            if not self.is_raised:
+                # What was missing to a steep step, at its corner, is not missing to a slow one.
+                self._deficit_c = self._deepest_c = 0.0
+                self._since_s = moment.elapsed_s
         habits = moment.habits
         planned_c_per_h = plan.step.rate_c_per_h or NATURAL_LEAST_C_PER_H
         pace_c_per_h = min(_MOST_C_PER_H, planned_c_per_h)
