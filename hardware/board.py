@@ -1,27 +1,25 @@
-"""The pins of a real Raspberry Pi: the only place that knows a board.
+"""The buses and pins of a real Raspberry Pi: the only place that knows a board.
 
-Opens the SPI buses and the chip selects, nothing else; no other pin is ever touched. Blinka is
-loaded only when a rig is opened. Chip selects are plain pins: the driver writes and reads in
-separate transfers, and the kernel's own chip selects (CE0, CE1) would let go in between.
+Opens the SPI buses and the chip selects, nothing else; no other pin is ever touched. Selects
+that the kernel moves come with its SPI devices (``kernel_spi``). Only where a select is a plain
+pin is Blinka loaded, and then only when a rig is opened.
 """
 
 from __future__ import annotations
 
 import importlib
 import io
-import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import ExitStack, redirect_stdout, suppress
-from typing import Any, Final
+from typing import Any
 
+from hardware.bus import SpiBus
 from hardware.buses import BUSES, DEFAULT_BUS
 from hardware.channel import ThermocoupleChannel
+from hardware.kernel_spi import open_kernel_spi
 from hardware.max31856_rig import Max31856Rig, check_rig
-from supervisor.core.errors import InputError, RigError
-
-_PIN = re.compile(r"(?:D|GPIO)(\d{1,2})", re.IGNORECASE)
-_HIGHEST_PIN: Final = 27
-_EXAMPLE: Final = "a free pin such as D5, D6 or D13 is allowed."
+from hardware.selects import pin_numbers
+from supervisor.core.errors import RigError
 
 
 def open_rig(
@@ -29,41 +27,67 @@ def open_rig(
 ) -> Max31856Rig:
     """The rig on this machine's SPI buses.
 
-    ``chip_select`` of a channel is a pin as "D5" or "GPIO5" (the number of the processor, not
-    of the header). Raises InputError for a pin that can't be a chip select and RigError when
-    this machine has no such bus or does not let it be used.
+    ``chip_select`` of a channel is a select of the kernel's as "CE0", or a pin as "D5" or "GPIO5"
+    (the number of the processor, not of the header). Raises InputError for one that can't be a
+    chip select and RigError when this machine has no such bus or does not let it be used.
     """
     check_rig(channels, interval_s=interval_s, mains_hz=mains_hz)
     numbers = pin_numbers(channels)
+    with ExitStack() as opened:
+        selected: dict[str, SpiBus] = {}
+        for channel in channels:
+            if channel.kernel_select is not None:
+                device = open_kernel_spi(channel.bus, channel.kernel_select)
+                selected[channel.name] = device
+                opened.callback(_quietly, device.deinit)
+        kept = ExitStack()
+
+        def rig_with(buses: dict[str, Any], pins: dict[str, Any]) -> Max31856Rig:
+            return Max31856Rig(
+                buses,
+                channels,
+                pins,
+                selected=selected,
+                interval_s=interval_s,
+                mains_hz=mains_hz,
+                release=kept.close,
+            )
+
+        if numbers:
+            by_pin = [channel.bus for channel in channels if channel.kernel_select is None]
+            rig = _with_pins(tuple(dict.fromkeys(by_pin)), numbers, opened, rig_with)
+        else:
+            rig = rig_with({}, {})
+        kept.callback(opened.pop_all().close)
+        return rig
+
+
+def _with_pins(
+    names: Sequence[str],
+    numbers: Mapping[str, int],
+    opened: ExitStack,
+    rig_with: Callable[[dict[str, Any], dict[str, Any]], Max31856Rig],
+) -> Max31856Rig:
+    """The rig, with Blinka's buses of these names and its pins of these numbers."""
     what = ""
     # Blinka prints its warnings to stdout, where a program may be writing JSON.
-    with ExitStack() as opened, redirect_stdout(io.StringIO()):
+    with redirect_stdout(io.StringIO()):
         try:
             board = importlib.import_module("board")
             busio = importlib.import_module("busio")
             digitalio = importlib.import_module("digitalio")
             buses: dict[str, Any] = {}
-            for bus in dict.fromkeys(channel.bus for channel in channels):
-                what = _closed_bus(bus)
-                buses[bus] = _open_bus(board, busio, bus)
-                opened.callback(_quietly, buses[bus].deinit)
+            for name in names:
+                what = _closed_bus(name)
+                buses[name] = _open_bus(board, busio, name)
+                opened.callback(_quietly, buses[name].deinit)
             pins: dict[str, Any] = {}
             for name, number in numbers.items():
                 what = _closed_pin(name)
                 pins[name] = digitalio.DigitalInOut(getattr(board, f"D{number}"))
                 opened.callback(_quietly, pins[name].deinit)
             what = _closed_pin(", ".join(numbers))
-            kept = ExitStack()
-            rig = Max31856Rig(
-                buses,
-                channels,
-                pins,
-                interval_s=interval_s,
-                mains_hz=mains_hz,
-                release=kept.close,
-            )
-            kept.callback(opened.pop_all().close)
-            return rig
+            return rig_with(buses, pins)
         except (ImportError, AttributeError, NotImplementedError) as error:
             raise RigError(
                 "This machine has no SPI bus with pins that spyhole knows: run the rig on a "
@@ -86,37 +110,10 @@ def _closed_bus(name: str) -> str:
 
 
 def _closed_pin(name: str) -> str:
-    return f"The chip select {name} can't be opened: let this user into the group gpio"
-
-
-def pin_numbers(channels: Sequence[ThermocoupleChannel]) -> dict[str, int]:
-    """Numbers of the processor's pins that the channels' ``chip_select``s name.
-
-    Raises InputError for a pin that can't be a chip select beside the buses that are used.
-    """
-    # The first bus is the kernel's wherever SPI is switched on at all.
-    used = dict.fromkeys([DEFAULT_BUS, *(channel.bus for channel in channels)])
-    numbers = {channel.chip_select: _pin_number(channel, tuple(used)) for channel in channels}
-    if len(set(numbers.values())) < len(numbers):
-        raise InputError("two channels use the same pin as chip select; each needs its own.")
-    return numbers
-
-
-def _pin_number(channel: ThermocoupleChannel, buses: Sequence[str]) -> int:
-    where = f"channel {channel.name}"
-    text = channel.chip_select.strip()
-    match = _PIN.fullmatch(text)
-    if match is None or not 2 <= int(match[1]) <= _HIGHEST_PIN:
-        taken = "the kernel's own chip select" if text.upper() in ("CE0", "CE1") else "no such pin"
-        raise InputError(f'chip select "{text[:20]}" is {taken}: {_EXAMPLE}', where=where)
-    number = int(match[1])
-    for bus in buses:
-        role = BUSES[bus].role(number)
-        if role is not None:
-            raise InputError(
-                f"chip select {text} is {bus}'s own pin {role}: {_EXAMPLE}", where=where
-            )
-    return number
+    return (
+        f"The chip select {name} can't be opened: let this user into the group gpio (a service: "
+        f"run ./task install-pi again, which lets it use plain pins)"
+    )
 
 
 def _open_bus(board: Any, busio: Any, name: str) -> Any:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 from typing import Final
 
 from hardware.bus import ChipSelectPin, SpiBus
@@ -34,18 +35,27 @@ class BusLine:
 
     def __init__(
         self,
-        spi: SpiBus,
+        spi: SpiBus | None,
         channels: Sequence[ThermocoupleChannel],
         pins: Mapping[str, ChipSelectPin],
         mains_hz: int,
+        selected: Mapping[str, SpiBus] = MappingProxyType({}),
     ) -> None:
-        """Drives every select high, and talks to nobody yet."""
+        """Drives every select high, and talks to nobody yet.
+
+        ``selected`` has, by a channel's name, the device through which the kernel selects its
+        chip; the others are selected by their pins, on ``spi``.
+        """
         self.channels = tuple(channels)
-        self._spi = spi
-        self._members = [
-            _Member(channel, Converter(spi, pins[channel.chip_select], channel, mains_hz))
-            for channel in channels
-        ]
+        self._members = []
+        self._devices: list[SpiBus] = []
+        for channel in channels:
+            device = selected.get(channel.name, spi)
+            pin = None if channel.name in selected else pins[channel.chip_select]
+            assert device is not None  # noqa: S101 - a pin is on a bus that is there
+            if device not in self._devices:
+                self._devices.append(device)
+            self._members.append(_Member(channel, Converter(device, pin, channel, mains_hz)))
 
     @property
     def open_check_after_s(self) -> float:
@@ -63,9 +73,10 @@ class BusLine:
 
         Chips that were silent at the last look come last: to set one up anew takes longest.
         """
-        if not self._spi.try_lock():
-            return (no_answer(Silence.BUSY),) * len(self._members)
-        self._spi.unlock()
+        for device in self._devices:
+            if not device.try_lock():
+                return (no_answer(Silence.BUSY),) * len(self._members)
+            device.unlock()
         found = {
             member: member.look(elapsed_s)
             for member in sorted(self._members, key=lambda member: member.was_silent)

@@ -43,14 +43,16 @@ LARGEST_OFFSET_C: Final = 50.0
 """More than this is a wrong probe or a wrong type, not a correction (common practice, no
 source)."""
 
+_KERNEL_SELECT = re.compile(r"CE(\d{1,2})", re.IGNORECASE)
 _NAME = re.compile(r"[^\W\d_](?:[\w -]{0,38}\w)?")
 
 
 @dataclass(frozen=True, slots=True)
 class ThermocoupleChannel:
-    """A probe, its converter chip and the pin that selects the chip.
+    """A probe, its converter chip and what selects the chip.
 
-    ``chip_select`` names a pin of the board ("D5"), ``bus`` one of ``BUSES``. ``offset_c`` is
+    ``chip_select`` names a select of the kernel's on that bus ("CE0") or a pin of the board
+    ("D5"), ``bus`` one of ``BUSES``. ``offset_c`` is
     added to every value of the channel, -50 to 50 °C. ``averaging`` is 1, 2, 4, 8 or 16
     samples, ``mains_hz`` 50 or 60 (``None``: as the whole rig). ``cold_junction_offset_c`` is
     added to the terminals' temperature before the chip reckons with it. Raises InputError.
@@ -74,7 +76,9 @@ class ThermocoupleChannel:
             )
         where = f"channel {self.name}"
         if not self.chip_select:
-            raise InputError('the chip select is missing: name a pin, such as "D5".', where=where)
+            raise InputError(
+                'the chip select is missing: name one, such as "CE0" or "D5".', where=where
+            )
         if self.thermocouple_type not in TYPE_RANGE_C:
             raise InputError(
                 f'there is no thermocouple type "{self.thermocouple_type[:20]}" for this chip: '
@@ -115,3 +119,9 @@ class ThermocoupleChannel:
                 f"{low_c:g} to {high_c:g} °C is allowed.",
                 where=where,
             )
+
+    @property
+    def kernel_select(self) -> int | None:
+        """Which of its bus's selects the kernel moves for it: 0 is CE0. None for a plain pin."""
+        match = _KERNEL_SELECT.fullmatch(self.chip_select.strip())
+        return None if match is None else int(match[1])

@@ -14,10 +14,9 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import Final, cast
 
-import adafruit_max31856  # type: ignore[import-untyped]
-
 from hardware.bus import ChipSelectPin, SpiBus
 from hardware.channel import ThermocoupleChannel
+from hardware.driver import adafruit_max31856
 
 FAULT_CJ_RANGE: Final = 0x80
 FAULT_TC_RANGE: Final = 0x40
@@ -102,9 +101,12 @@ class Converter:
     """A chip that converts by itself, with open-circuit detection on."""
 
     def __init__(
-        self, spi: SpiBus, pin: ChipSelectPin, channel: ThermocoupleChannel, mains_hz: int
+        self, spi: SpiBus, pin: ChipSelectPin | None, channel: ThermocoupleChannel, mains_hz: int
     ) -> None:
-        """Makes the pin an output and talks to nobody yet; ``mains_hz`` is 50 or 60."""
+        """Makes the pin an output and talks to nobody yet; ``mains_hz`` is 50 or 60.
+
+        No pin where the bus selects the chip by itself.
+        """
         self._spi = spi
         self._pin = pin
         self._averaging = channel.averaging
@@ -132,7 +134,8 @@ class Converter:
         self.wanted: bytes = bytes([cr0, cr1]) + _UNTOUCHED + bytes([self._cold_junction_shift])
         """What ``Snapshot.configuration`` is on a chip that is as it should be."""
         self._driver: _Driver | None = None
-        pin.switch_to_output(value=True)
+        if pin is not None:
+            pin.switch_to_output(value=True)
 
     def configure(self) -> Snapshot:
         """Set the chip up from whatever state it is in, start its conversions, and look.
@@ -165,7 +168,8 @@ class Converter:
         setting the clock fails; the next transaction would then wait without end.
         """
         with suppress(OSError, RuntimeError):
-            self._pin.value = True
+            if self._pin is not None:
+                self._pin.value = True
         with suppress(OSError, RuntimeError):
             self._spi.unlock()
 
@@ -173,7 +177,7 @@ class Converter:
 class _Driver(adafruit_max31856.MAX31856):  # type: ignore[misc]
     """Adafruit's driver, and the two things that it has no public call for."""
 
-    def __init__(self, spi: SpiBus, pin: ChipSelectPin, type_code: int) -> None:
+    def __init__(self, spi: SpiBus, pin: ChipSelectPin | None, type_code: int) -> None:
         # The driver's own buffer is shared by all its instances; buses have threads of their own.
         self._BUFFER = bytearray(4)
         super().__init__(spi, pin, type_code, baudrate=_CLOCK_HZ)

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future, wait
 from dataclasses import replace
+from types import MappingProxyType
 from typing import Final
 
 from hardware.bus import ChipSelectPin, SpiBus
@@ -36,11 +37,12 @@ class Max31856Rig:
     """A rig of one or more chips; implements ``Source``.
 
     ``buses`` is the bus of all channels, or has a bus for the ``bus`` of each; ``pins`` has a
-    pin for each ``chip_select``. ``interval_s`` is the time from one reading to the next, 0.2
-    to 60 s. ``mains_hz`` is 50 or 60: the hum that is filtered out, where a channel does not
-    say otherwise. ``release`` is called once, by ``close``, to let go of bus and pins. Raises
-    InputError for a description that can't be; a chip that does not answer is a fault of its
-    channel, not an error.
+    pin for each ``chip_select``. Channels named in ``selected`` need neither: theirs is a device
+    of their own, through which the kernel selects the chip. ``interval_s`` is the time from one
+    reading to the next, 0.2 to 60 s. ``mains_hz`` is 50 or 60: the hum that is filtered out,
+    where a channel does not say otherwise. ``release`` is called once, by ``close``, to let go
+    of bus and pins. Raises InputError for a description that can't be; a chip that does not
+    answer is a fault of its channel, not an error.
     """
 
     def __init__(
@@ -49,20 +51,22 @@ class Max31856Rig:
         channels: Sequence[ThermocoupleChannel],
         pins: Mapping[str, ChipSelectPin],
         *,
+        selected: Mapping[str, SpiBus] = MappingProxyType({}),
         interval_s: float = 1.0,
         mains_hz: int = 50,
         patience_s: float = PATIENCE_S,
         release: Callable[[], None] | None = None,
     ) -> None:
         check_rig(channels, interval_s=interval_s, mains_hz=mains_hz)
-        missing = [c.chip_select for c in channels if c.chip_select not in pins]
+        by_pin = [c for c in channels if c.name not in selected]
+        missing = [c.chip_select for c in by_pin if c.chip_select not in pins]
         if missing:
             raise InputError(f"there is no pin {missing[0]} on this rig.")
         by_bus: dict[str, list[ThermocoupleChannel]] = {}
         for channel in channels:
             by_bus.setdefault(channel.bus if isinstance(buses, Mapping) else "", []).append(channel)
         if isinstance(buses, Mapping):
-            unknown = [name for name in by_bus if name not in buses]
+            unknown = [c.bus for c in by_pin if c.bus not in buses]
             if unknown:
                 raise InputError(f"there is no bus {unknown[0]} on this rig.")
         self._interval_s = interval_s
@@ -71,7 +75,13 @@ class Max31856Rig:
         # Every pin of every bus is driven high before the first byte: a floating select may
         # listen in.
         lines = [
-            BusLine(buses[name] if isinstance(buses, Mapping) else buses, on_it, pins, mains_hz)
+            BusLine(
+                buses.get(name) if isinstance(buses, Mapping) else buses,
+                on_it,
+                pins,
+                mains_hz,
+                selected,
+            )
             for name, on_it in by_bus.items()
         ]
         self._open_check_after_s = max(line.open_check_after_s for line in lines)
@@ -208,13 +218,20 @@ class _Seat:
             self._thread.stop()
 
 
+def _select(channel: ThermocoupleChannel) -> str:
+    """Its chip select by a name that no other has: pins are the Pi's, CE0 is each bus's own."""
+    if channel.kernel_select is None:
+        return channel.chip_select
+    return f"CE{channel.kernel_select} of {channel.bus}"
+
+
 def check_rig(channels: Sequence[ThermocoupleChannel], *, interval_s: float, mains_hz: int) -> None:
     """Raise InputError where channels, interval or mains frequency can't make a rig."""
     if not channels:
         raise InputError("a rig needs at least one channel.")
     for what, values in (
         ("channels are both named", [c.name for c in channels]),
-        ("channels both use the chip select", [c.chip_select for c in channels]),
+        ("channels both use the chip select", [_select(c) for c in channels]),
     ):
         twice = next((v for n, v in enumerate(values) if v in values[:n]), None)
         if twice is not None:

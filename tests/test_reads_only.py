@@ -10,6 +10,8 @@ import ast
 import asyncio
 import contextlib
 import re
+import subprocess
+import sys
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
@@ -69,7 +71,7 @@ register memory map)."""
 READABLE = range(0x10)
 
 
-def test_one_module_alone_names_a_pin_library_and_only_these() -> None:
+def test_one_module_names_a_pin_library_and_one_the_buss_and_only_these() -> None:
     named = {
         (module, name.split(".")[0])
         for module, path in modules().items()
@@ -80,7 +82,15 @@ def test_one_module_alone_names_a_pin_library_and_only_these() -> None:
         ("hardware.board", "board"),
         ("hardware.board", "busio"),
         ("hardware.board", "digitalio"),
+        ("hardware.kernel_spi", "Adafruit_PureIO"),
     }
+
+
+def test_the_buss_library_is_asked_for_its_spi_alone() -> None:
+    path = modules()["hardware.kernel_spi"]
+    assert [name for name in imported(path) if name.startswith("Adafruit")] == [
+        "Adafruit_PureIO.spi"
+    ]
 
 
 def test_only_the_commands_that_look_at_a_kiln_open_the_board() -> None:
@@ -90,7 +100,7 @@ def test_only_the_commands_that_look_at_a_kiln_open_the_board() -> None:
     assert takers == {"supervisor.commands.rig", "supervisor.commands.watch"}
 
 
-def test_no_module_names_a_file_behind_which_pins_lie() -> None:
+def test_no_module_names_a_file_behind_which_pins_lie_but_the_bus() -> None:
     naming = {
         (module, node.value)
         for module, path in modules().items()
@@ -99,7 +109,7 @@ def test_no_module_names_a_file_behind_which_pins_lie() -> None:
         and isinstance(node.value, str)
         and PIN_FILES.search(node.value)
     }
-    assert naming == set()
+    assert naming == {("hardware.kernel_spi", "/dev/spidev")}
     assert PIN_FILES.search("/sys/class/gpio/export")
     assert PIN_FILES.search("/dev/gpiochip0")
 
@@ -150,6 +160,53 @@ def test_nothing_listens_to_the_broker() -> None:
         if isinstance(node, ast.Attribute) and "subscribe" in node.attr
     ]
     assert calls == []
+
+
+WITH_THE_KERNELS_SELECTS = """
+import sys
+opened = []
+def note(name, what):
+    if name == "open" and str(what[0]).startswith(("/dev", "/sys", "/proc")):
+        opened.append(str(what[0]))
+sys.addaudithook(note)
+import pytest
+from hardware.board import open_rig
+from hardware.channel import ThermocoupleChannel
+from simulator.chip import SimulatedBench
+from tests.hardware.fake_kernel import kernel_of
+opened.clear()
+with pytest.MonkeyPatch.context() as patch:
+    bench = SimulatedBench(["top", "bottom"])
+    kernel = kernel_of(patch, bench, {"/dev/spidev0.0": "top", "/dev/spidev0.1": "bottom"})
+    rig = open_rig([ThermocoupleChannel("top", "CE0"), ThermocoupleChannel("bottom", "CE1")])
+    bench.chips["bottom"].unplug()
+    bench.advance(1.0)
+    assert rig.read(1.0).temps_c == {"top": 20.0, "bottom": None}
+    rig.close()
+print(kernel.opened, kernel.closed)
+print(opened)
+names = ("board", "busio", "digitalio", "microcontroller", "gpiod", "adafruit_blinka", "lgpio")
+print([name for name in names if name in sys.modules])
+"""
+
+
+def test_with_the_kernels_selects_nothing_but_the_spi_devices_is_opened() -> None:
+    """On a forced Raspberry Pi, where Blinka would load its pins' library.
+
+    The devices are opened by PureIO, on a kernel that stands in for Linux's; whatever else the
+    process opened would be seen by Python's own audit.
+    """
+    found = subprocess.run(
+        [sys.executable, "-c", WITH_THE_KERNELS_SELECTS],
+        cwd=Path(__file__).parents[1],
+        env={"BLINKA_FORCEBOARD": "RASPBERRY_PI_4B", "BLINKA_FORCECHIP": "BCM2XXX"},
+        capture_output=True,
+        text=True,
+        timeout=60.0,
+    )
+    assert (found.returncode, found.stderr) == (0, "")
+    devices = ["/dev/spidev0.0", "/dev/spidev0.1"]
+    assert found.stdout.splitlines() == [f"{devices} {devices[::-1]}", "[]", "[]"]
 
 
 @pytest.mark.parametrize("name", ["tripped-breaker", "broken-probe"])

@@ -53,8 +53,8 @@ _FAULTY_S = 20.0
 _TELL_EVERY_S = 30.0
 
 _PRACTICE = (
-    ThermocoupleChannel("top", "D5", thermocouple_type="S"),
-    ThermocoupleChannel("bottom", "D6", thermocouple_type="K"),
+    ThermocoupleChannel("top", "CE0", thermocouple_type="S"),
+    ThermocoupleChannel("bottom", "CE1", thermocouple_type="K"),
 )
 
 _EPILOG = """\

@@ -22,6 +22,9 @@ from supervisor.whole_file import whole_file
 
 T = TypeVar("T")
 
+SELECTS = {"CE0": "D8", "CE1": "D7"}
+"""What the kernel moves on the first bus, with the pin of each: enough for two boards, and the
+service needs to open no pin for them."""
 FREE_PINS = (
     *("D5", "D6", "D13", "D19", "D26", "D16", "D20", "D21", "D12", "D22", "D23", "D24", "D25"),
     *("D27", "D17", "D4", "D18", "D14", "D15", "D3", "D2"),
@@ -40,7 +43,7 @@ examples:
   spyhole setup                                   asks
   spyhole setup --defaults --out /tmp/try.toml    asks nothing
   spyhole setup --defaults --name "big kiln" --kind gas --limit 1300 \\
-      --sensor top:S:D5 --sensor bottom:S:D6 --schedule midfire-glaze \\
+      --sensor top:S:CE0 --sensor bottom:S:CE1 --schedule midfire-glaze \\
       --broker broker.local --page network
 """
 _NO_BROKER = """\
@@ -48,6 +51,9 @@ An MQTT broker carries warnings to phones and displays. Debian's Mosquitto makes
     sudo apt install mosquitto
 It may run here, or better on another machine: that one can still tell that this one has died."""
 _WITHOUT = "Without a broker, page and record still work; warnings are on the page alone."
+
+_PLAIN = """\
+Plain pins as chip selects: the service may open no pin until ./task install-pi has let it."""
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -70,9 +76,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--limit", metavar="T", help='the kiln maker\'s limit, or "none"')
     parser.add_argument(
         "--sensor",
-        metavar="NAME:TYPE:PIN",
+        metavar="NAME:TYPE:CS",
         action="append",
-        help='a thermocouple, such as "top:S:D5"; once for each, the leading one first',
+        help='a thermocouple, such as "top:S:CE0"; once for each, the leading one first',
     )
     parser.add_argument("--schedule", metavar="S", help="the plan: a starter, or a schedule file")
     parser.add_argument("--broker", metavar="HOST", help='the MQTT broker, or "none"')
@@ -94,6 +100,8 @@ def run(options: argparse.Namespace) -> int:
     print(f"written: {path}")
     if config.mqtt is None:
         print(_WITHOUT)
+    if any(sensor.chip_select not in SELECTS for sensor in config.sensor):
+        print(_PLAIN)
     if config.page.host == _EVERYBODY:
         print("Anyone in your network can open the page: keep it inside your own.")
     print(f"Look through it, see whether each thermocouple reads: spyhole rig --config {path}")
@@ -184,9 +192,15 @@ def _ask_sensors(asking: Asking) -> list[dict[str, str]]:
             partial(_one_of, tuple(TYPE_RANGE_C)),
         )
         used = [sensor["chip_select"] for sensor in sensors]
-        free = next(pin for pin in FREE_PINS if pin not in used)
+        free = next(
+            pin
+            for pin in (*(SELECTS if count <= len(SELECTS) else ()), *FREE_PINS)
+            if pin not in used and not _collides(pin, used, count)
+        )
         pin = asking.ask(
-            f"Thermocouple {place + 1}: the pin at its board's CS", free, partial(_pin, used)
+            f"Thermocouple {place + 1}: the select at its board's CS{_where(free)}",
+            free,
+            partial(_pin, used, count),
         )
         sensors.append({"channel": channel, "chip_select": pin, "type": kind})
     return sensors
@@ -200,12 +214,13 @@ def _sensors_of(texts: list[str]) -> list[dict[str, str]]:
         parts = text.split(":")
         if len(parts) != 3:
             raise InputError(
-                f'"{text[:60]}" is no thermocouple: give its place, type and pin, such as top:S:D5'
+                f'"{text[:60]}" is no thermocouple: give its place, type and select, such as '
+                "top:S:CE0"
             )
         sensors.append(
             {
                 "channel": _channel([sensor["channel"] for sensor in sensors], parts[0]),
-                "chip_select": _pin([sensor["chip_select"] for sensor in sensors], parts[2]),
+                "chip_select": _pin([s["chip_select"] for s in sensors], len(texts), parts[2]),
                 "type": _one_of(tuple(TYPE_RANGE_C), parts[1]),
             }
         )
@@ -283,17 +298,37 @@ def _channel(taken: list[str], text: str) -> str:
     return name
 
 
-def _pin(taken: list[str], text: str) -> str:
+def _pin(taken: list[str], count: int, text: str) -> str:
+    """A select of the kernel's or a free pin, beside those taken by some of ``count`` boards."""
     word = text.strip().upper()
     pin = f"D{word.removeprefix('GPIO').removeprefix('D')}"
-    if pin not in FREE_PINS:
+    for select, its_pin in SELECTS.items():
+        if word == select or pin == its_pin:
+            pin = select
+    if pin not in SELECTS and pin not in FREE_PINS:
         raise InputError(
-            f'"{text[:40]}" can\'t be a chip select: give a pin of its own, such as D5, D6 or '
-            "D13 (D7 to D11 are the bus's)"
+            f'"{text[:40]}" can\'t be a chip select: give CE0 or CE1, or a pin of its own, such as '
+            "D5, D6 or D13 (D9 to D11 are the bus's)"
         )
     if pin in taken:
         raise InputError(f"{pin} selects another board already")
+    if _collides(pin, taken, count):
+        raise InputError(
+            f"{pin} can't be used here: CE0 goes with CE1 alone, and more than two boards want "
+            "plain pins (D5, D6, D13, …), to which only CE1 may be added"
+        )
     return pin
+
+
+def _collides(pin: str, taken: list[str], count: int) -> bool:
+    """Whether CE0 would be beside a plain pin: whatever is sent to that one moves CE0 too."""
+    if pin == "CE0":
+        return count > len(SELECTS) or any(other not in SELECTS for other in taken)
+    return pin not in SELECTS and "CE0" in taken
+
+
+def _where(select: str) -> str:
+    return f" ({select} is GPIO{SELECTS[select][1:]})" if select in SELECTS else ""
 
 
 def _schedule(folder: Path, text: str) -> str:

@@ -6,7 +6,8 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from hardware.board import open_rig, pin_numbers
+from hardware.board import open_rig
+from hardware.selects import pin_numbers
 from supervisor.commands.files import data_folder, is_there, read_text, schedule_text
 from supervisor.commands.numbers import speed_number
 from supervisor.commands.service import describe_page, interval_for, patient, start
@@ -38,7 +39,7 @@ or write one yourself, for example:
 
     [[sensor]]
     channel = "top"            # the name you will see
-    chip_select = "D5"         # the pin at the MAX31856's CS
+    chip_select = "CE0"        # at the MAX31856's CS: CE0 is GPIO8, CE1 is GPIO7
     type = "K"                 # B E J K N R S or T
     offset = 0.0               # added to every reading
 

@@ -50,14 +50,18 @@ class KilnTable(Table):
 
 
 class SensorTable(Table):
-    """One thermocouple behind a MAX31856: channel name, chip-select pin, type, correction.
+    """One thermocouple behind a MAX31856: channel name, chip select, type, correction.
 
     ``wire`` is the tolerance class of ASTM E230 that it was sold as. ``bus`` is one of
     ``hardware.buses``; ``mains_hz`` is the whole watch's where it is left out.
     """
 
     channel: Name = Field(description="The name you will see.", examples=["top"])
-    chip_select: str = Field(description="The pin at the MAX31856's CS.", examples=["D5"])
+    chip_select: str = Field(
+        description="The select at the MAX31856's CS: CE0 (GPIO8) for the first, CE1 (GPIO7) for "
+        "the second, or with more of them on one bus a plain pin for each, such as D5 (GPIO5).",
+        examples=["CE0"],
+    )
     type: str = Field(default="K", description="B, E, J, K, N, R, S or T.")
     wire: Literal["standard", "special"] = Field(
         default="standard",

@@ -9,7 +9,9 @@ from collections.abc import Mapping, Sequence
 
 from hardware.channel import ThermocoupleChannel
 from hardware.explain import ChannelReport
+from hardware.kernel_spi import KernelSpi
 from hardware.max31856_rig import Max31856Rig
+from simulator.chip import FakeSpidev
 from simulator.chip.practice import PracticeBench, PracticeFault
 from supervisor.core.readings import Reading
 from supervisor.core.units import Unit
@@ -26,16 +28,25 @@ class PracticeRig:
         interval_s: float = 1.0,
         mains_hz: int = 50,
     ) -> None:
-        selects = {channel.name: channel.chip_select for channel in channels}
-        self._selects = selects
         self._practice = PracticeBench(
-            {channel.chip_select: channel.thermocouple_type for channel in channels},
-            on={channel.chip_select: channel.bus for channel in channels},
-            faults={selects[name]: fault for name, fault in faults.items()},
+            {channel.name: channel.thermocouple_type for channel in channels},
+            on={channel.name: channel.bus for channel in channels},
+            faults=faults,
         )
         bench = self._practice.bench
         self._rig = Max31856Rig(
-            bench.buses, channels, bench.pins, interval_s=interval_s, mains_hz=mains_hz
+            bench.buses,
+            channels,
+            {channel.chip_select: bench.pins[channel.name] for channel in channels},
+            selected={
+                channel.name: KernelSpi(
+                    FakeSpidev(bench.buses[channel.bus], bench.pins[channel.name])
+                )
+                for channel in channels
+                if channel.kernel_select is not None
+            },
+            interval_s=interval_s,
+            mains_hz=mains_hz,
         )
 
     @property
@@ -49,7 +60,7 @@ class PracticeRig:
 
     def dip(self, name: str, bath_c: float) -> None:
         """Put a channel's probe into water."""
-        self._practice.dip(self._selects[name], bath_c)
+        self._practice.dip(name, bath_c)
 
     def due_s(self, after_s: float | None) -> float | None:
         return self._rig.due_s(after_s)

@@ -55,7 +55,7 @@ def config(tmp_path: Path) -> Path:
 def test_a_good_rig_is_explained_and_fine(spyhole: Spyhole) -> None:
     found = spyhole("rig", "--simulated", "--once")
     assert (found.code, found.err) == (0, "")
-    assert "top (type S, SPI0, D5): ok" in found.out
+    assert "top (type S, SPI0, CE0): ok" in found.out
     assert found.out.count("The probe reads well.") == 2
     assert found.out.endswith("All channels are fine.\n")
 
@@ -90,11 +90,11 @@ def test_each_fault_is_named_with_what_to_check_and_spares_the_other_channel(
     found = spyhole("rig", "--simulated", "--once", "--fault", f"top={fault}")
     assert found.code == 3
     flat = " ".join(found.out.split())
-    assert f"top (type S, SPI0, D5): {SENSOR_CHECKS[cause].short}" in flat
+    assert f"top (type S, SPI0, CE0): {SENSOR_CHECKS[cause].short}" in flat
     assert SENSOR_CHECKS[cause].check in flat
     assert words in flat
     assert (BEFORE_TOUCHING in flat) is SENSOR_CHECKS[cause].is_hands_on
-    assert "bottom (type K, SPI0, D6): ok" in flat
+    assert "bottom (type K, SPI0, CE1): ok" in flat
     assert flat.endswith("1 channel of 2 to mend: top.")
 
 
@@ -105,8 +105,8 @@ def test_a_noisy_channel_is_pointed_out_and_a_restarting_one_too(spyhole: Spyhol
     assert found.code == 3
     flat = " ".join(found.out.split())
     assert "reads well" not in flat
-    assert "top (type S, SPI0, D5): noisy" in flat
-    assert "bottom (type K, SPI0, D6): losing power" in flat
+    assert "top (type S, SPI0, CE0): noisy" in flat
+    assert "bottom (type K, SPI0, CE1): losing power" in flat
     assert "It is noisy: look for a loose or wet terminal" in flat
     assert "The board has lost its power once" in flat
 

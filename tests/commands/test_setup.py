@@ -11,8 +11,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from hardware.board import pin_numbers
 from hardware.channel import TYPE_RANGE_C, ThermocoupleChannel
+from hardware.selects import pin_numbers
 from supervisor.commands import setup as command
 from supervisor.core.errors import InputError
 from supervisor.core.schedule import starter_names
@@ -57,7 +57,7 @@ def test_empty_answers_are_the_defaults_and_so_is_asking_nobody(
     assert "[" not in silent.out, "nothing is asked"
     assert (tmp_path / "silent.toml").read_bytes() == answer.out.read_bytes()
     config = answer.config()
-    assert [(s.channel, s.chip_select, s.type) for s in config.sensor] == [("top", "D5", "K")]
+    assert [(s.channel, s.chip_select, s.type) for s in config.sensor] == [("top", "CE0", "K")]
     assert config.watch.schedule == "midfire-glaze"
     assert config.page.host == "0.0.0.0"
     assert config.mqtt is None
@@ -72,15 +72,15 @@ def test_bad_answers_are_told_in_one_sentence_and_asked_again(answer: type[Answe
         *("coal", "GAS"),
         *("12", "nan", "2372"),
         *("0", "three", "2"),
-        *("1st", "top", "X", "s", "CE0", "D9", "gpio5"),
-        *("top", "bottom", "", "D5", "6"),
+        *("1st", "top", "X", "s", "CE2", "D9", "gpio5"),
+        *("top", "bottom", "", "D5", "CE0", "6"),
         *("no-such-plan", "bisque"),
         *("two words", "broker.local"),
         *("perhaps", "n"),
     )
     assert found.code == 0, found.err
     complaints = found.err.splitlines()
-    assert len(complaints) == 16
+    assert len(complaints) == 17
     for complaint in complaints:
         assert complaint.startswith("  ")
         assert "Traceback" not in complaint
@@ -162,7 +162,7 @@ def test_ctrl_c_leaves_nothing_behind(answer: type[Answering], at: int) -> None:
         ("--limit", "hot"),
         ("--sensor", "top:S"),
         ("--sensor", "top:Q:D5"),
-        ("--sensor", "top:S:D8"),
+        ("--sensor", "top:S:D10"),
         ("--schedule", "no-such-plan"),
         ("--broker", "a b"),
         ("--name", "\t\n"),
@@ -234,6 +234,43 @@ sensors = st.integers(1, 16).flatmap(
         st.permutations(command.FREE_PINS).map(lambda pins: pins[:count]),
     )
 )
+
+
+@pytest.mark.parametrize(
+    ("count", "selects"),
+    [(1, ["CE0"]), (2, ["CE0", "CE1"]), (3, ["D5", "D6", "D13"])],
+)
+def test_as_few_as_the_kernel_can_select_need_no_pin_of_their_own(
+    answer: type[Answering], count: int, selects: list[str]
+) -> None:
+    found = answer.with_lines("", "", "", "", str(count), *[""] * (3 * count + 3))
+    assert (found.code, found.err) == (0, "")
+    config = answer.config()
+    assert [sensor.chip_select for sensor in config.sensor] == selects
+    assert set(pin_numbers(config.channels())) == {s for s in selects if s.startswith("D")}
+    assert ("install-pi" in found.out) == (count > 2)
+
+
+@pytest.mark.parametrize(
+    "selects", [["CE0", "D5"], ["D5", "CE0"], ["CE0", "CE1", "D5"], ["CE1", "D5", "CE0"]]
+)
+def test_what_a_rig_would_refuse_is_not_written(
+    answer: type[Answering], selects: list[str]
+) -> None:
+    options = [f"--sensor=place {n}:K:{select}" for n, select in enumerate(selects)]
+    found = answer.with_lines(options=("--defaults", *options))
+    assert found.code == 1
+    assert "CE0" in found.err
+    assert not answer.out.exists()
+    channels = [ThermocoupleChannel(f"place {n}", select) for n, select in enumerate(selects)]
+    with pytest.raises(InputError, match="CE0"):
+        pin_numbers(channels)
+
+
+def test_the_kernels_selects_are_known_by_their_pins_too(answer: type[Answering]) -> None:
+    options = ("--defaults", "--sensor", "a:K:GPIO8", "--sensor", "b:K:d7")
+    assert answer.with_lines(options=options).code == 0
+    assert [sensor.chip_select for sensor in answer.config().sensor] == ["CE0", "CE1"]
 
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)

@@ -180,7 +180,7 @@ def test_this_machine_without_pins_says_so_and_prints_nothing(
 @pytest.mark.parametrize(
     ("pin", "words"),
     [
-        ("CE0", "kernel's own"),
+        ("CE2", "no CE2"),
         ("D8", "CE0"),
         ("GPIO7", "CE1"),
         ("D10", "MOSI"),

@@ -72,12 +72,15 @@ def importers(libraries: set[str]) -> dict[str, set[str]]:
     return found
 
 
-def test_one_module_alone_can_reach_a_pin() -> None:
-    assert importers(PIN_LIBRARIES) == {"hardware/board.py": {"board", "busio", "digitalio"}}
+def test_one_module_alone_can_reach_a_pin_and_one_the_bus() -> None:
+    assert importers(PIN_LIBRARIES) == {
+        "hardware/board.py": {"board", "busio", "digitalio"},
+        "hardware/kernel_spi.py": {"Adafruit_PureIO"},
+    }
 
 
 def test_one_module_alone_loads_the_driver() -> None:
-    assert importers(DRIVERS) == {"hardware/converter.py": {"adafruit_max31856"}}
+    assert importers(DRIVERS) == {"hardware/driver.py": {"adafruit_max31856"}}
 
 
 def test_the_search_would_find_a_pin_library(tmp_path: Path) -> None:

@@ -7,10 +7,10 @@ import threading
 import adafruit_max31856  # type: ignore[import-untyped]
 import pytest
 
-from hardware.board import pin_numbers
 from hardware.buses import BUSES
 from hardware.channel import ThermocoupleChannel
 from hardware.max31856_rig import Max31856Rig
+from hardware.selects import pin_numbers
 from simulator.chip import SimulatedBench
 from simulator.chip.bus import BusMisuseError
 from supervisor.core.errors import InputError

@@ -112,7 +112,6 @@ def test_a_fresh_system_gets_user_program_configuration_and_service(pi: Pi) -> N
     calls = pi.called()
     assert [line for line in calls if line.startswith(("groupadd", "useradd"))] == [
         f"groupadd --prefix {pi.root} --system spi",
-        f"groupadd --prefix {pi.root} --system gpio",
         f"useradd --prefix {pi.root} --system --user-group {USER}",
     ]
     locked, program = (line for line in calls if "pip install" in line)
@@ -158,8 +157,66 @@ def test_a_dry_run_shows_the_same_steps_and_takes_none(pi: Pi) -> None:
     assert real.returncode == 0
     steps = [line for line in dry.stdout.splitlines() if line.startswith("+ ")]
     done = [line for line in real.stdout.splitlines() if line.startswith("+ ")]
-    assert len(steps) == 15
+    assert len(steps) == 14
     assert [step.replace("0:spyhole", "0:990") for step in steps] == done
+
+
+DROPIN = "etc/systemd/system/spyhole.service.d/plain-pins.conf"
+
+
+def configure(pi: Pi, *selects: str) -> Path:
+    """A configuration of somebody's with these chip selects."""
+    config = pi.root / "etc/spyhole/spyhole.toml"
+    config.parent.mkdir(parents=True, exist_ok=True)
+    tables = [
+        f"[[sensor]]\nchannel = 'c{place}'\nchip_select = '{select}' # \"D5\"\n"
+        for place, select in enumerate(selects)
+    ]
+    config.write_text("".join(tables), encoding="utf-8")
+    return config
+
+
+@pytest.mark.parametrize("selects", [["CE0", "CE1"], ["ce0"], []])
+def test_selects_of_the_kernels_need_no_leave_to_open_pins(pi: Pi, selects: list[str]) -> None:
+    configure(pi, *selects)
+    found = pi.install("--defaults")
+    assert (found.returncode, found.stderr) == (0, "")
+    assert not (pi.root / DROPIN).exists()
+    assert "pin" not in found.stdout
+    assert not [line for line in pi.called() if "gpio" in line]
+
+
+def test_plain_pins_get_leave_to_open_them_and_it_is_said(pi: Pi) -> None:
+    configure(pi, "CE1", "D5", "GPIO6")
+    dry = pi.install("--dry-run")
+    assert "plain pins: D5 GPIO6." in dry.stdout
+    assert not (pi.root / DROPIN).exists()
+    found = pi.install()
+    assert (found.returncode, found.stderr) == (0, "")
+    assert "plain pins: D5 GPIO6. So the service may open gpiochip0" in found.stdout
+    shipped = CHECKOUT / "supervisor/service/unit/plain-pins.conf"
+    assert (pi.root / DROPIN).read_bytes() == shipped.read_bytes()
+    assert stat.S_IMODE((pi.root / DROPIN).stat().st_mode) == 0o644
+    assert f"groupadd --prefix {pi.root} --system gpio" in pi.called()
+
+
+def test_leave_that_is_no_longer_needed_is_taken_away_and_it_is_said(pi: Pi) -> None:
+    configure(pi, "D5")
+    assert pi.install().returncode == 0
+    configure(pi, "CE0")
+    found = pi.install()
+    assert "the service may open none" in found.stdout
+    assert not (pi.root / DROPIN).exists()
+
+
+def test_leave_stays_as_it_is_where_the_configuration_can_not_be_read(pi: Pi) -> None:
+    config = configure(pi, "D5")
+    assert pi.install().returncode == 0
+    config.write_text("sensor = [", encoding="utf-8")
+    found = pi.install()
+    assert found.returncode == 0
+    assert "stays as it is" in found.stdout
+    assert (pi.root / DROPIN).exists()
 
 
 def test_a_header_on_another_chip_gets_that_one_and_no_other(pi: Pi) -> None:
@@ -169,23 +226,22 @@ def test_a_header_on_another_chip_gets_that_one_and_no_other(pi: Pi) -> None:
         node = pi.root / f"sys/bus/gpio/devices/{chip}/of_node"
         node.mkdir(parents=True)
         (node / "compatible").write_bytes(name)
-    assert pi.install("--defaults").returncode == 0
-    dropin = pi.root / "etc/systemd/system/spyhole.service.d/header.conf"
-    assert dropin.read_text(encoding="utf-8").splitlines() == [
-        "[Service]",
-        "DeviceAllow=",
-        "DeviceAllow=char-spi rw",
-        "DeviceAllow=/dev/gpiochip4 rw",
+    configure(pi, "D5")
+    assert pi.install().returncode == 0
+    lines = (pi.root / DROPIN).read_text(encoding="utf-8").splitlines()
+    assert [line for line in lines if line.startswith("DeviceAllow")] == [
+        "DeviceAllow=/dev/gpiochip4 rw"
     ]
-    assert stat.S_IMODE(dropin.stat().st_mode) == 0o644
 
 
-def test_a_usual_header_needs_no_more_than_the_unit(pi: Pi) -> None:
+def test_a_usual_header_needs_no_more_than_what_is_shipped(pi: Pi) -> None:
     node = pi.root / "sys/bus/gpio/devices/gpiochip0/of_node"
     node.mkdir(parents=True)
     (node / "compatible").write_bytes(b"brcm,bcm2711-gpio\0")
-    assert pi.install("--defaults").returncode == 0
-    assert not (pi.root / "etc/systemd/system/spyhole.service.d").exists()
+    configure(pi, "D5")
+    assert pi.install().returncode == 0
+    shipped = CHECKOUT / "supervisor/service/unit/plain-pins.conf"
+    assert (pi.root / DROPIN).read_bytes() == shipped.read_bytes()
 
 
 def test_a_python_that_went_with_the_old_system_is_replaced(pi: Pi) -> None:

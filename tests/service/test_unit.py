@@ -21,10 +21,10 @@ from supervisor.service.notify import Notifier
 from supervisor.service.pulse import STUCK_S
 
 UNIT = Path(supervisor.service.__file__).parent / "unit" / "spyhole.service"
+PLAIN_PINS = UNIT.with_name("plain-pins.conf")
 
-MAY_OPEN = {"char-spi rw", "/dev/gpiochip0 rw"}
-"""SPI buses by their name in /proc/devices ("spi", Linux, drivers/spi/spidev.c), and the header's
-GPIO chip, for chip selects."""
+MAY_OPEN = ["char-spi rw"]
+"""SPI buses by their name in /proc/devices ("spi", Linux, drivers/spi/spidev.c)."""
 
 MOST_EXPOSED = 2.5
 
@@ -33,10 +33,10 @@ systemd = pytest.mark.skipif(
 )
 
 
-def lines() -> dict[str, list[str]]:
+def lines(path: Path = UNIT) -> dict[str, list[str]]:
     """Every setting's values in order, whatever its section."""
     found: dict[str, list[str]] = {}
-    for line in UNIT.read_text(encoding="utf-8").splitlines():
+    for line in path.read_text(encoding="utf-8").splitlines():
         if line and not line.startswith(("#", "[")):
             name, value = line.split("=", 1)
             found.setdefault(name, []).append(value)
@@ -48,16 +48,25 @@ def only(name: str) -> str:
     return value
 
 
-def test_no_device_but_the_bus_and_the_chip_selects_can_be_opened() -> None:
+def test_no_device_but_the_bus_can_be_opened_and_so_no_pin() -> None:
     found = lines()
     assert only("DevicePolicy") == "closed"
-    assert set(found["DeviceAllow"]) == MAY_OPEN
+    assert found["DeviceAllow"] == MAY_OPEN
+    settings = "\n".join(value for values in found.values() for value in values)
+    assert "gpio" not in settings, "neither a device nor a group nor a path of pins"
     # These let further devices in, or would have to.
     for name in ("ProtectClock", "PrivateDevices", "BindPaths", "TTYPath", "RootImage", "Slice"):
         assert name not in found
     for name in ("StandardInput", "StandardOutput", "StandardError"):
         assert name not in found, "the journal, not a terminal"
-    assert only("SupplementaryGroups").split() == ["spi", "gpio"]
+    assert only("SupplementaryGroups").split() == ["spi"]
+
+
+def test_what_lets_it_open_pins_is_apart_and_lets_nothing_else() -> None:
+    assert lines(PLAIN_PINS) == {
+        "SupplementaryGroups": ["gpio"],
+        "DeviceAllow": ["/dev/gpiochip0 rw"],
+    }
 
 
 def test_no_right_is_left_that_reaches_hardware_past_the_devices() -> None:
@@ -131,6 +140,10 @@ def test_systemd_understands_every_line(tmp_path: Path) -> None:
     assert count == 1
     unit.write_text(text, encoding="utf-8")
     words = ["systemd-analyze", "verify", "--man=no", "--recursive-errors=no", str(unit)]
+    found = subprocess.run(words, capture_output=True, text=True, timeout=60.0)
+    assert (found.returncode, found.stdout, found.stderr) == (0, "", "")
+    unit.with_name("spyhole.service.d").mkdir()
+    shutil.copy(PLAIN_PINS, unit.with_name("spyhole.service.d"))
     found = subprocess.run(words, capture_output=True, text=True, timeout=60.0)
     assert (found.returncode, found.stdout, found.stderr) == (0, "", "")
     unit.write_text(text.replace("Restart=always", "Restrat=always"), encoding="utf-8")

@@ -1,11 +1,12 @@
 #!/bin/sh
 # Puts spyhole onto a Raspberry Pi, or another machine with Debian, as a service that starts with
 # it. `./task install-pi` runs this. Every step may be done again: what is there already stays, a
-# configuration is never touched, the record neither, and nothing is removed.
+# configuration is never touched, the record neither, and nothing is removed but leave to open pins.
 set -eu
 
 CHECKOUT=$(cd "$(dirname "$0")/../../.." && pwd)
 UNIT=$CHECKOUT/supervisor/service/unit/spyhole.service
+PLAIN_PINS=$CHECKOUT/supervisor/service/unit/plain-pins.conf
 ROOT=
 DRY_RUN=
 SETUP_OPTIONS=
@@ -81,11 +82,11 @@ packages() {
         refuse "spyhole needs Python 3.11 or newer on a 64-bit system"
 }
 
-# The unprivileged user that reads the thermocouples, and the groups that own the bus and the pins.
+group() { has group "$1" || run groupadd ${ROOT:+--prefix "$ROOT"} --system "$1"; }
+
+# The unprivileged user that reads the thermocouples, and the group that owns the bus.
 user() {
-    for group in spi gpio; do
-        has group $group || run groupadd ${ROOT:+--prefix "$ROOT"} --system $group
-    done
+    group spi
     has passwd spyhole || run useradd ${ROOT:+--prefix "$ROOT"} --system --user-group \
         --home-dir /var/lib/spyhole --no-create-home --shell /usr/sbin/nologin spyhole
 }
@@ -137,16 +138,34 @@ header_chip() {
     done
 }
 
+# plain_pins: the chip selects of the configuration that are plain pins, if there are any.
+plain_pins() {
+    [ -r "$CONFIG" ] || return 0
+    python3 -c 'import re, sys, tomllib
+sensors = tomllib.load(open(sys.argv[1], "rb")).get("sensor", [])
+selects = [str(sensor.get("chip_select", "CE0")).strip() for sensor in sensors]
+print(*(s for s in selects if not re.fullmatch("CE[0-9]+", s, re.IGNORECASE)))' "$CONFIG" 2>/dev/null ||
+        say unknown
+}
+
 unit() {
     run install -D -m 644 "$UNIT" "$SYSTEM/spyhole.service"
-    chip=$(header_chip)
-    if [ -n "$chip" ] && [ "$chip" != gpiochip0 ]; then
-        say "The header's pins are $chip here: the service may open that one instead."
+    dropin=$SYSTEM/spyhole.service.d/plain-pins.conf
+    pins=$(plain_pins)
+    if [ "$pins" = unknown ]; then
+        say "The configuration can't be read, so which pins the service may open stays as it is."
+    elif [ -n "$pins" ]; then
+        chip=$(header_chip)
+        say "Chip selects that are plain pins: $pins. So the service may open ${chip:-gpiochip0}, and"
+        say "with it any pin of the header; with CE0 and CE1 alone it could open none."
+        group gpio
         draft=$(mktemp)
-        printf '[Service]\nDeviceAllow=\nDeviceAllow=char-spi rw\nDeviceAllow=/dev/%s rw\n' \
-            "$chip" >"$draft"
-        run install -D -m 644 "$draft" "$SYSTEM/spyhole.service.d/header.conf"
+        sed "s:^\(DeviceAllow=/dev/\)gpiochip0:\1${chip:-gpiochip0}:" "$PLAIN_PINS" >"$draft"
+        run install -D -m 644 "$draft" "$dropin"
         rm -f "$draft"
+    elif [ -e "$dropin" ]; then
+        say "No chip select is a plain pin any more, so the service may open none."
+        run rm -f "$dropin"
     fi
 }
 
