@@ -115,7 +115,9 @@ class Trust:
         at_level = self._cause in _OF_THE_LEVEL
         least_s = _LEVEL_GOOD_S if at_level else _GOOD_S
         if self._relapses:
-            least_s = _GOOD_AGAIN_S[self._relapses - 1]
+            # What a chip that holds its configuration says is right, however often it is not heard.
+            most = 2 if self._cause is FaultCause.BUS else self._relapses
+            least_s = _GOOD_AGAIN_S[min(self._relapses, most) - 1]
         if self._good_looks < _GOOD_LOOKS or good_s < least_s:
             return False
         beside = self.others_moved_c is not None

@@ -284,6 +284,22 @@ def test_a_fault_that_goes_is_cleared() -> None:
     assert len(alarms(events)) == 2
 
 
+def test_wires_that_fail_again_and_again_do_not_blind_the_watch_to_the_end() -> None:
+    """For a minute and a half in eighteen no chip answers; what comes in between is right."""
+    readings = [
+        Reading(r.elapsed_s, dict.fromkeys(CHANNELS), dict.fromkeys(CHANNELS, FaultCause.BUS))
+        if r.elapsed_s % 1080.0 >= 990.0
+        else r
+        for r in pair()
+    ]
+    events = told(SCHEDULE, readings, channels=CHANNELS)
+    once_each(events)
+    assert {e.kind for e in events if e.severity is not Severity.INFO} == {Kind.SENSOR_FAULT}
+    spells = int(readings[-1].elapsed_s // 1080.0)
+    assert len(cleared(events, Kind.SENSOR_FAULT)) >= len(CHANNELS) * (spells - 1)
+    assert raised(events, Kind.FIRING_FINISHED)
+
+
 @pytest.mark.parametrize("period_s", [10.0, 20.0, 60.0])
 def test_a_loose_terminal_is_not_told_at_every_touch(period_s: float) -> None:
     readings = [
