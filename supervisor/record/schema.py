@@ -4,8 +4,8 @@ Knows SQL and what can be wrong with a file; knows nothing of what the rows mean
 
 Readings lie in one table whose row number is the firing's number times 2**32 plus the reading's
 place in the firing. Readings of a firing are then neighbours without an index, and adding one
-dirties one page of the file. With a commit every five seconds, three channels at one reading a
-second wrote 4.5 MB an hour (counted by Linux on ext4; 6.5 MB with SQLite's usual pages of 4 KiB).
+dirties one page of the file. With SQLite's usual pages of 4 KiB half as much again is written; how
+much that is in all, ``python -m tests.campaign weight`` measures.
 """
 
 from __future__ import annotations

@@ -58,9 +58,9 @@ from supervisor.record.tables import (
 )
 from supervisor.record.writer import Job, Pending, Trouble, Writer
 
-COMMIT_AFTER_S = 8.0
-"""Readings are on disk at the latest so long after they were accepted: less often, the card lives
-longer, and a slow one still has 2 s for a commit before 10 s of readings are at risk."""
+COMMIT_AFTER_S = 9.0
+"""Readings are on disk at the latest so long after they were accepted, and a commit: the fewer,
+the longer a card lives. Ten seconds of readings may be at risk."""
 CLOSE_WITHIN_S = 3.0
 """How long closing waits for a disk that refuses."""
 
