@@ -114,6 +114,15 @@ class MessageTable:
         ]
         return [*stored, *unsaved][:limit]
 
+    def waiting_in_memory(self, limit: int, destination: str) -> list[QueuedMessage]:
+        """The destination's oldest messages that are not on disk yet, in order; asks no disk.
+
+        What is on disk already waits until the disk answers again.
+        """
+        with self._lock:
+            self._forget_undelivered(destination)
+            return self._hand_out_unsaved(destination)[:limit]
+
     def mark(self, message_id: int, label: str | None) -> Job[None]:
         """Never hand the message out again; the answer makes that durable."""
         with self._lock:

@@ -28,9 +28,15 @@ class Outgoing(RecordReader):
         return self._writer.trouble
 
     def waiting_messages(self, limit: int = 50, destination: str = MQTT) -> list[QueuedMessage]:
-        """The destination's oldest messages that nobody has marked as sent, in order."""
+        """The destination's oldest messages that nobody has marked as sent, in order.
+
+        While the disk does not answer, those that are in memory alone.
+        """
+        trouble = self.trouble
+        if trouble is not None and trouble.is_silent:
+            return self._messages.waiting_in_memory(limit, destination)
         with self._reading() as connection:
-            is_in_trouble = self.trouble is not None
+            is_in_trouble = trouble is not None
             return self._messages.waiting(
                 connection, limit, destination, with_unsaved=is_in_trouble
             )

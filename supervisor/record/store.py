@@ -87,9 +87,11 @@ class Record(Outgoing):
         """The record in ``data_dir``, made if there is none.
 
         ``clock`` gives seconds that never jump. ``on_trouble`` is called from the writing thread
-        at every commit that the disk refuses, and with ``None`` once it takes them again; it
-        must not raise. Raises RecordError if the file can't be opened, made or written, is
-        damaged, not a record, or of a newer version.
+        at every commit that the disk refuses, from whoever hands something in while the disk does
+        not answer, and with ``None`` once it takes what it is given again; it must not raise.
+
+        Raises RecordError if the file can't be opened, made or written, is damaged, not a record,
+        or of a newer version.
         """
         path = data_dir / FILE_NAME
         writer = Writer(

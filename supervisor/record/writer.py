@@ -32,9 +32,13 @@ MAX_KEPT_READINGS = 50_000
 """Readings kept in memory while the disk refuses: 13 hours at one a second, about 20 MB."""
 MAX_KEPT_TASKS = 10_000
 """Tasks kept in memory while the disk refuses; more than a firing has by far."""
+SILENT_AFTER_S = 15.0
+"""A disk that has taken so long over one commit is in trouble, though it has refused nothing.
+Longer than another program may hold the file (``schema``)."""
 _RETRY_FIRST_S = 1.0
 _RETRY_LONGEST_S = 30.0
 _RETRY_CLOSING_S = 0.1
+_LEAVE_S = 0.5
 
 
 class Pending(Generic[T]):
@@ -85,12 +89,17 @@ class Pending(Generic[T]):
 
 @dataclass(frozen=True, slots=True)
 class Trouble:
-    """The disk refuses: what a person can do, what waits in memory and what is lost for good."""
+    """The disk refuses: what a person can do, what waits in memory and what is lost for good.
+
+    ``is_silent`` says that it does not even refuse: it has not answered for long, and whoever
+    asks it for anything waits as well.
+    """
 
     message: str
     waiting_readings: int
     waiting_tasks: int
     lost_readings: int
+    is_silent: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +141,7 @@ class Writer:
         self._waiting_readings = 0
         self._lost_readings = 0
         self._trouble: str | None = None
+        self._silence_told_s: float | None = None
         self._retry_at_s: float | None = None
         self._retry_s = _RETRY_FIRST_S
         self._busy_since_s: float | None = None
@@ -145,11 +155,40 @@ class Writer:
     def trouble(self) -> Trouble | None:
         """What is wrong with the disk now, ``None`` if nothing is."""
         with self._changed:
-            if self._trouble is None:
+            silent_s = self._silent_s()
+            if silent_s is not None:
+                why = (
+                    f"the record {self._path} is not written: the disk has not answered for "
+                    f"{silent_s:.0f} seconds"
+                )
+            elif self._trouble is not None:
+                why = self._trouble
+            else:
                 return None
             return Trouble(
-                self._trouble, self._waiting_readings, self._waiting_tasks, self._lost_readings
+                why,
+                self._waiting_readings,
+                self._waiting_tasks,
+                self._lost_readings,
+                is_silent=silent_s is not None,
             )
+
+    def _silent_s(self) -> float | None:
+        """For how long the disk has not answered, where that is too long."""
+        busy_since_s = self._busy_since_s
+        if busy_since_s is None:
+            return None
+        silent_s = self._clock() - busy_since_s
+        return silent_s if silent_s >= SILENT_AFTER_S else None
+
+    def _tell_silence(self) -> None:
+        """Report a disk that does not answer, now and then; its own thread can't, it waits."""
+        with self._changed:
+            now_s, told_s = self._clock(), self._silence_told_s
+            if self._silent_s() is None or (told_s is not None and now_s - told_s < SILENT_AFTER_S):
+                return
+            self._silence_told_s = now_s
+        self._report()
 
     def is_at_work(self, longest_s: float) -> bool:
         """Whether the thread lives, and has been at its present commit for no longer than that.
@@ -173,6 +212,7 @@ class Writer:
             self._queue.append(_Accepted(row, self._clock()))
             self._waiting_readings += 1
             self._changed.notify()
+        self._tell_silence()
 
     def submit(self, job: Job[T]) -> Pending[T]:
         """Accept a task; it is durable when the answer is done.
@@ -189,6 +229,7 @@ class Writer:
             self._queue.append(_Task(job, future))
             self._waiting_tasks += 1
             self._changed.notify()
+        self._tell_silence()
         return Pending(future)
 
     def close(self, timeout_s: float) -> None:
@@ -202,7 +243,13 @@ class Writer:
                 self._gives_up_at_s = self._clock() + timeout_s
                 self._retry_at_s = None
             self._changed.notify()
-        self._thread.join()
+        # A disk that does not answer holds the thread for as long as it likes, but not us.
+        self._thread.join(timeout_s + _LEAVE_S)
+        if self._thread.is_alive():
+            raise RecordError(
+                f"the record {self._path} can't be closed: the disk does not answer; "
+                f"{self._waiting_readings} readings could not be kept"
+            )
         if self._failure is not None:
             failure, self._failure = self._failure, None
             raise failure
@@ -232,7 +279,6 @@ class Writer:
                 self._busy_since_s = self._clock()
                 if not self._write():
                     return
-                self._busy_since_s = None
         except BaseException:
             self._fail_all(f"the writer of the record {self._path} has failed: see the log")
             raise
@@ -258,11 +304,13 @@ class Writer:
         except sqlite3.Error as error:
             return self._put_back(explain(error, self._path))
         with self._changed:
+            self._busy_since_s = None
             self._waiting_tasks -= len(outcomes)
             self._waiting_readings -= len(self._batch) - len(outcomes)
             self._batch = []
             self._retry_at_s, self._retry_s = None, _RETRY_FIRST_S
-            had_trouble, self._trouble = self._trouble is not None, None
+            had_trouble = self._trouble is not None or self._silence_told_s is not None
+            self._trouble = self._silence_told_s = None
         for future, outcome in outcomes:
             if isinstance(outcome, Exception):
                 future.set_exception(outcome)
@@ -312,6 +360,7 @@ class Writer:
             self._queue.extendleft(reversed(self._batch))
             self._batch = []
             self._trouble = why
+            self._busy_since_s = self._silence_told_s = None
             now_s = self._clock()
             if self._gives_up_at_s is None:
                 self._retry_at_s = now_s + self._retry_s

@@ -327,6 +327,61 @@ def test_a_really_full_disk_loses_nothing(tmp_path: Path) -> None:
         subprocess.run(["umount", str(tmp_path)], check=True)
 
 
+def test_a_disk_that_does_not_answer_is_told_and_warnings_get_out(bench: Bench) -> None:
+    let_go, begun = threading.Event(), threading.Event()
+
+    def hangs(_connection: sqlite3.Connection) -> None:
+        begun.set()
+        assert let_go.wait(20.0)
+
+    record = bench.record
+    record._submit(hangs)
+    assert begun.wait(10.0)
+    pending = record.add_events(
+        bench.firing, [event(1)], messages=[NewMessage("spyhole/k/alerts", "the stall")]
+    )
+    record.append(bench.firing, reading(1.0))
+    assert record.is_written(0.0)
+    assert not bench.reports
+    bench.now_s += writer.SILENT_AFTER_S
+    for at_s in (2.0, 3.0):
+        record.append(bench.firing, reading(at_s))
+    (trouble,) = bench.reports
+    assert trouble is not None
+    assert trouble.is_silent
+    assert "has not answered for 15 seconds" in trouble.message
+    (message,) = record.waiting_messages()
+    assert message.payload == "the stall"
+    record.mark_sent(message.id)
+    assert record.waiting_messages() == []
+    bench.now_s += writer.SILENT_AFTER_S
+    record.append(bench.firing, reading(4.0))
+    again = bench.reports[-1]
+    assert again is not None
+    assert "30 seconds" in again.message
+    let_go.set()
+    pending.result(10.0)
+    record.flush().result(10.0)
+    assert record.trouble is None
+    assert bench.reports[2:] == [None]
+    assert record.waiting_messages() == []
+    assert [one.elapsed_s for one in record.readings(bench.firing)] == [1.0, 2.0, 3.0, 4.0]
+    assert len(record.events(bench.firing)) == 1
+
+
+def test_a_disk_that_does_not_answer_does_not_hold_up_the_end(tmp_path: Path) -> None:
+    let_go = threading.Event()
+    record = Record.open(tmp_path)
+    firing = record.start_firing(NEW).result(10.0)
+    record._submit(lambda _connection: let_go.wait(20.0))
+    record.append(firing.id, reading(1.0))
+    with pytest.raises(RecordError, match=r"does not answer; 1 readings could not be kept"):
+        record.close(timeout_s=0.1)
+    let_go.set()
+    record._writer._thread.join(10.0)
+    assert [one.elapsed_s for one in Record.open_to_read(tmp_path).readings(firing.id)] == [1.0]
+
+
 def test_a_writer_that_tries_again_is_at_work_and_one_that_is_stuck_is_not(tmp_path: Path) -> None:
     bench = Bench(tmp_path)
     begun, let_go = threading.Event(), threading.Event()
