@@ -35,7 +35,7 @@ PARTS: Mapping[str, Part] = {
 SMALL: Mapping[str, Part] = {
     "kills": partial(kills.run, kills=20, firings=2, hours=4.0),
     "outages": partial(outages.run, outages=10, firings=2, hours=3.0),
-    "disk": partial(disk.run, full=4, refusing=2, read_only=1),
+    "disk": partial(disk.run, full=4, refusing=2, read_only=1, silent=1),
     "wall-clock": partial(wall_clock.run, steps=10),
     "spi": partial(spi.run, hours=3.0, looks=500),
     "clients": partial(clients.run, minutes=0.5),

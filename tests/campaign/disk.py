@@ -1,10 +1,11 @@
-"""The card is full, refuses to be written, or goes read-only in mid-firing.
+"""The card is full, refuses to be written, does not answer, or goes read-only in mid-firing.
 
-Three sorts of trouble. *Full*: a small disk is filled to the last block while a firing goes on,
+Four sorts of trouble. *Full*: a small disk is filled to the last block while a firing goes on,
 and emptied again; in some of them the daemon is killed while the disk is full. *Refusing*: each
-write fails while reading works, and later works again. *Read-only*: the kernel finds an error
-and makes the file system read-only for good; the daemon is stopped, the disk is mounted anew
-and the daemon started again, as a reboot does.
+write fails while reading works, and later works again. *Silent*: each write waits for as long as
+it takes to be missed. *Read-only*: the kernel finds an error and makes the file system read-only
+for good; the daemon is stopped, the disk is mounted anew and the daemon started again, as a
+reboot does.
 """
 
 from __future__ import annotations
@@ -38,13 +39,19 @@ _TOLD_WITHIN_S = 60.0
 
 
 def run(
-    progress: Progress, folder: Path, *, full: int = 20, refusing: int = 10, read_only: int = 5
+    progress: Progress,
+    folder: Path,
+    *,
+    full: int = 20,
+    refusing: int = 10,
+    read_only: int = 5,
+    silent: int = 3,
 ) -> Outcome:
     """So many troubles of each sort."""
     whole = Outcome("disk", lost=0, repeated=0, out_of_order=0, false_alerts=0)
     whole.done = (
         f"{full} times full, {refusing} times refusing to be written, "
-        f"{read_only} times made read-only by the kernel"
+        f"{silent} times not answering, {read_only} times made read-only by the kernel"
     )
     folder.mkdir(parents=True)
     try:
@@ -61,6 +68,10 @@ def run(
             with CardImage(folder / "card") as card:
                 firing = _Firing(whole, progress, folder / "shed-refusing", card.folder, seed=403)
                 firing.watch([Passing("refusing", card.refuse, card.allow)] * refusing)
+        if silent:
+            with CardImage(folder / "silent") as card:
+                firing = _Firing(whole, progress, folder / "shed-silent", card.folder, seed=405)
+                firing.watch([Passing("silent", card.freeze, card.thaw)] * silent)
         if read_only:
             with CardImage(folder / "read-only") as card:
                 firing = _Firing(whole, progress, folder / "shed-read-only", card.folder, seed=404)

@@ -110,6 +110,20 @@ class CardImage(Disk):
         )
         self._mount()
 
+    def freeze(self) -> None:
+        """Let every write wait, as a worn card does that is busy with itself."""
+        _run(program("fsfreeze", "util-linux"), "-f", self.folder)
+
+    def thaw(self) -> None:
+        """Let the writes go on."""
+        _run(program("fsfreeze", "util-linux"), "-u", self.folder)
+
+    def unmount(self) -> None:
+        """Take it away, frozen or not."""
+        with suppress(MissingError):
+            self.thaw()
+        super().unmount()
+
     def refuse(self) -> None:
         """Let every write to the files that lie on it fail, while reading goes on."""
         self._mark("+i")

@@ -51,7 +51,9 @@ def kept(outcome: Outcome) -> Outcome:
             lambda at: outages.one_firing(quiet, at, seed=3, outages=3, hours=0.8, longest_s=600.0),
             id="outages",
         ),
-        pytest.param(lambda at: disk.run(quiet, at, full=1, refusing=0, read_only=0), id="disk"),
+        pytest.param(
+            lambda at: disk.run(quiet, at, full=1, refusing=0, read_only=0, silent=0), id="disk"
+        ),
         pytest.param(lambda at: wall_clock.run(quiet, at, steps=4, every_s=1.0), id="wall clock"),
         pytest.param(lambda at: spi.run(quiet, at, hours=1.5, looks=5, speed=360.0), id="spi"),
     ],
