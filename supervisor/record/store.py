@@ -59,8 +59,7 @@ from supervisor.record.tables import (
 from supervisor.record.writer import Job, Pending, Trouble, Writer
 
 COMMIT_AFTER_S = 9.0
-"""Readings are on disk at the latest so long after they were accepted, and a commit: the fewer,
-the longer a card lives. Ten seconds of readings may be at risk."""
+"""Readings wait for a commit no longer than this: 10 s of them may be at risk, no more."""
 CLOSE_WITHIN_S = 3.0
 """How long closing waits for a disk that refuses."""
 
@@ -87,11 +86,9 @@ class Record(Outgoing):
         """The record in ``data_dir``, made if there is none.
 
         ``clock`` gives seconds that never jump. ``on_trouble`` is called from the writing thread
-        at every commit that the disk refuses, from whoever hands something in while the disk does
-        not answer, and with ``None`` once it takes what it is given again; it must not raise.
-
-        Raises RecordError if the file can't be opened, made or written, is damaged, not a record,
-        or of a newer version.
+        at each commit that the disk refuses, from whoever hands something in while it is silent,
+        and with ``None`` once it takes things again; it must not raise. Raises RecordError if the
+        file can't be opened, made or written, is damaged, not a record, or of a newer version.
         """
         path = data_dir / FILE_NAME
         writer = Writer(

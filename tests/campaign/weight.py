@@ -46,7 +46,7 @@ def run(
             processor_s(daemon.pid),
             bytes_written(daemon.pid),
         )
-        main_bytes = main.stat().st_size
+        main_bytes, wal_bytes = main.stat().st_size, wal.stat().st_size
         at_risk_s, told_s = 0.0, begun_s
         while (since_s := time.monotonic() - begun_s) < minutes * 60.0:
             now_s = daemon.snapshot()["elapsed_s"]
@@ -62,7 +62,7 @@ def run(
         hourly_mb = (bytes_written(daemon.pid) - written) / MB / took_s * 3600.0
         if main.stat().st_size == main_bytes:
             # None of the log has been written into the file yet; that is still to come.
-            hourly_mb += _checkpoint_bytes(wal) / MB / took_s * 3600.0
+            hourly_mb += _checkpoint_bytes(wal, wal_bytes) / MB / took_s * 3600.0
         now_mb, most_mb = resident_kb(daemon.pid) / 1024, most_resident_kb(daemon.pid) / 1024
         ends_well(outcome, daemon)
         complaints(outcome, daemon)
@@ -85,14 +85,14 @@ def run(
     return outcome
 
 
-def _checkpoint_bytes(wal: Path) -> int:
-    """How much of the file a checkpoint of this log would write, in whole pages of Linux.
+def _checkpoint_bytes(wal: Path, from_byte: int) -> int:
+    """How much of the file a checkpoint would write of the log from there, in pages of Linux.
 
     The log's format: a header of 32 bytes, then frames of 24 bytes and a page; a frame begins
     with the page's number (sqlite.org, "The WAL-mode file format").
     """
     log = wal.read_bytes()
     page_bytes = int.from_bytes(log[8:12], "big")
-    frames = range(32, len(log) - page_bytes - 23, page_bytes + 24)
+    frames = range(max(from_byte, 32), len(log) - page_bytes - 23, page_bytes + 24)
     pages = {int.from_bytes(log[at : at + 4], "big") for at in frames}
     return _LINUX_PAGE * len({page * page_bytes // _LINUX_PAGE for page in pages})
