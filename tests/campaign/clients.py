@@ -33,8 +33,8 @@ _AROUND_MIN = 0.4
 """Real minutes before the clients come and after."""
 MOST_GROWTH_MB = 15.0
 """A hundred connections with a full buffer of 64 KiB each are 6.4 MB, and a stack each."""
-ANSWERS_WITHIN_S = 3.0
-"""The page of somebody who doesn't hang, on a machine that is busy with other things too."""
+ANSWERS_WITHIN_S = 10.0
+"""After which a page gives a request up (``web.writing``)."""
 LONGEST_REAL_GAP_S = 5.0
 MOST_KB = 1024
 FILES = ("prlimit", "--nofile=1024:1024")
