@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -81,7 +82,8 @@ def test_clients_that_hang_cost_little_and_delay_nobody(tmp_path: Path) -> None:
 @pytest.mark.usefixtures("broker")
 def test_one_firing_follows_the_other(tmp_path: Path) -> None:
     outcome = soak.run(quiet, tmp_path / "work", days=2.8, speed=14_400.0)
-    assert outcome.broken == ["only 2 firings came to their end: too few to compare"]
+    (too_few,) = outcome.broken
+    assert re.fullmatch(r"only [12] firings came to their end: too few to compare", too_few)
     assert (outcome.lost, outcome.out_of_order, outcome.false_alerts) == (0, 0, 0)
 
 
