@@ -67,13 +67,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
         parser.print_help()
         return 2
     name = parser.parse_args(words[:1]).command
-    module = importlib.import_module(f"supervisor.commands.{name}")
     command = argparse.ArgumentParser(
         prog=f"spyhole {name}", formatter_class=argparse.RawDescriptionHelpFormatter
     )
-    module.describe(command)
-    options = command.parse_args(words[1:])
     try:
+        # A Pi takes seconds for this, in which somebody may think better of it.
+        module = importlib.import_module(f"supervisor.commands.{name}")
+        module.describe(command)
+        options = command.parse_args(words[1:])
         code: int = module.run(options)
         sys.stdout.flush()
     except SpyholeError as error:

@@ -264,9 +264,16 @@ def _plain(text: str) -> str:
 
 
 def _limit(unit: Unit, text: str) -> float | None:
-    word = text.strip().lower().removesuffix("c").removesuffix("f").removesuffix("°").strip()
+    word = text.strip().lower()
     if word in ("none", "no", ""):
         return None
+    if word[-1] in "cf":
+        if word[-1] != unit.value.lower():
+            raise InputError(
+                f'"{text[:40]}" is in °{word[-1].upper()}, and the file is to be in °{unit.value}: '
+                f"give the limit in °{unit.value}"
+            )
+        word = word[:-1].rstrip().removesuffix("°")
     low, high = from_c(_LEAST_LIMIT_C, unit), from_c(_MOST_LIMIT_C, unit)
     try:
         limit = float(word)

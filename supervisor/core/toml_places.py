@@ -58,9 +58,11 @@ def line_of(text: str, path: Path) -> int | None:
 def shown(value: object) -> str:
     """A value as the person wrote it, roughly, and never long.
 
-    >>> shown("half"), shown(-3), shown("x" * 50)
-    ('"half"', '-3', '"xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx...')
+    >>> shown("half"), shown(-3), shown(True), shown("x" * 50)
+    ('"half"', '-3', 'true', '"xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx...')
     """
+    if isinstance(value, bool):
+        return str(value).lower()
     try:
         text = f'"{value}"' if isinstance(value, str) else str(value)
     except ValueError:  # an integer of thousands of digits

@@ -37,8 +37,8 @@ async def must_be_addresses(urls: Sequence[str], labels: Sequence[str]) -> None:
         return
     if not is_installed():
         raise InputError(
-            "[notify] needs Apprise, which is not installed: install it with "
-            "`pip install spyhole[notify]`, or leave [notify] out"
+            "[notify] needs Apprise, which is not installed: install it beside spyhole with "
+            '`pip install "apprise>=1.9"`, or leave [notify] out'
         )
     answer = await _ask_within(SEND_WITHIN_S, {"check": list(urls)})
     bad = [labels[n] for n in answer["bad"]]

@@ -10,20 +10,22 @@ from pathlib import Path
 
 from supervisor.service.clock import Clock
 
-_TIMESYNC = Path("/run/systemd/timesync")
+TIMESYNC = Path("/run/systemd/timesync")
 """Kept by systemd-timesyncd, which Raspberry Pi OS sets its clock with; empty after a boot."""
 _SYNCHRONIZED = "synchronized"
 """Touched there on each successful synchronization (systemd-timesyncd.service(8), Files)."""
 
 
-def is_time_believed(timesync: Path = _TIMESYNC) -> bool | None:
-    """True if the clock has been set since the boot, False if not yet, None if nobody says."""
+def is_time_believed(timesync: Path = TIMESYNC) -> bool | None:
+    """True if the clock has been set since the boot, False if nobody knows of it, None if nobody
+    on this machine would say."""
     try:
         if (timesync / _SYNCHRONIZED).exists():
             return True
         return False if timesync.is_dir() else None
     except OSError:
-        return None
+        # It is there, and what it says can't be read.
+        return False
 
 
 def is_label_believed(clock: Clock) -> bool | None:

@@ -52,7 +52,7 @@ _ABOUT_TABLE = {
     "mqtt": "The broker that carries the messages. Without this table page and record work, and "
     "nothing is sent. One on another machine can still tell that this one has died.",
     "alerts": "When alerts are told again, when to others, and when not at night.",
-    "notify": "Phones and mailboxes beside MQTT; needs the extra: pip install spyhole[notify]. See "
+    "notify": 'Phones and mailboxes beside MQTT; needs Apprise: pip install "apprise>=1.9". See '
     "whether it arrives with `spyhole notify --test`.",
     "page": "The page.",
     "record": "Where every firing is kept.",

@@ -31,11 +31,11 @@ from supervisor.service.clock import FiringClock, boottime_s
 from supervisor.service.desk import Desk
 from supervisor.service.keeper import Keeper
 from supervisor.service.logbook import Logbook, is_armed
-from supervisor.service.notify import Notifier
 from supervisor.service.posting import tell_leftovers
 from supervisor.service.proposals import Proposals
 from supervisor.service.pulse import Pulse
 from supervisor.service.reader import readings
+from supervisor.service.service_manager import Notifier
 from supervisor.service.setup import Setup
 from supervisor.service.teller import Teller, link_to
 from supervisor.service.terminal import event_line, warn

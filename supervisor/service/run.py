@@ -13,7 +13,7 @@ from supervisor.record.store import Record
 from supervisor.record.writer import Trouble
 from supervisor.service.alone import alone_in
 from supervisor.service.daemon import Daemon
-from supervisor.service.notify import Notifier
+from supervisor.service.service_manager import Notifier
 from supervisor.service.setup import Setup
 from supervisor.service.terminal import warn
 from web.serve import bind

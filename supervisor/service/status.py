@@ -8,15 +8,13 @@ from dataclasses import asdict
 from datetime import datetime, timedelta
 
 from supervisor.core.alerts import Alert
-from supervisor.core.events import Severity
+from supervisor.core.alerts.sorts import RANK
 from supervisor.core.readings import Reading
 from supervisor.core.watch.cone_forecast import ConeForecast
 from supervisor.core.watch.sentence import sentence
 from supervisor.core.watch.status import ConeStatus
 from supervisor.core.watch.wording import Words
 from supervisor.service.keeper import Keeper
-
-_RANK = {Severity.INFO: 0, Severity.WARNING: 1, Severity.CRITICAL: 2}
 
 
 def reading_json(reading: Reading, *, is_time_believed: bool | None) -> str:
@@ -140,7 +138,7 @@ def _worst(alerts: Iterable[Alert]) -> dict[str, object] | None:
     """The most severe that stands; of several the one not yet seen, then the latest."""
     ranked = sorted(
         alerts,
-        key=lambda a: (_RANK[a.severity], a.acknowledged_at_s is None, a.raised_at_s),
+        key=lambda a: (RANK[a.severity], a.acknowledged_at_s is None, a.raised_at_s),
     )
     return _alert(ranked[-1]) if ranked else None
 

@@ -11,16 +11,13 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from supervisor.service.clock import boottime_s, wall_now
+from supervisor.service.clock_trust import TIMESYNC, is_time_believed
 
 _STEPPED_S = 2.0
 _DOUBT_S = 12 * 3600.0
 """So long after a step the clock is doubted: over the night that it may be wrong about."""
 _FIRST_YEAR = 2026
 """No clock that has ever been set shows less."""
-_TIMESYNC = Path("/run/systemd/timesync")
-_SYNCHRONISED = "synchronized"
-"""Touched by systemd-timesyncd at each time it sets the clock from the network
-(systemd-timesyncd.service(8), from memory)."""
 
 
 def minute_of_label(label: str) -> int:
@@ -41,7 +38,7 @@ class WallDoubt:
         *,
         boottime: Callable[[], float] = boottime_s,
         wall: Callable[[], datetime] = wall_now,
-        timesync: Path = _TIMESYNC,
+        timesync: Path = TIMESYNC,
     ) -> None:
         self._boottime = boottime
         self._wall = wall
@@ -65,11 +62,4 @@ class WallDoubt:
             self._stepped_s = now_s
         if self._stepped_s is not None and now_s - self._stepped_s < _DOUBT_S:
             return False
-        return shown.year >= _FIRST_YEAR and self._is_set()
-
-    def _is_set(self) -> bool:
-        """False where this machine sets its clock from the network and has not yet."""
-        try:
-            return not self._timesync.is_dir() or (self._timesync / _SYNCHRONISED).exists()
-        except OSError:
-            return False
+        return shown.year >= _FIRST_YEAR and is_time_believed(self._timesync) is not False

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import re
 
 import pytest
@@ -52,3 +53,14 @@ def test_scenarios_and_starters_are_listed_where_they_are_asked_for(spyhole: Spy
     assert "midfire-glaze" in spyhole("plan", "--help").out
     for name in ("demo", "simulate"):
         assert "tripped-breaker" in spyhole(name, "--help").out
+
+
+def test_ctrl_c_while_a_command_is_loaded_is_no_traceback(
+    spyhole: Spyhole, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def loading(_name: str) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(importlib, "import_module", loading)
+    found = spyhole("plan", "bisque")
+    assert (found.code, found.out, found.err) == (130, "", "spyhole plan: stopped\n")

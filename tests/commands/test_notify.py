@@ -15,7 +15,7 @@ from tests.messaging.sinks import SECRET, TOKEN, HttpSink
 
 needs_apprise = pytest.mark.skipif(
     importlib.util.find_spec("apprise") is None,
-    reason="Apprise is not installed: pip install spyhole[notify]",
+    reason="Apprise is not installed: pip install apprise",
 )
 
 
@@ -74,7 +74,7 @@ def test_without_apprise_a_test_says_how_to_get_it(
     monkeypatch.setattr(sender, "is_installed", lambda: False)
     found = spyhole("notify", "--test", "--config", written(tmp_path, f"json://{SECRET}"))
     assert (found.code, found.out) == (1, "")
-    assert "pip install spyhole[notify]" in found.err
+    assert 'pip install "apprise>=1.9"' in found.err
     assert found.err.count("\n") == 1
     assert SECRET not in found.err
 

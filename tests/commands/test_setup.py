@@ -160,6 +160,8 @@ def test_ctrl_c_leaves_nothing_behind(answer: type[Answering], at: int) -> None:
     ("option", "words"),
     [
         ("--limit", "hot"),
+        ("--limit", "2350 °F"),
+        ("--limit", "1290f"),
         ("--sensor", "top:S"),
         ("--sensor", "top:Q:D5"),
         ("--sensor", "top:S:D10"),
@@ -271,6 +273,28 @@ def test_the_kernels_selects_are_known_by_their_pins_too(answer: type[Answering]
     options = ("--defaults", "--sensor", "a:K:GPIO8", "--sensor", "b:K:d7")
     assert answer.with_lines(options=options).code == 0
     assert [sensor.chip_select for sensor in answer.config().sensor] == ["CE0", "CE1"]
+
+
+@pytest.mark.parametrize(
+    ("units", "given_limit", "kept", "complaint"),
+    [
+        ("C", "1290", 1290.0, ""),
+        ("C", "1290 °C", 1290.0, ""),
+        ("F", "2350f", 2350.0, ""),
+        # 1290 alone could be either: its letter says that it is not of this file's scale.
+        ("F", "1290 °C", None, "is in °C"),
+        ("C", "1290 F", None, "is in °F"),
+    ],
+)
+def test_a_limit_may_have_its_scale_with_it_but_no_other(
+    answer: type[Answering], units: str, given_limit: str, kept: float | None, complaint: str
+) -> None:
+    found = answer.with_lines(options=("--defaults", "--units", units, "--limit", given_limit))
+    assert complaint in found.err
+    if kept is None:
+        assert (found.code, answer.out.exists()) == (1, False)
+    else:
+        assert (found.code, answer.config().kiln.limit) == (0, kept)
 
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)

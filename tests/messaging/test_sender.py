@@ -21,7 +21,7 @@ from tests.messaging.sinks import LOCAL, SECRET, TOKEN, HttpSink, MailSink
 
 needs_apprise = pytest.mark.skipif(
     importlib.util.find_spec("apprise") is None,
-    reason="Apprise is not installed: pip install spyhole[notify]",
+    reason="Apprise is not installed: pip install apprise",
 )
 LETTER = Letter("big kiln: Urgent", "1,222 °C: go and look.", "failure")
 

@@ -227,7 +227,7 @@ MISTAKES = {
     "[kiln]\nlimit = nan": ("line 2", "kiln.limit = nan", "a finite number"),
     "[kiln]\nlimit = inf": ("line 2", "kiln.limit = inf", "a finite number"),
     "[kiln]\nlimit = 3001": ("line 2", "kiln.limit = 3001", "less than or equal to 3000"),
-    "[kiln]\nlimit = true": ("line 2", "kiln.limit = True", "a valid number"),
+    "[kiln]\nlimit = true": ("line 2", "kiln.limit = true", "a valid number"),
     '[kiln]\nlimit = "hot"': ("line 2", 'kiln.limit = "hot"', "a valid number"),
     f"[kiln]\nlimit = 1{'0' * 400}": ("line 2", "kiln.limit = 1000", "is not allowed"),
     '[[sensor]]\nchannel = "a"': ("line 1", "sensor.1.chip_select is missing", ""),

@@ -27,7 +27,7 @@ from tests.service.test_run import Said, Source, fetch, running, setup_in
 
 needs_apprise = pytest.mark.skipif(
     importlib.util.find_spec("apprise") is None,
-    reason="Apprise is not installed: pip install spyhole[notify]",
+    reason="Apprise is not installed: pip install apprise",
 )
 
 

@@ -17,8 +17,8 @@ import pytest
 
 import supervisor.service
 from supervisor.commands import watch
-from supervisor.service.notify import Notifier
 from supervisor.service.pulse import STUCK_S
+from supervisor.service.service_manager import Notifier
 
 UNIT = Path(supervisor.service.__file__).parent / "unit" / "spyhole.service"
 PLAIN_PINS = UNIT.with_name("plain-pins.conf")

@@ -286,6 +286,14 @@ async def test_peers_that_fail_are_named_in_the_footer(browser: Browser, desk: F
     async with serving(desk) as server, opened(browser, server) as page:
         await expect(page.locator("#mqtt")).to_contain_text("the broker is away")
         await expect(page.locator("#record")).to_contain_text("CAN'T BE WRITTEN")
+        await expect(page.locator("#notify")).to_be_hidden()
+        who = "number 1 of notify.urls (mailtos://…)"
+        desk.change(notify_failing=[who])
+        await expect(page.locator("#notify")).to_have_text(
+            f"Messages: NOT TAKEN by {who}; they are tried again"
+        )
+        desk.change(notify_failing=[])
+        await expect(page.locator("#notify")).to_be_hidden()
 
 
 async def test_cones_bend_as_the_work_grows(browser: Browser, desk: FakeDesk) -> None:

@@ -268,4 +268,7 @@ export function showFooter(snapshot) {
   say(byId("record"), words.footer.record[snapshot.record]);
   byId("record").classList.toggle("bad", snapshot.record === "failing");
   byId("mqtt").classList.toggle("bad", snapshot.mqtt === "away");
+  const failing = snapshot.notify_failing;
+  byId("notify").hidden = failing.length === 0;
+  say(byId("notify"), failing.length === 0 ? "" : words.footer.notify(failing.join(", ")));
 }

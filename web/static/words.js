@@ -291,6 +291,8 @@ export const words = {
       away: "MQTT: the broker is away, alerts wait for it",
       off: "MQTT: off",
     },
+    /** @param {string} who */
+    notify: (who) => `Messages: NOT TAKEN by ${who}; they are tried again`,
     record: {
       ok: "Record: being written",
       failing: "Record: CAN'T BE WRITTEN, look at the disk",

@@ -16,7 +16,7 @@ import pytest
 from supervisor.core.errors import RigError
 from supervisor.core.readings import Reading
 from supervisor.service import pulse
-from supervisor.service.notify import Notifier
+from supervisor.service.service_manager import Notifier
 from tests.daemons import Daemon, wait_until
 from tests.service.manager import Manager
 from tests.service.test_run import Source, readings_come, running, setup_in
