@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from supervisor.core.alerts import Step
+from supervisor.core.alerts.message import summary_title
 from supervisor.core.alerts.sorts import RANK
 from supervisor.core.events import Severity
 
@@ -21,6 +22,7 @@ _BEFORE_TITLE = {
     Step.ACKNOWLEDGED: "Acknowledged: ",
 }
 _URGENT = "Urgent: "
+_OVER = (Step.CLEARED, Step.ACKNOWLEDGED)
 
 Message = Mapping[str, Any]
 
@@ -35,9 +37,10 @@ class Letter:
 
 
 def letter_of(payloads: Sequence[str], page_url: str | None) -> Letter:
-    """One letter about all that waits, the oldest first; of each alert only the latest word.
+    """One letter about all that waits; of each alert only the latest word.
 
-    A channel that comes back after a night is not to ring for each hour of it.
+    What is critical and still so comes first and names the letter, the rest as it happened. A
+    channel that comes back after a night is not to ring for each hour of it.
     """
     latest: dict[str, Message] = {}
     for payload in payloads:
@@ -45,13 +48,15 @@ def letter_of(payloads: Sequence[str], page_url: str | None) -> Letter:
         name = str(message["alert"] or message["id"])
         latest.pop(name, None)
         latest[name] = message
-    messages = list(latest.values())
-    last = messages[-1]
+    messages = sorted(latest.values(), key=_is_urgent, reverse=True)
+    first = messages[0]
     if len(messages) == 1:
-        title = f"{last['kiln']}: {_title(last)}"
-        body = _body(last)
+        title = f"{first['kiln']}: {_title(first)}"
+        body = _body(first)
     else:
-        title = f"{last['kiln']}: {len(messages)} things to know of"
+        title = f"{first['kiln']}: {summary_title(len(messages))}"
+        if _is_urgent(first):
+            title = f"{first['kiln']}: {_title(first)}, and {len(messages) - 1} more"
         body = "\n\n".join(f"{_title(message)}\n{_body(message)}" for message in messages)
     if page_url is not None:
         body = f"{body}\n\n{page_url}"
@@ -81,9 +86,12 @@ def _body(message: Message) -> str:
     return f"{text} ({time[11:16]})"
 
 
+def _is_urgent(message: Message) -> bool:
+    return message["severity"] == Severity.CRITICAL and message["state"] not in _OVER
+
+
 def _kind(messages: Sequence[Message]) -> str:
-    over = (Step.CLEARED, Step.ACKNOWLEDGED)
-    standing = [Severity(m["severity"]) for m in messages if m["state"] not in over]
+    standing = [Severity(m["severity"]) for m in messages if m["state"] not in _OVER]
     if not standing:
         return "success"
     worst = max(standing, key=RANK.__getitem__)

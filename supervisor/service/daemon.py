@@ -28,6 +28,7 @@ from supervisor.record.store import Record
 from supervisor.service.begin import Begun, begin
 from supervisor.service.blind import Blind
 from supervisor.service.clock import FiringClock, boottime_s
+from supervisor.service.clock_trust import is_label_believed
 from supervisor.service.desk import Desk
 from supervisor.service.keeper import Keeper
 from supervisor.service.logbook import Logbook, is_armed
@@ -87,7 +88,12 @@ class Daemon:
         dropped = await record.forget_messages(NOTIFY, [to.name for to in self._destinations()])
         if dropped:
             setup.say(f"note: {dropped} messages to addresses that are configured no more are gone")
-        await tell_leftovers(record, self._destinations(), label())
+        await tell_leftovers(
+            record,
+            self._destinations(),
+            label(),
+            is_time_believed=is_label_believed(clock),
+        )
         self._keeper = self._keeper_of(begun, is_armed=is_armed(setup, begun))
         proposals = Proposals(record, lambda: self._desk.changed())
         self._desk = Desk(

@@ -38,7 +38,11 @@ def latest(changes: Iterable[AlertChange]) -> list[Alert]:
 
 
 async def tell_leftovers(
-    record: Record, destinations: Sequence[Destination], now_label: str
+    record: Record,
+    destinations: Sequence[Destination],
+    now_label: str,
+    *,
+    is_time_believed: bool | None = None,
 ) -> int:
     """Tell what a firing that has ended meanwhile left untold; the number of such firings.
 
@@ -59,6 +63,8 @@ async def tell_leftovers(
                 firing.id,
                 alerts=latest([change]),
                 book=book.kept,
-                messages=messages_of([change], destinations, now_label),
+                messages=messages_of(
+                    [change], destinations, now_label, is_time_believed=is_time_believed
+                ),
             )
     return len(firings)

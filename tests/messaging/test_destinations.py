@@ -133,6 +133,18 @@ def test_what_waited_for_a_dead_channel_comes_as_one_with_the_latest_word_of_eac
     )
 
 
+def test_what_is_critical_and_stands_names_the_letter_and_comes_first() -> None:
+    night = Night()
+    night.happens(60.0, Kind.UNEVEN, message="Uneven: look.")
+    night.happens(600.0, Kind.HEAT_LOST, Severity.CRITICAL, message="Losing heat: go and look.")
+    night.happens(700.0, Kind.CONE_NEAR, Severity.INFO, message="Cone 6 is near: go and look.")
+    letter = letter_of(payloads(*night.told), None)
+    assert letter.title == "Big Bertha: Urgent: The kiln is losing heat, and 2 more"
+    assert letter.kind == "failure"
+    parts = [part.splitlines()[0] for part in letter.body.split("\n\n")]
+    assert parts == ["Urgent: The kiln is losing heat", "The kiln is uneven", "A cone is near"]
+
+
 def test_a_summary_is_a_letter_of_its_own_lines() -> None:
     summary = morning()
     letter = letter_of(payloads(summary), None)

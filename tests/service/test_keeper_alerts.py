@@ -191,8 +191,10 @@ async def test_what_an_ended_firing_left_untold_is_told_by_the_next_start(record
     kept.keeper.close()
     await record.flush()
     destinations = kept.keeper._destinations
-    assert await tell_leftovers(record, destinations, "2026-11-26T07:00:00+00:00") == 1
+    now = "2026-11-26T07:00:00+00:00"
+    assert await tell_leftovers(record, destinations, now, is_time_believed=False) == 1
     assert [(m["kind"], m["state"]) for m in told(record)] == [("stall", "raised")]
+    assert told(record)[0]["time_believed"] is False
     assert await tell_leftovers(record, destinations, "later") == 0
     assert len(told(record)) == 1
 
