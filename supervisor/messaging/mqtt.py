@@ -195,7 +195,11 @@ class MqttLink:
                 )
             is_online = True
             self._status_changed.clear()
-            await self._tell_state(client, topics)
+            async with asyncio.TaskGroup() as group:
+                # Whoever is cut off by one of the same name must come back at once.
+                watching = group.create_task(client.watch())
+                await self._tell_state(client, topics)
+                watching.cancel()
             self._change(LinkState.CONNECTED, None)
             async with asyncio.TaskGroup() as group:
                 group.create_task(client.watch())

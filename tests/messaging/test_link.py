@@ -20,6 +20,7 @@ from supervisor.messaging.mqtt import (
     LinkState,
     MqttLink,
 )
+from supervisor.messaging.name import LISTEN_S
 from supervisor.messaging.outbox import Outbox
 from supervisor.record.rows import QueuedMessage
 from tests.messaging.conftest import free_port
@@ -97,6 +98,29 @@ async def serving(broker: SilentBroker) -> AsyncIterator[SilentBroker]:
     broker.port = server.sockets[0].getsockname()[1]
     async with server:
         yield broker
+
+
+class CuttingBroker(SilentBroker):
+    """Hangs up on its first guest at the first message, as for another of the same name."""
+
+    def _answer_publish(self, body: bytes, writer: asyncio.StreamWriter) -> None:
+        if self.connections == 1:
+            writer.transport.abort()
+            return
+        super()._answer_publish(body, writer)
+
+
+async def test_who_is_cut_off_at_the_first_word_is_back_at_once() -> None:
+    """Else a newcomer of the same name takes the silence for absence, and both claim the name."""
+    assert client.ANSWER_WITHIN_S > LISTEN_S
+    broker = CuttingBroker(answers_alerts=True)
+    async with serving(broker), running(broker.port, Shelf("one")) as (_, _, states):
+        async with asyncio.timeout(LISTEN_S):
+            while broker.connections < 2:
+                broker.changed.clear()
+                await broker.changed.wait()
+        await states.wait_for(LinkState.CONNECTED)
+        await broker.wait_for_alerts(1)
 
 
 async def test_nothing_is_marked_as_sent_without_an_acknowledgement(

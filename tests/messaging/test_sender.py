@@ -125,7 +125,7 @@ async def test_without_apprise_one_sentence_says_how_to_get_it(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr(sender, "is_installed", lambda: False)
-    with pytest.raises(InputError, match=r"pip install spyhole\[notify\]") as caught:
+    with pytest.raises(InputError, match=r"pip install \"apprise>=1.9\"") as caught:
         await must_be_addresses([f"json://{SECRET}"], ["number 1"])
     assert SECRET not in str(caught.value)
     assert caught.value.exit_code == 1
