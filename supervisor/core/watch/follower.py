@@ -15,6 +15,7 @@ from supervisor.core.schedule.timeline import NATURAL_CLIMB_C_PER_H
 from supervisor.core.watch.beginning import Candle, Start, Waiting
 from supervisor.core.watch.step_end import (
     LEFT_C,
+    MOST_APART_C,
     NATURAL_LEAST_C_PER_H,
     NEAR_C,
     SHORT_OF_C,
@@ -36,6 +37,13 @@ _PASSED_BY_C = 60.0
 """So far below a hold on the way down, nobody holds there any more."""
 _BLIND_S = 300.0
 """After so long without a reading, what the plan wanted of the kiln meanwhile may be done."""
+_NAMED_APART_C = 4.0
+"""Two thermocouples that agree to within this agree (common practice, no source)."""
+_LEVEL_S, _LEVEL_PART, _LEVEL_C_PER_H = 300.0, 0.4, 20.0
+"""A hold seen for so long, or for this part of a short one, and no faster than that, tells where
+this kiln holds."""
+_LEARNS, _STILL_LEARNS = 1.0, 0.5
+"""What the first corner and each later one count for in how far two thermocouples differ."""
 _CLIMB_DUE_S = 600.0
 """A kiln needs this long to get going again after a hold before it is late (common practice,
 no source)."""
@@ -68,9 +76,11 @@ class HoldDone:
 
 @dataclass(frozen=True, slots=True)
 class PlanFinished:
-    """The last step of the plan is complete."""
+    """The last step of the plan is complete; ``short_c`` is how far below its top the kiln let go
+    by our thermocouple, 0 where it came up to it."""
 
     step: PlannedStep
+    short_c: float = 0.0
 
 
 Move = StepBegun | HoldDone | PlanFinished
@@ -84,6 +94,7 @@ class PlanFollower:
     """
 
     __slots__ = (
+        "_apart_c",
         "_arrived_s",
         "_begun_s",
         "_candle",
@@ -96,6 +107,8 @@ class PlanFollower:
         "_is_joined",
         "_last_c",
         "_last_s",
+        "_level_c",
+        "_level_s",
         "_peak_step",
         "_schedule",
         "_unseen_s",
@@ -135,6 +148,14 @@ class PlanFollower:
         self._falls_since_s: float | None = None
         self._held_till_fall_s = 0.0
         self._end: StepEnd | None = None
+        self._apart_c: float | None = None
+        self._level_c = self._level_s = 0.0
+
+    @property
+    def apart_c(self) -> float:
+        """How much more our thermocouple reads than the kiln's own, told from where the kiln
+        stopped at the plan's corners; 0 while none has told."""
+        return self._apart_c or 0.0
 
     @property
     def begun_s(self) -> float | None:
@@ -173,9 +194,12 @@ class PlanFollower:
         """Whether the kiln is in the first warmth of its first step: it may be candled yet."""
         return not self._candle.is_over and self.activity is Activity.CLIMBING
 
-    def may_be_over(self, elapsed_s: float, held_s: float | None = None) -> bool:
+    def may_be_over(self, held_s: float | None = None) -> bool:
         """Whether the kiln's own controller may be through with the step and let the kiln cool:
-        the top and the hold are reached within what can be told from outside."""
+        the top and the hold are reached within what can be told from outside.
+
+        A kiln that falls adds nothing to what speaks for that: what has begun as a loss of heat
+        remains one however long it goes on."""
         end = self._end
         if end is None:
             return False
@@ -187,8 +211,8 @@ class PlanFollower:
             if step is not None and step.cools and step.index + 1 == len(self.timeline.steps):
                 return True
             held_s = self.held_s if held_s is None else held_s
-            return joined or end.hold_may_be_over(elapsed_s, held_s)
-        return self.activity is Activity.CLIMBING and end.climb_may_be_over(elapsed_s)
+            return joined or end.hold_may_be_over(held_s)
+        return self.activity is Activity.CLIMBING and end.climb_may_be_over()
 
     def position_s(self, temp_c: float) -> float | None:
         """Where on the plan's own clock the kiln is; None while waiting."""
@@ -231,6 +255,8 @@ class PlanFollower:
         if self.activity is Activity.FINISHED:
             return ()
         if self.activity is Activity.HOLDING:
+            if self._end is not None:
+                self._end.see(elapsed_s, temp_c, rate_c_per_h)
             return self._hold(elapsed_s, dt_s, temp_c, rate_c_per_h)
         return self._move(elapsed_s, temp_c, rate_c_per_h)
 
@@ -268,7 +294,7 @@ class PlanFollower:
         self.held_s = self._unseen_s = 0.0
         following = place + 1
         turns_next = following == len(self.timeline.steps) or self.timeline.steps[following].cools
-        self._end = StepEnd(step, turns_next=turns_next)
+        self._end = StepEnd(step, turns_next=turns_next, apart_c=self.apart_c)
         self._falls_since_s = None
         if self.activity is not Activity.WAITING:
             self._candle.leave()
@@ -292,8 +318,25 @@ class PlanFollower:
         self.activity = Activity.HOLDING
         self._is_arriving = False
         self._candle.leave()
-        self.hold_from_c = max(temp_c, step.to_c) if step.cools else min(temp_c, step.to_c)
+        top_c = step.to_c if self._end is None else self._end.top_c
+        foot_c = min(step.to_c, top_c)
+        self.hold_from_c = max(temp_c, foot_c) if step.cools else min(temp_c, step.to_c)
         self.climb_due_s = None
+        self._level_c = self._level_s = 0.0
+
+    def _learn_apart(self, apart_c: float) -> None:
+        """A corner of the plan has shown that ours reads so much more than the kiln's own."""
+        apart_c = min(max(apart_c, -MOST_APART_C), MOST_APART_C)
+        if self._apart_c is None:
+            self._apart_c = _LEARNS * apart_c
+        else:
+            self._apart_c += _STILL_LEARNS * (apart_c - self._apart_c)
+
+    def _learn_level(self, dt_s: float, temp_c: float, rate_c_per_h: float) -> None:
+        """Where the kiln holds, as a mean over the time in which it does."""
+        if abs(rate_c_per_h) < _LEVEL_C_PER_H and dt_s > 0.0:
+            self._level_s += dt_s
+            self._level_c += dt_s / self._level_s * (temp_c - self._level_c)
 
     def _move(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> tuple[Move, ...]:
         step, end = self.step, self._end
@@ -306,13 +349,17 @@ class PlanFollower:
                 self.climb_due_s = None
         if not end.look(elapsed_s, temp_c, rate_c_per_h):
             if step.climbs and self._is_let_go(elapsed_s, end.high_c, temp_c, rate_c_per_h):
-                done = (HoldDone(step, end.slow_for_s),) if step.hold_s > 0.0 else ()
+                done = (HoldDone(step, end.stood_s),) if step.hold_s > 0.0 else ()
+                self._learn_apart(end.high_c - step.to_c)
                 return (*done, *self._next(step, elapsed_s, temp_c))
             return ()
         if step.hold_s > 0.0:
             self._start_hold(step, temp_c)
             self.held_s = max(end.slow_for_s, self._unseen_s)
             self._is_arriving = not end.is_slow
+            if step.climbs and end.is_slow and temp_c < step.to_c - NEAR_C:
+                # It stands short of its top, and has since it came up to where it stands.
+                self.held_s = max(self.held_s, end.stood_s)
             self._arrived_s = elapsed_s
             return ()
         return self._next(step, elapsed_s, temp_c)
@@ -321,8 +368,17 @@ class PlanFollower:
         if step.index + 1 == len(self.timeline.steps):
             self.activity = Activity.FINISHED
             self.climb_due_s = None
-            return (PlanFinished(step),)
+            return (PlanFinished(step, self._short_c(step)),)
+        if self.activity is Activity.HOLDING and self._knows_level(step) and not self._is_joined:
+            self._learn_apart(self._level_c - step.to_c)
         return self._enter(step.index + 1, elapsed_s, temp_c)
+
+    def _short_c(self, step: PlannedStep) -> float:
+        end = self._end
+        if end is None or not step.climbs:
+            return 0.0
+        short_c = step.to_c - end.high_c
+        return short_c if short_c > _NAMED_APART_C else 0.0
 
     def _hold(
         self, elapsed_s: float, dt_s: float, temp_c: float, rate_c_per_h: float
@@ -333,6 +389,7 @@ class PlanFollower:
             self._arrive(step, elapsed_s, temp_c, rate_c_per_h)
         elif temp_c > self.hold_from_c - _FALLEN_C:
             self.held_s += dt_s
+            self._learn_level(dt_s, temp_c, rate_c_per_h)
         moves: tuple[Move, ...] = ()
         if self.hold_complete_s is None and self.held_s >= step.hold_s:
             self.hold_complete_s = elapsed_s
@@ -351,13 +408,17 @@ class PlanFollower:
         """Wait for a kiln that passes the top at full pace: its own thermocouple reads less."""
         sign = -1.0 if step.cools else 1.0
         if step.cools:
-            lowest_c = step.to_c - SHORT_OF_C
+            known_c = step.to_c if self._end is None else self._end.top_c
+            lowest_c = min(step.to_c - SHORT_OF_C, known_c)
             self.hold_from_c = max(min(temp_c, self.hold_from_c), lowest_c)
+        else:
+            self.hold_from_c = min(max(temp_c, self.hold_from_c), step.to_c)
         if rate_c_per_h * sign >= least_pace_c_per_h(step):
             return
         self._is_arriving = False
         # The rate is known a few minutes late; what was held meanwhile counts.
-        passed_c = max((temp_c - step.to_c) * sign - NEAR_C, 0.0)
+        top_c = step.to_c if self._end is None else self._end.top_c
+        passed_c = max((temp_c - top_c) * sign - NEAR_C, 0.0)
         since_s = elapsed_s - self._arrived_s
         self.held_s = max(
             since_s - passed_c / (step.rate_c_per_h or NATURAL_CLIMB_C_PER_H) * 3600.0,
@@ -379,15 +440,15 @@ class PlanFollower:
             self._held_till_fall_s = self.held_s
         since_s = self._falls_since_s
         lasts = elapsed_s - since_s >= _LET_GO_S or from_c - temp_c > SHORT_OF_C
-        return lasts and self.may_be_over(since_s, self._held_till_fall_s)
+        return lasts and self.may_be_over(self._held_till_fall_s)
 
     def _depart(
         self, step: PlannedStep, elapsed_s: float, temp_c: float, rate_c_per_h: float
     ) -> tuple[Move, ...]:
         if step.index + 1 == len(self.timeline.steps):
             return ()
-        above_c = temp_c - step.to_c
-        if step.cools and above_c < -_PASSED_BY_C:
+        above_c = temp_c - self._held_at_c(step)
+        if step.cools and temp_c < step.to_c - _PASSED_BY_C:
             # A hold on the way down that somebody has left out.
             return self._next(step, elapsed_s, temp_c)
         following = self.timeline.steps[step.index + 1]
@@ -397,7 +458,7 @@ class PlanFollower:
             left = above_c > LEFT_C and rate_c_per_h > least_pace_c_per_h(following)
             due = complete_s is not None and elapsed_s - complete_s >= _CLIMB_DUE_S
             may_leave = complete or self._is_joined
-            if (may_leave and left) or due or above_c > _SKIPPED_UP_C:
+            if (may_leave and left) or due or temp_c > step.to_c + _SKIPPED_UP_C:
                 return self._next(step, elapsed_s, temp_c)
             end = self._end
             surely_left = left and above_c > 2.0 * LEFT_C
@@ -411,3 +472,13 @@ class PlanFollower:
         elif complete and (above_c < -LEFT_C or rate_c_per_h < -NATURAL_LEAST_C_PER_H):
             return self._next(step, elapsed_s, temp_c)
         return ()
+
+    def _held_at_c(self, step: PlannedStep) -> float:
+        """Where this kiln holds by our thermocouple: as seen, or else as it is known to differ."""
+        at_c = step.to_c if self._end is None else self._end.top_c
+        if not self._knows_level(step):
+            return at_c
+        return min(max(self._level_c, step.to_c - MOST_APART_C), step.to_c + MOST_APART_C)
+
+    def _knows_level(self, step: PlannedStep) -> bool:
+        return self._level_s >= min(_LEVEL_S, _LEVEL_PART * step.hold_s) and self._level_s > 0.0

@@ -13,6 +13,18 @@ _ARRIVED_C, NEAR_C = 1.0, 5.0
 """At the top, and so near that a kiln that slows down counts as there."""
 SHORT_OF_C = 18.0
 """The kiln's own thermocouple may read this much higher than ours and call it the top."""
+MOST_APART_C = 25.0
+"""No two thermocouples in one kiln that are both to be believed differ by more: place, tolerance
+(ASTM E230: class 2 of type K is 0.75 %, 9 °C at 1,250 °C) and ageing together (common practice)."""
+_STANDS_SHORT_S = 540.0
+"""Farther off than ``SHORT_OF_C`` a kiln must stand for so long to be at its top."""
+_DIPS_C = 8.0
+"""A kiln that has come down by more from its highest does not stand at a top, it falls. Controllers
+and fires swing by less (common practice)."""
+_SAME_C = 2.0
+"""So near its highest a kiln has come up to where it stands."""
+_FALLS_C_PER_H = 20.0
+"""A kiln that falls no faster may still hold."""
 _HELD_BACK_C = 10.0
 """A controller that holds back for its kiln counts the hold from this near its top."""
 _SLOWED_S, STOPPED_SHORT_S = 60.0, 300.0
@@ -42,25 +54,31 @@ def least_pace_c_per_h(step: PlannedStep) -> float:
 class StepEnd:
     """Collects what speaks for ``step`` being at its end.
 
-    ``turns_next`` says that the kiln is to cool when the step is over. ``is_slow`` and
+    ``turns_next`` says that the kiln is to cool when the step is over; ``apart_c`` is how much
+    more our thermocouple reads than the kiln's own, as far as that is known. ``is_slow`` and
     ``slow_for_s`` are of the last look; ``high_c`` is the highest temperature of the step.
     """
 
     __slots__ = (
+        "_came_up",
         "_near_since_s",
         "_pace_c_per_h",
         "_risen_c",
         "_risen_s",
         "_slow_since_s",
+        "_stood_till_s",
         "high_c",
         "is_slow",
         "slow_for_s",
         "step",
+        "top_c",
         "turns_next",
     )
 
-    def __init__(self, step: PlannedStep, *, turns_next: bool) -> None:
+    def __init__(self, step: PlannedStep, *, turns_next: bool, apart_c: float = 0.0) -> None:
         self.step = step
+        self.top_c = step.to_c + apart_c
+        """Where our thermocouple should be when the kiln's own is at the end of its step."""
         self.turns_next = turns_next
         self.high_c = float("-inf")
         self.is_slow = False
@@ -69,18 +87,41 @@ class StepEnd:
         self._near_since_s: float | None = None
         self._risen_c, self._risen_s = float("-inf"), 0.0
         self._slow_since_s: float | None = None
+        self._came_up: list[tuple[float, float]] = []
+        """When the kiln came up to what, in °C, as far as that is within 2 °C of its highest."""
+        self._stood_till_s = 0.0
+
+    @property
+    def stood_s(self) -> float:
+        """How long the kiln has stood at its highest, till it fell from there."""
+        came_up = self._came_up
+        if not came_up or self.step.cools:
+            return 0.0
+        return max(self._stood_till_s - came_up[0][0], 0.0)
+
+    def see(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> None:
+        """Take in the kiln, climbing or holding: how high it came, and how long it stood there."""
+        if temp_c > self.high_c:
+            self.high_c = temp_c
+            came_up = self._came_up
+            if not came_up or temp_c > came_up[-1][1] + _SAME_C / 4.0:
+                came_up.append((elapsed_s, temp_c))
+                while came_up[0][1] < temp_c - _SAME_C:
+                    del came_up[0]
+        is_up = self.step.cools or temp_c > self.high_c - _DIPS_C
+        if is_up and rate_c_per_h > -_FALLS_C_PER_H:
+            self._stood_till_s = elapsed_s
 
     def look(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> bool:
         """Take in the moving kiln; whether it has arrived at the step's top (or foot)."""
         step = self.step
         cools = step.cools
-        short_c = temp_c - step.to_c if cools else step.to_c - temp_c
-        if temp_c > self.high_c:
-            self.high_c = temp_c
+        self.see(elapsed_s, temp_c, rate_c_per_h)
+        short_c = temp_c - self.top_c if cools else self.top_c - temp_c
         if short_c <= _HELD_BACK_C and self._near_since_s is None:
             self._near_since_s = elapsed_s
         self.is_slow = (-rate_c_per_h if cools else rate_c_per_h) < self._pace_c_per_h
-        least_short_c = short_c if cools else step.to_c - self.high_c
+        least_short_c = short_c if cools else self.top_c - self.high_c
         if not self.is_slow or least_short_c > SHORT_OF_C:
             self._slow_since_s = None
         elif self._slow_since_s is None:
@@ -91,6 +132,8 @@ class StepEnd:
         if short_c <= _ARRIVED_C:
             return True
         if short_c > SHORT_OF_C:
+            return not cools and self._stands_far_short(temp_c)
+        if not cools and temp_c < self.high_c - _DIPS_C:
             return False
         if elapsed_s - self._risen_s >= _RISELESS_S and self._stops_there and step.climbs:
             return True
@@ -100,35 +143,53 @@ class StepEnd:
             return True
         return self._stops_there and self.slow_for_s >= STOPPED_SHORT_S
 
+    def _stands_far_short(self, temp_c: float) -> bool:
+        """Whether a kiln farther below its top has stood for so long that it must hold there."""
+        step, high_c = self.step, self.high_c
+        if step.hold_s <= 0.0 or high_c < max(self.top_c, step.to_c) - MOST_APART_C:
+            return False
+        # At the least pace of a climb it would have risen by now.
+        stands_s = max(_STANDS_SHORT_S, _SAME_C / self._pace_c_per_h * 3600.0)
+        if temp_c < high_c - LEFT_C or self.stood_s < stands_s:
+            return False
+        self.slow_for_s, self.is_slow = self.stood_s, True
+        return True
+
     @property
     def _stops_there(self) -> bool:
         return self.step.hold_s > 0.0 or self.turns_next
 
-    def climb_may_be_over(self, elapsed_s: float) -> bool:
-        """Whether the kiln's own controller may be through with the step, seen climbing still."""
+    def climb_may_be_over(self) -> bool:
+        """Whether the kiln's own controller may have been through with the step, seen climbing
+        still, when the kiln last stood or climbed."""
         if not self.turns_next or not self.step.climbs:
             return False
-        if self._has_been_near(elapsed_s):
-            return True
-        if self.high_c < self.step.to_c - SHORT_OF_C:
-            return False
-        slow_for_s = 0.0 if self._slow_since_s is None else elapsed_s - self._slow_since_s
-        return slow_for_s >= self.step.hold_s - self._slack_s()
+        if self.high_c < max(self.top_c - SHORT_OF_C, self.step.to_c - MOST_APART_C):
+            return self._has_stood_far_short()
+        return self._has_been_near() or self.stood_s >= self.step.hold_s - self._slack_s()
 
-    def hold_may_be_over(self, elapsed_s: float, held_s: float) -> bool:
+    def hold_may_be_over(self, held_s: float) -> bool:
         """Whether the kiln may be let cool by now, its hold seen for ``held_s``."""
         if not self.turns_next:
             return False
-        has_held = held_s >= self.step.hold_s - self._slack_s()
-        return has_held or self._has_been_near(elapsed_s)
+        has_held = max(held_s, self.stood_s) >= self.step.hold_s - self._slack_s()
+        return has_held or self._has_been_near()
 
     def has_all_but_held(self, held_s: float) -> bool:
         """Whether a kiln that climbs on may be through with a hold seen for ``held_s``."""
         return held_s >= min(_MOST_HELD * self.step.hold_s, self.step.hold_s - _LEAST_SLACK_S)
 
-    def _has_been_near(self, elapsed_s: float) -> bool:
+    def _has_stood_far_short(self) -> bool:
+        hold_s = self.step.hold_s
+        if hold_s <= 0.0 or self.high_c < self.step.to_c - MOST_APART_C:
+            return False
+        return self.stood_s >= max(hold_s - self._slack_s(), _STANDS_SHORT_S)
+
+    def _has_been_near(self) -> bool:
         near_since_s = self._near_since_s
-        return near_since_s is not None and elapsed_s - near_since_s > self.step.hold_s
+        if near_since_s is None:
+            return False
+        return self._stood_till_s - near_since_s > self.step.hold_s - self._slack_s()
 
     def _slack_s(self) -> float:
         return min(max(_HOLD_SLACK * self.step.hold_s, _LEAST_SLACK_S), _MOST_SLACK_S)

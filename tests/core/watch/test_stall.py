@@ -9,9 +9,11 @@ from supervisor.core.schedule import Schedule, parse_schedule, starter, starter_
 from supervisor.core.watch import WatchSettings
 from tests.core.firings import (
     HOUR_S,
+    Points,
     Rig,
     alarms,
     as_planned,
+    at,
     cleared,
     cut,
     interrupted,
@@ -318,3 +320,48 @@ def test_a_corner_to_a_slow_step_that_is_seen_late_is_no_stall(seed: int) -> Non
         (onset_s + 7200.0, 1030.0),
     ]
     assert raised(told(schedule, seen(fired, seed=seed)), Kind.STALL) == []
+
+
+def charged(schedule: Schedule, from_c: float, period_s: float, falls_c: float) -> Points:
+    """A fire that is stoked each ``period_s`` from ``from_c`` on, and falls before each charge.
+
+    Over a whole charge it climbs as planned.
+    """
+    planned = as_planned(schedule)
+    begin_s = reached_s(planned, from_c)
+    points = cut(planned, begin_s)
+    at_s = begin_s
+    while at_s + period_s < planned[-1][0]:
+        end_c = at(planned, at_s + period_s)
+        points += [
+            (at_s + 0.35 * period_s, end_c + falls_c),
+            (at_s + period_s, end_c),
+        ]
+        at_s += period_s
+    return points
+
+
+WOOD = plan("100 600", "75 1200")
+
+
+@pytest.mark.parametrize("period_s", [720.0, 900.0, 1080.0, 1260.0])
+@pytest.mark.parametrize("kind", ["wood", None])
+def test_the_trough_between_two_charges_is_no_stall(period_s: float, kind: str | None) -> None:
+    points = charged(WOOD, 620.0, period_s, 10.0)
+    events = told(WOOD, seen(points, rig=Rig(every_s=10.0)), settings=WatchSettings(kiln_kind=kind))
+    # Of a fire that nobody has called one, the rhythm has to be seen first.
+    first = 2 if kind is None else 0
+    assert len(raised(events, Kind.STALL)) <= first
+
+
+@pytest.mark.parametrize("kind", ["wood", None])
+def test_a_charge_that_is_missed_is_told_within_a_quarter_of_an_hour(kind: str | None) -> None:
+    period_s = 900.0
+    points = charged(WOOD, 620.0, period_s, 10.0)
+    missed_s = reached_s(as_planned(WOOD), 620.0) + 16 * period_s
+    dies = cut(points, missed_s)
+    dies += [(missed_s + 2 * HOUR_S, dies[-1][1] - 8.0)]
+    events = told(WOOD, seen(dies, rig=Rig(every_s=10.0)), settings=WatchSettings(kiln_kind=kind))
+    late = [e for e in raised(events, Kind.STALL) if e.elapsed_s > missed_s - period_s]
+    assert len(late) == 1
+    assert late[0].elapsed_s - missed_s < 900.0

@@ -40,14 +40,14 @@ def test_a_kiln_short_of_its_top_stops_there_only_where_the_plan_does() -> None:
 def test_a_step_that_goes_on_upwards_is_never_over_for_cooling() -> None:
     end = StepEnd(step("100 600 20", "100 700"), turns_next=False)
     end.look(0.0, 595.0, 0.0)
-    assert not end.climb_may_be_over(9000.0)
-    assert not end.hold_may_be_over(9000.0, 9000.0)
+    assert not end.climb_may_be_over()
+    assert not end.hold_may_be_over(9000.0)
 
 
 def test_a_hold_may_be_over_three_minutes_early() -> None:
     end = StepEnd(step("100 600 10"), turns_next=True)
-    assert not end.hold_may_be_over(0.0, 419.0)
-    assert end.hold_may_be_over(0.0, 420.0)
+    assert not end.hold_may_be_over(419.0)
+    assert end.hold_may_be_over(420.0)
 
 
 def test_a_cooling_step_is_looked_at_from_above() -> None:

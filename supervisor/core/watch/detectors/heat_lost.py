@@ -175,7 +175,7 @@ class HeatLost:
         holds = activity is Activity.HOLDING
         if holds and temp_c > self._held_c(moment, step.to_c, limit_c):
             return []
-        if plan.may_be_over(moment.elapsed_s) or moment.falls_alone or moment.rate_c_per_h >= 0.0:
+        if plan.may_be_over() or moment.falls_alone or moment.rate_c_per_h >= 0.0:
             return []
         return [self._raise(moment, temp_c, holds=holds)]
 

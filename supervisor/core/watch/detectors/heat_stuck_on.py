@@ -3,6 +3,8 @@
 The danger is a welded relay or a gas valve that is open: nothing but the kiln's own limits stops
 it then. So this is critical; and it must not be said of a probe that reads a few degrees more
 than the kiln's own, of a controller that settles, or of a door that is shut again.
+
+Half a welded relay need not make the kiln climb: one that was let go and stands, hot, is heated.
 """
 
 from __future__ import annotations
@@ -12,10 +14,23 @@ from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.advice import STUCK_ON
 from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.follower import Activity, PlanFollower
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
-from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H
+from supervisor.core.watch.step_end import MOST_APART_C, NATURAL_LEAST_C_PER_H
 
+_SHED_C, _SLOWEST_PER_H, _STANDS_HOT_C = 20.0, 1.0 / 40.0, 400.0
+"""Above the last temperature every kiln without heat loses so much of its excess over the shed in
+an hour. The best lined takes 24 h at its slowest (common practice, no source); who fires down
+seldom goes slower."""
+_STANDS_S: dict[str | None, float] = {"electric": 480.0, None: 600.0, "gas": 900.0, "wood": 3600.0}
+"""For so long must a kiln that was let go stand: a damper that is shut makes one stand for a while,
+and so do embers."""
+_STANDS_AT_TOP_S = 3600.0
+"""Nobody has seen a kiln let go that stands where its plan ended: perhaps somebody holds it there
+until the cones are down."""
+_SURELY_LET_GO_C, _ABOVE_FOOT_C = 15.0, 40.0
+"""So far has a kiln fallen that was let go, and so far above the foot of a cooling no controller
+holds it."""
 _CREEP_C_PER_H = 6.0
 """Walls that are soaked let a kiln creep upwards by less (common practice, no source)."""
 _CLOSE_C, _LOOSE_C = 3.0, 8.0
@@ -94,6 +109,7 @@ class HeatStuckOn:
         "_climbing_c",
         "_elsewhere",
         "_fell_c",
+        "_has_fallen",
         "_high_c",
         "_minute_s",
         "_minutes_c",
@@ -102,6 +118,8 @@ class HeatStuckOn:
         "_sigmas",
         "_since_s",
         "_slow_since_s",
+        "_stands",
+        "_stands_c",
         "_steady_since_s",
         "_step_index",
         "_swing",
@@ -138,6 +156,10 @@ class HeatStuckOn:
         self._steady_since_s: float | None = None
         self._opened_at_s: float | None = None
         self._high_c = self._fell_c = 0.0
+        self._stands_c = 0.0
+        """How far the kiln is behind the slowest cooling there is, in °C."""
+        self._has_fallen = False
+        self._stands = False
         self._minutes_c: list[float] = []
         self._minute_s = float("-inf")
         self.is_raised = False
@@ -161,7 +183,8 @@ class HeatStuckOn:
             self._since_s = moment.elapsed_s
             self._climb_c = self._climbing_c = 0.0
             self._base_c = self._slow_since_s = None
-            self._high_c, self._fell_c = temp_c, 0.0
+            self._high_c, self._fell_c, self._stands_c = temp_c, 0.0, 0.0
+            self._has_fallen = False
         elif temp_c > self._high_c:
             self._high_c = temp_c
         if is_opened:
@@ -192,6 +215,8 @@ class HeatStuckOn:
             return self._look_at_hold(moment, temp_c, step.to_c)
         if track is not None and self._has_let_go() and not self._was_opened(moment):
             return [self._raise(moment, track.temp_c or temp_c, track)]
+        if self._stands_hot(moment, temp_c):
+            return [self._raise(moment, temp_c, stands=True)]
         if climb_c < _CLOSE_C * self._scale or temp_c < _WARM_C:
             return []
         return self._look_at_fall(moment, temp_c)
@@ -207,7 +232,9 @@ class HeatStuckOn:
             planned_c_per_h = (step.rate_c_per_h if step else None) or NATURAL_LEAST_C_PER_H
             above_c = temp_c - to_c
             coasts_c = planned_c_per_h * _COASTS_S / 3600.0
-            if above_c < _PAST_TOP * self._tolerance_c + coasts_c + self._sigmas * moment.sigma_c:
+            above_c -= max(moment.plan.apart_c, 0.0)
+            believed_c = max(_PAST_TOP * self._tolerance_c, MOST_APART_C)
+            if above_c < believed_c + coasts_c + self._sigmas * moment.sigma_c:
                 return []
             if rate_c_per_h < max(_UNSLOWED * planned_c_per_h, 2.0 * _CLIMBS_C_PER_H):
                 return []
@@ -240,9 +267,42 @@ class HeatStuckOn:
         if moment.elapsed_s - self._since_s < _SETTLED_S or not self._has_let_go():
             # The plan's end was told from outside: our probe may read more than the kiln's own.
             peak_c = max(step.to_c for step in plan.timeline.steps)
-            if temp_c < peak_c + self._tolerance_c + self._sigmas * moment.sigma_c:
+            believed_c = max(self._tolerance_c, MOST_APART_C)
+            if temp_c < peak_c + believed_c + self._sigmas * moment.sigma_c:
                 return []
         return [self._raise(moment, temp_c)]
+
+    def _stands_hot(self, moment: Moment, temp_c: float) -> bool:
+        """Whether the kiln has clearly not cooled as one does that has no heat."""
+        if temp_c < _STANDS_HOT_C or self._was_opened(moment):
+            self._stands_c = 0.0
+            return False
+        least_c_per_s = _SLOWEST_PER_H * (temp_c - _SHED_C) / 3600.0
+        stands_c = max(self._stands_c + moment.moved_c + least_c_per_s * moment.moved_s, 0.0)
+        stands_s = _STANDS_S[moment.kiln_kind]
+        if moment.kiln_kind is None:
+            # Whoever works it by hand may have worked it with wood.
+            stands_s += moment.habits.looseness * (_STANDS_AT_TOP_S - stands_s)
+        stands_s *= self._scale
+        if self._high_c - temp_c < _SURELY_LET_GO_C:
+            stands_s = max(stands_s, _STANDS_AT_TOP_S)
+        elif not self._has_fallen:
+            # What it stood at its top says nothing any more.
+            self._has_fallen, stands_c = True, 0.0
+        noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, least_c_per_s)
+        limit_c = max(least_c_per_s * stands_s, noise_c)
+        self._stands_c = min(stands_c, least_c_per_s * _STANDS_AT_TOP_S + noise_c)
+        return stands_c >= limit_c and self._should_fall(moment.plan, temp_c)
+
+    @staticmethod
+    def _should_fall(plan: PlanFollower, temp_c: float) -> bool:
+        if plan.activity is Activity.FINISHED:
+            return True
+        step = plan.step
+        if step is None or temp_c < step.to_c + _ABOVE_FOOT_C:
+            return False
+        rate_c_per_h = step.rate_c_per_h
+        return rate_c_per_h is None or rate_c_per_h > 2.0 * _SLOWEST_PER_H * (temp_c - _SHED_C)
 
     def _was_opened(self, moment: Moment) -> bool:
         """Whether a door that was open not long ago may be what it comes back from."""
@@ -271,8 +331,15 @@ class HeatStuckOn:
             self._slow_since_s = moment.elapsed_s
         return moment.elapsed_s - self._slow_since_s >= _SETTLED_S
 
-    def _raise(self, moment: Moment, temp_c: float, track: ChannelTrack | None = None) -> Event:
-        self.is_raised, self._track = True, track
+    def _raise(
+        self,
+        moment: Moment,
+        temp_c: float,
+        track: ChannelTrack | None = None,
+        *,
+        stands: bool = False,
+    ) -> Event:
+        self.is_raised, self._track, self._stands = True, track, stands
         self._steady_since_s = None
         words, plan = moment.words, moment.plan
         should = "should hold" if plan.activity is Activity.HOLDING else "should cool"
@@ -280,11 +347,14 @@ class HeatStuckOn:
             should = "should be off"
         where = "" if track is None else f" at “{track.name}”"
         rate_c_per_h = self._rate_c_per_h(moment)
+        does = f"climbs {words.rate(rate_c_per_h)}{where}, now {words.temp(temp_c)}"
+        if stands:
+            does = f"stands at {words.temp(temp_c)} and does not cool"
         return moment.event(
             Kind.HEAT_STUCK_ON,
             Severity.CRITICAL,
-            f"The kiln {should} by its plan but climbs {words.rate(rate_c_per_h)}{where}, now "
-            f"{words.temp(temp_c)}: the heat may be stuck on. {STUCK_ON[moment.kiln_kind]}",
+            f"The kiln {should} by its plan but {does}: the heat may be stuck on. "
+            f"{STUCK_ON[moment.kiln_kind]}",
             {
                 "temp_c": round(temp_c, 1),
                 "rate_c_per_h": round(rate_c_per_h, 1),
@@ -301,7 +371,10 @@ class HeatStuckOn:
 
     def _look_for_its_end(self, moment: Moment, temp_c: float) -> list[Event]:
         if moment.plan.activity is not Activity.CLIMBING:
-            if self._rate_c_per_h(moment) > _CREEP_C_PER_H:
+            most_c_per_h = _CREEP_C_PER_H
+            if self._stands:
+                most_c_per_h = -_SLOWEST_PER_H * (temp_c - _SHED_C)
+            if self._rate_c_per_h(moment) > most_c_per_h:
                 self._steady_since_s = None
                 return []
             if self._steady_since_s is None:
@@ -310,13 +383,14 @@ class HeatStuckOn:
                 return []
         self.is_raised = False
         self._track = None
-        self._climb_c = self._climbing_c = 0.0
+        self._climb_c = self._climbing_c = self._stands_c = 0.0
         self._base_c = self._slow_since_s = None
         return [
             moment.event(
                 Kind.HEAT_STUCK_ON,
                 Severity.CRITICAL,
-                f"The kiln no longer climbs where it should not: {moment.words.temp(temp_c)}.",
+                f"The kiln no longer {'stands' if self._stands else 'climbs'} where it should not: "
+                f"{moment.words.temp(temp_c)}.",
                 {"temp_c": round(temp_c, 1), "rate_c_per_h": round(moment.rate_c_per_h, 1)},
                 state=State.CLEARED,
             )

@@ -51,6 +51,16 @@ def told(moment: Moment, move: Move) -> Event:
             f"complete{_what_to_look_at(moment, step)}."
         )
         return moment.event(Kind.HOLD_DONE, Severity.INFO, message, data)
+    if move.short_c > 0.0:
+        # The kiln's own thermocouple may read more, or the heat has gone: both end it here.
+        data["short_c"] = round(move.short_c, 1)
+        message = (
+            f"The plan seems complete: the kiln falls from {words.difference(move.short_c)} below "
+            f"the {words.temp(step.to_c)} of its plan by this thermocouple. Look at the witness "
+            f"cones; if nobody has let it go, look at power or flame; and keep the kiln shut until "
+            f"it is cool."
+        )
+        return moment.event(Kind.FIRING_FINISHED, Severity.INFO, message, data)
     message = (
         f"The plan is complete at {words.temp(step.to_c)}: check that the heat is really off, "
         f"and keep the kiln shut until it is cool."

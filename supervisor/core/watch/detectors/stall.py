@@ -9,7 +9,7 @@ from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.reduction import Reduction
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
-from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H, SHORT_OF_C
+from supervisor.core.watch.step_end import MOST_APART_C, NATURAL_LEAST_C_PER_H
 from supervisor.core.watch.wording import show_duration
 
 _STOPPED = 0.28
@@ -29,7 +29,7 @@ filter's own delay both lie within a quarter of an hour. One that has fallen bac
 sooner, but not before its controller has turned a corner."""
 _REDUCTION_S = 5700.0
 """In body reduction the climb is let stop: there it takes so long."""
-_AT_TOP_S, _AT_TOP_C = 660.0, SHORT_OF_C + 2.0
+_AT_TOP_S, _AT_TOP_C = 660.0, MOST_APART_C + 1.0
 """So near the top of a step, where the plan stops or gets slower, a kiln that stands is probably
 there by its own thermocouple: the follower is given time to see that (common practice, no
 source)."""
@@ -53,8 +53,13 @@ _PAUSE_MARGIN, _LONGEST_PAUSE_S, _PAUSE_PART = 1.25, 560.0, 0.3
 """A kiln that swings, between two stokes say, has been seen to fall short for so long and climb
 on. What counts of it is capped, so that a real stall stays within a quarter of an hour; and
 pauses of less than this part of the threshold are none."""
+_LONGEST_CHARGE_S = 1080.0
+"""A fire that is stoked in charges climbs and falls with each, and climbs as planned over a whole
+one. When a charge is missed is known only after the longest that it lately took."""
+_RHYTHM_S, _RHYTHM = 5400.0, 2
+"""So many pauses in so long are a rhythm, whatever is fired with (common practice, no source)."""
 _TOLD_PAUSE_S, _PAUSE_FADES_S = 3600.0, 5 * 3600.0
-_FIRST_PAUSE_S: dict[str | None, float] = {"wood": 560.0, "gas": 300.0}
+_FIRST_PAUSE_S: dict[str | None, float] = {"wood": 720.0, "gas": 300.0}
 _FIRES = frozenset(_FIRST_PAUSE_S)
 
 
@@ -69,6 +74,7 @@ class Stall:
         "_deepest_c",
         "_deficit_c",
         "_pause",
+        "_paused_s",
         "_reduction",
         "_scale",
         "_sigmas",
@@ -87,6 +93,8 @@ class Stall:
         self._step_index = -1
         self._pause: Swing | None = None
         """How long this kiln has fallen short and climbed on, in seconds."""
+        self._paused_s: list[float] = []
+        """When the last pauses ended, in elapsed seconds."""
         self.is_raised = False
 
     def feed(self, moment: Moment, *, heat_is_lost: bool, heat_may_be_lost: bool) -> list[Event]:
@@ -176,20 +184,30 @@ class Stall:
         if still_s >= _REDUCTION_S:
             return still_s
         pause_s = 0.0 if self._pause is None else self._pause.size
-        if pause_s > _LONGEST_PAUSE_S and (moment.temp_c or 0.0) >= _WARM_C:
-            pause_s = _LONGEST_PAUSE_S
-        longest_s = still_s if moment.kiln_kind in _FIRES else _LOOSE_S
-        least_s = min(still_s, longest_s)
+        longest_s = self._longest_pause_s(moment)
+        if pause_s > longest_s and (moment.temp_c or 0.0) >= _WARM_C:
+            pause_s = longest_s
+        least_s = still_s if moment.kiln_kind in _FIRES else min(still_s, _LOOSE_S)
         least_s -= (1.0 - moment.habits.looseness) * (_CLOSE_S - _CLOSE_PATIENCE_S)
         return max(least_s * self._scale, _PAUSE_MARGIN * pause_s)
 
+    def _longest_pause_s(self, moment: Moment) -> float:
+        """How long a pause may be that says nothing of a fault, however often it was seen."""
+        paused_s = self._paused_s
+        recent = len(paused_s) >= _RHYTHM and moment.elapsed_s - paused_s[-_RHYTHM] < _RHYTHM_S
+        return _LONGEST_CHARGE_S if moment.kiln_kind == "wood" or recent else _LONGEST_PAUSE_S
+
     def _learn_pause(self, moment: Moment, pace_c_per_s: float) -> None:
+        is_pause = self._deepest_c >= _PAUSE_PART * _STOPPED * pace_c_per_s * _LOOSE_S
+        if not is_pause or self._pause is None:
+            return
+        self._paused_s = [*self._paused_s[1 - _RHYTHM :], moment.elapsed_s]
+        longest_s = self._longest_pause_s(moment)
         # A stall that was told of a cold kiln and passed by itself is not told again there.
         is_cold = moment.temp_c is not None and moment.temp_c < _WARM_C
-        longest_s = _TOLD_PAUSE_S if self.is_raised and is_cold else _LONGEST_PAUSE_S
-        is_pause = self._deepest_c >= _PAUSE_PART * _STOPPED * pace_c_per_s * _LOOSE_S
-        if is_pause and self._pause is not None:
-            self._pause.learn(moment.elapsed_s - self._since_s, longest_s)
+        if self.is_raised and is_cold:
+            longest_s = _TOLD_PAUSE_S
+        self._pause.learn(moment.elapsed_s - self._since_s, longest_s)
 
     def _raise(
         self, moment: Moment, temp_c: float, planned_c_per_h: float | None, lasted_s: float

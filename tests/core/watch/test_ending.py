@@ -1,0 +1,175 @@
+"""How a firing ends where our thermocouple and the kiln's own do not agree, and where heat stays.
+
+The courses are our own, and so are the differences between two thermocouples; how far two may
+differ is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from supervisor.core.events import Event, Kind, Severity
+from supervisor.core.schedule import Schedule
+from supervisor.core.watch import Activity, Watch, WatchSettings
+from tests.core.firings import (
+    HOUR_S,
+    Points,
+    Rig,
+    alarms,
+    as_planned,
+    cooled,
+    cut,
+    plan,
+    raised,
+    reached_s,
+    seen,
+    told,
+)
+
+SHORT_HOLD = plan("150 580", "100 1164", "70 1274 5")
+LONG_HOLD = plan("150 580", "100 1164", "70 1274 30")
+CRYSTALS = plan("150 580", "100 1164", "60 1274 20", "- 1100 60", "70 1060 60", "80 1090 40")
+RIG = Rig(every_s=10.0, noise_c=0.3)
+
+
+def falls(points: Points, from_s: float, rate_c_per_h: float, for_s: float = 3 * HOUR_S) -> Points:
+    """The points up to ``from_s``, and then a kiln without heat that falls ``rate_c_per_h``."""
+    before = cut(points, from_s)
+    last_c = before[-1][1]
+    constant_s = (last_c - 300.0) / rate_c_per_h * HOUR_S
+    return before + [
+        (from_s + 60.0 * n, 300.0 + (last_c - 300.0) * math.exp(-60.0 * n / constant_s))
+        for n in range(1, int(for_s // 60.0))
+    ]
+
+
+def off(points: Points, apart_c: float) -> Points:
+    """What a thermocouple reads that is ``apart_c`` above the kiln's own at 1,270 °C."""
+    return [(s, c + apart_c * c / 1270.0) for s, c in points]
+
+
+def answers(events: list[Event], from_s: float) -> list[Event]:
+    """What says that the firing has ended or heat is lost."""
+    ends = [*raised(events, Kind.HEAT_LOST), *raised(events, Kind.FIRING_FINISHED)]
+    return [event for event in ends if event.elapsed_s >= from_s]
+
+
+@pytest.mark.parametrize("schedule", [SHORT_HOLD, LONG_HOLD], ids=["5 min", "30 min"])
+@pytest.mark.parametrize("gap_c", [4.0, 8.0, 12.0, 16.0, 20.0, 24.0, 40.0])
+@pytest.mark.parametrize("rate_c_per_h", [200.0, 400.0])
+def test_a_kiln_that_falls_away_below_its_top_has_ended_or_lost_its_heat(
+    schedule: Schedule, gap_c: float, rate_c_per_h: float
+) -> None:
+    planned = as_planned(schedule)
+    from_s = reached_s(planned, 1274.0 - gap_c)
+    events = told(schedule, seen(falls(planned, from_s, rate_c_per_h), rig=RIG))
+    (answer,) = answers(events, from_s)
+    assert answer.elapsed_s - from_s < 360.0
+    assert raised(events, Kind.STALL) == []
+
+
+def test_what_ends_short_of_its_top_is_told_with_the_difference() -> None:
+    planned = as_planned(SHORT_HOLD)
+    from_s = reached_s(planned, 1264.0)
+    events = told(SHORT_HOLD, seen(falls(planned, from_s, 250.0), rig=RIG))
+    (end,) = raised(events, Kind.FIRING_FINISHED)
+    assert end.severity is Severity.INFO
+    assert end.data["short_c"] == pytest.approx(10.0, abs=2.0)
+    assert "cones" in end.message
+    assert "power or flame" in end.message
+
+
+def test_a_long_hold_that_was_not_held_is_no_end() -> None:
+    planned = as_planned(LONG_HOLD)
+    from_s = reached_s(planned, 1264.0)
+    events = told(LONG_HOLD, seen(falls(planned, from_s, 250.0), rig=RIG))
+    assert len(raised(events, Kind.HEAT_LOST)) == 1
+    assert raised(events, Kind.FIRING_FINISHED) == []
+
+
+@pytest.mark.parametrize("apart_c", [-22.0, -18.0, -12.0, -6.0, 6.0, 12.0, 18.0])
+def test_drops_and_holds_are_followed_by_a_thermocouple_that_reads_otherwise(
+    apart_c: float,
+) -> None:
+    points = off(cooled(as_planned(CRYSTALS), 3 * HOUR_S), apart_c)
+    settings = WatchSettings(overshoot_c=20.0)
+    events = told(CRYSTALS, seen(points, rig=RIG), settings=settings)
+    assert alarms(events) == []
+    steps = [event.data["step"] for event in raised(events, Kind.STEP_BEGUN)]
+    assert steps == [1, 2, 3, 4, 5, 6]
+    (end,) = raised(events, Kind.FIRING_FINISHED)
+    assert abs(end.elapsed_s - as_planned(CRYSTALS)[-1][0]) < 900.0
+
+
+def test_a_plateau_near_the_top_counts_from_when_the_kiln_came_up_to_it() -> None:
+    points = off(as_planned(LONG_HOLD), -20.0)
+    top_s = reached_s(as_planned(LONG_HOLD), 1274.0)
+    watch = Watch(LONG_HOLD, ("kiln",))
+    for reading in seen(cut(points, top_s + 1500.0), rig=RIG):
+        watch.feed(reading)
+    now = watch.status().plan
+    assert now.activity is Activity.HOLDING
+    assert now.held_s == pytest.approx(1500.0, abs=300.0)
+
+
+def test_a_kiln_that_stands_far_below_its_top_has_stalled_within_a_quarter_of_an_hour() -> None:
+    planned = as_planned(LONG_HOLD)
+    from_s = reached_s(planned, 1214.0)
+    points = [*cut(planned, from_s), (from_s + 2 * HOUR_S, 1214.0)]
+    events = told(LONG_HOLD, seen(points, rig=RIG))
+    (stall,) = raised(events, Kind.STALL)
+    assert stall.elapsed_s - from_s < 900.0
+
+
+def test_a_thermocouple_that_reads_higher_sees_no_heat_stuck_on() -> None:
+    fast = plan("150 580", "120 1200 20")
+    points = off(cooled(as_planned(fast), HOUR_S), 23.0)
+    assert raised(told(fast, seen(points, rig=RIG)), Kind.HEAT_STUCK_ON) == []
+
+
+def stands(fallen_c: float, for_s: float, rate_c_per_h: float = 0.0) -> tuple[Points, float]:
+    """A kiln that was let go, fell by ``fallen_c`` and then moves at ``rate_c_per_h``."""
+    points = falls(as_planned(SHORT_HOLD), as_planned(SHORT_HOLD)[-1][0], 250.0)
+    from_s = next(s for s, c in points if s > as_planned(SHORT_HOLD)[-1][0] and c < 1274 - fallen_c)
+    before = cut(points, from_s)
+    there_c = before[-1][1]
+    return [*before, (from_s + for_s, there_c + rate_c_per_h * for_s / HOUR_S)], from_s
+
+
+@pytest.mark.parametrize("rate_c_per_h", [0.0, -4.0])
+def test_a_kiln_that_stands_hot_after_its_end_is_still_heated(rate_c_per_h: float) -> None:
+    points, from_s = stands(270.0, HOUR_S, rate_c_per_h)
+    settings = WatchSettings(kiln_kind="electric")
+    events = told(SHORT_HOLD, seen(points, rig=RIG), settings=settings)
+    (stuck,) = raised(events, Kind.HEAT_STUCK_ON)
+    assert stuck.severity is Severity.CRITICAL
+    assert stuck.elapsed_s - from_s < 720.0
+    assert "does not cool" in stuck.message
+
+
+@pytest.mark.parametrize("rate_c_per_h", [-35.0, -60.0])
+def test_who_fires_down_or_has_a_well_lined_kiln_is_left_in_peace(rate_c_per_h: float) -> None:
+    points, _ = stands(60.0, 6 * HOUR_S, rate_c_per_h)
+    events = told(SHORT_HOLD, seen(points, rig=RIG), settings=WatchSettings(kiln_kind="electric"))
+    assert alarms(events) == []
+
+
+def test_a_top_that_somebody_holds_longer_is_left_in_peace_for_a_while() -> None:
+    planned = as_planned(SHORT_HOLD)
+    last_s, last_c = planned[-1]
+    points = cooled([*planned, (last_s + 2400.0, last_c)], 2 * HOUR_S)
+    assert alarms(told(SHORT_HOLD, seen(points, rig=RIG))) == []
+
+
+def test_heat_that_stays_is_cleared_when_the_kiln_cools() -> None:
+    points, _ = stands(270.0, HOUR_S)
+    events = told(
+        SHORT_HOLD,
+        seen(cooled(points, HOUR_S), rig=RIG),
+        settings=WatchSettings(kiln_kind="electric"),
+    )
+    stuck = [event for event in events if event.kind is Kind.HEAT_STUCK_ON]
+    assert [event.state.value for event in stuck] == ["raised", "cleared"]
+    assert "no longer stands" in stuck[1].message
