@@ -68,10 +68,12 @@ class StepBegun:
 
 @dataclass(frozen=True, slots=True)
 class HoldDone:
-    """The planned hold of ``step`` is complete."""
+    """The planned hold of ``step`` is complete; ``short_c`` is how far below its top the kiln
+    stood by our thermocouple, 0 where it came up to it."""
 
     step: PlannedStep
     held_s: float
+    short_c: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +96,7 @@ class PlanFollower:
     """
 
     __slots__ = (
+        "_apart_before_c",
         "_apart_c",
         "_arrived_s",
         "_begun_s",
@@ -109,6 +112,7 @@ class PlanFollower:
         "_last_s",
         "_level_c",
         "_level_s",
+        "_lowest_c",
         "_peak_step",
         "_schedule",
         "_unseen_s",
@@ -149,6 +153,9 @@ class PlanFollower:
         self._held_till_fall_s = 0.0
         self._end: StepEnd | None = None
         self._apart_c: float | None = None
+        self._apart_before_c: float | None = None
+        """What was known before the last corner."""
+        self._lowest_c = 0.0
         self._level_c = self._level_s = 0.0
 
     @property
@@ -253,6 +260,7 @@ class PlanFollower:
         if self.activity is Activity.WAITING:
             return self._wait(elapsed_s, temp_c, rate_c_per_h, sigma_c)
         if self.activity is Activity.FINISHED:
+            self._look_whether_it_goes_on(elapsed_s, temp_c, rate_c_per_h)
             return ()
         if self.activity is Activity.HOLDING:
             if self._end is not None:
@@ -326,6 +334,7 @@ class PlanFollower:
 
     def _learn_apart(self, apart_c: float) -> None:
         """A corner of the plan has shown that ours reads so much more than the kiln's own."""
+        self._apart_before_c = self._apart_c
         apart_c = min(max(apart_c, -MOST_APART_C), MOST_APART_C)
         if self._apart_c is None:
             self._apart_c = _LEARNS * apart_c
@@ -349,7 +358,9 @@ class PlanFollower:
                 self.climb_due_s = None
         if not end.look(elapsed_s, temp_c, rate_c_per_h):
             if step.climbs and self._is_let_go(elapsed_s, end.high_c, temp_c, rate_c_per_h):
-                done = (HoldDone(step, end.stood_s),) if step.hold_s > 0.0 else ()
+                done = (
+                    (HoldDone(step, end.stood_s, self._short_c(step)),) if step.hold_s > 0.0 else ()
+                )
                 self._learn_apart(end.high_c - step.to_c)
                 return (*done, *self._next(step, elapsed_s, temp_c))
             return ()
@@ -368,10 +379,29 @@ class PlanFollower:
         if step.index + 1 == len(self.timeline.steps):
             self.activity = Activity.FINISHED
             self.climb_due_s = None
+            self._lowest_c = temp_c
             return (PlanFinished(step, self._short_c(step)),)
         if self.activity is Activity.HOLDING and self._knows_level(step) and not self._is_joined:
             self._learn_apart(self._level_c - step.to_c)
         return self._enter(step.index + 1, elapsed_s, temp_c)
+
+    def _look_whether_it_goes_on(
+        self, elapsed_s: float, temp_c: float, rate_c_per_h: float
+    ) -> None:
+        """Whether what was taken for the end, short of the top, was but a dip on the way there."""
+        step, end = self.step, self._end
+        if step is None or end is None or self._short_c(step) == 0.0:
+            return
+        if temp_c < self._lowest_c:
+            self._lowest_c = temp_c
+        is_dip = self._lowest_c > end.high_c - 2.0 * MOST_APART_C
+        climbs = rate_c_per_h > least_pace_c_per_h(step)
+        if is_dip and climbs and temp_c > self._lowest_c + LEFT_C:
+            self.activity = Activity.CLIMBING
+            self.climb_due_s = elapsed_s
+            self._falls_since_s = None
+            self._apart_c = self._apart_before_c
+            self._end = StepEnd(step, turns_next=end.turns_next, apart_c=self.apart_c)
 
     def _short_c(self, step: PlannedStep) -> float:
         end = self._end
@@ -393,13 +423,14 @@ class PlanFollower:
         moves: tuple[Move, ...] = ()
         if self.hold_complete_s is None and self.held_s >= step.hold_s:
             self.hold_complete_s = elapsed_s
-            moves = (HoldDone(step, self.held_s),)
+            moves = (HoldDone(step, self.held_s, self._short_c(step)),)
             if step.index + 1 == len(self.timeline.steps):
                 return (*moves, *self._next(step, elapsed_s, temp_c))
         if self.hold_complete_s is None and self._is_let_go(
             elapsed_s, self.hold_from_c, temp_c, rate_c_per_h
         ):
-            return (HoldDone(step, self._held_till_fall_s), *self._next(step, elapsed_s, temp_c))
+            done = HoldDone(step, self._held_till_fall_s, self._short_c(step))
+            return (done, *self._next(step, elapsed_s, temp_c))
         return (*moves, *self._depart(step, elapsed_s, temp_c, rate_c_per_h))
 
     def _arrive(
@@ -432,7 +463,9 @@ class PlanFollower:
 
         A fire that burns down between two stokes falls as fast, but not for so long.
         """
-        if not falls_away(from_c, temp_c, rate_c_per_h):
+        step, is_climbing = self.step, self.activity is Activity.CLIMBING
+        is_short = is_climbing and step is not None and from_c < step.to_c - NEAR_C
+        if not falls_away(from_c, temp_c, rate_c_per_h, is_short=is_short):
             self._falls_since_s = None
             return False
         if self._falls_since_s is None:
@@ -463,7 +496,10 @@ class PlanFollower:
             end = self._end
             surely_left = left and above_c > 2.0 * LEFT_C
             if surely_left and end is not None and end.has_all_but_held(self.held_s):
-                done, left_s = HoldDone(step, self.held_s), max(step.hold_s - self.held_s, 0.0)
+                done, left_s = (
+                    HoldDone(step, self.held_s, self._short_c(step)),
+                    max(step.hold_s - self.held_s, 0.0),
+                )
                 moves = self._next(step, elapsed_s, temp_c)
                 if self.climb_due_s is not None:
                     # It may have been a swing after all, and the hold not over yet.

@@ -42,6 +42,9 @@ _HOLD_SLACK, _LEAST_SLACK_S, _MOST_SLACK_S = 0.25, 180.0, 600.0
 _MOST_HELD = 0.8
 """A kiln that climbs out of this part of its hold has been told to: a probe that reads lower than
 the kiln's own sees the hold begin late."""
+_SHED_C, _UNHEATED_PER_H = 20.0, 1.0 / 14.0
+"""A kiln without heat loses at first more than this part of its excess in an hour (common
+practice)."""
 NATURAL_LEAST_C_PER_H = 40.0
 """What a natural climb must manage to count as climbing."""
 
@@ -61,6 +64,7 @@ class StepEnd:
 
     __slots__ = (
         "_came_up",
+        "_is_down",
         "_near_since_s",
         "_pace_c_per_h",
         "_risen_c",
@@ -90,6 +94,7 @@ class StepEnd:
         self._came_up: list[tuple[float, float]] = []
         """When the kiln came up to what, in °C, as far as that is within 2 °C of its highest."""
         self._stood_till_s = 0.0
+        self._is_down = False
 
     @property
     def stood_s(self) -> float:
@@ -109,6 +114,12 @@ class StepEnd:
                 while came_up[0][1] < temp_c - _SAME_C:
                     del came_up[0]
         is_up = self.step.cools or temp_c > self.high_c - _DIPS_C
+        if not is_up:
+            self._is_down = True
+        elif self._is_down:
+            # It is back: what it stood before it came down is over.
+            self._is_down = False
+            self._came_up = [(elapsed_s, temp_c)]
         if is_up and rate_c_per_h > -_FALLS_C_PER_H:
             self._stood_till_s = elapsed_s
 
@@ -195,7 +206,17 @@ class StepEnd:
         return min(max(_HOLD_SLACK * self.step.hold_s, _LEAST_SLACK_S), _MOST_SLACK_S)
 
 
-def falls_away(from_c: float, temp_c: float, rate_c_per_h: float) -> bool:
-    """Whether the kiln cools away from ``from_c`` as one does that has been let go."""
+def falls_away(
+    from_c: float, temp_c: float, rate_c_per_h: float, *, is_short: bool = False
+) -> bool:
+    """Whether the kiln cools away from ``from_c`` as one does that has been let go.
+
+    Where that ``is_short`` of the top, it might only have been turned down on its way: then it
+    must fall like a kiln without any heat.
+    """
     fallen_c = from_c - temp_c
+    if is_short:
+        unheated_c_per_h = _UNHEATED_PER_H * (temp_c - _SHED_C)
+        least_c_per_h = max(unheated_c_per_h, NATURAL_LEAST_C_PER_H)
+        return fallen_c > LEFT_C and (rate_c_per_h < -least_c_per_h or fallen_c > MOST_APART_C)
     return fallen_c > LEFT_C and (rate_c_per_h < -NATURAL_LEAST_C_PER_H or fallen_c > SHORT_OF_C)

@@ -19,6 +19,7 @@ from tests.core.firings import (
     Rig,
     alarms,
     as_planned,
+    at,
     cooled,
     cut,
     plan,
@@ -173,3 +174,23 @@ def test_heat_that_stays_is_cleared_when_the_kiln_cools() -> None:
     stuck = [event for event in events if event.kind is Kind.HEAT_STUCK_ON]
     assert [event.state.value for event in stuck] == ["raised", "cleared"]
     assert "no longer stands" in stuck[1].message
+
+
+def test_a_dip_on_the_way_to_the_top_that_looked_like_the_end_is_taken_back() -> None:
+    planned = as_planned(SHORT_HOLD)
+    from_s = reached_s(planned, 1262.0)
+    low = (from_s + 420.0, 1240.0)
+    points = [
+        *cut(planned, from_s - 300.0),
+        (from_s, at(planned, from_s - 300.0)),
+        low,
+        (low[0] + 600.0, 1240.0),
+    ]
+    points += [(low[0] + 600.0 + 60.0 * n, 1240.0 + 1.2 * n) for n in range(1, 28)]
+    end_s = points[-1][0] + 300.0
+    points = cooled([*points, (end_s, 1274.0)], HOUR_S)
+    watch = Watch(SHORT_HOLD, ("kiln",))
+    events = [event for reading in seen(points, rig=RIG) for event in watch.feed(reading)]
+    assert raised(events, Kind.HEAT_STUCK_ON) == []
+    assert raised(events, Kind.FIRING_FINISHED)[-1].elapsed_s > end_s
+    assert watch.status().plan.activity is Activity.FINISHED

@@ -84,3 +84,18 @@ def test_a_fire_that_swings_and_climbs_has_not_arrived() -> None:
         temp_c = 984.0 + 45.0 * elapsed_s / 3600.0 + 4.0 * math.sin(elapsed_s / 70.0)
         rate_c_per_h = 45.0 + 4.0 / 70.0 * math.cos(elapsed_s / 70.0) * 3600.0
         assert not holds.look(elapsed_s, temp_c, rate_c_per_h), elapsed_s
+
+
+def test_what_a_kiln_stood_before_a_dip_does_not_count_when_it_is_back() -> None:
+    end = StepEnd(step("60 1000 20"), turns_next=True)
+    course = [(0.0, 985.0), (600.0, 985.0), (900.0, 970.0), (4000.0, 970.0), (4300.0, 985.5)]
+    for elapsed_s, temp_c in course:
+        end.see(elapsed_s, temp_c, 0.0)
+    assert end.stood_s == 0.0
+
+
+def test_what_falls_short_of_its_top_must_fall_like_a_kiln_without_heat() -> None:
+    assert falls_away(1200.0, 1190.0, -60.0)
+    assert not falls_away(1200.0, 1190.0, -60.0, is_short=True)
+    assert falls_away(1200.0, 1190.0, -100.0, is_short=True)
+    assert falls_away(1200.0, 1170.0, -60.0, is_short=True)

@@ -37,6 +37,10 @@ def told(moment: Moment, move: Move) -> Event:
     if isinstance(move, HoldDone):
         data["held_s"] = round(move.held_s, 0)
         data["is_peak"] = _is_peak(moment, step)
+        below = ""
+        if move.short_c > 0.0:
+            data["short_c"] = round(move.short_c, 1)
+            below = f" ({words.difference(move.short_c)} below it by this thermocouple)"
         short_s = step.hold_s - move.held_s
         if short_s >= _LET_GO_EARLY_S and moment.rate_c_per_h < 0.0:
             # It may be the controller's count, or it may be the power: nobody can tell from here.
@@ -47,8 +51,8 @@ def told(moment: Moment, move: Move) -> Event:
             )
             return moment.event(Kind.HOLD_DONE, Severity.INFO, message, data)
         message = (
-            f"The planned hold of {show_duration(step.hold_s)} at {words.temp(step.to_c)} is "
-            f"complete{_what_to_look_at(moment, step)}."
+            f"The planned hold of {show_duration(step.hold_s)} at {words.temp(step.to_c)}{below} "
+            f"is complete{_what_to_look_at(moment, step)}."
         )
         return moment.event(Kind.HOLD_DONE, Severity.INFO, message, data)
     if move.short_c > 0.0:
