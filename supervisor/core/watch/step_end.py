@@ -16,8 +16,9 @@ SHORT_OF_C = 18.0
 MOST_APART_C = 25.0
 """No two thermocouples in one kiln that are both to be believed differ by more: place, tolerance
 (ASTM E230: class 2 of type K is 0.75 %, 9 °C at 1,250 °C) and ageing together (common practice)."""
-_STANDS_SHORT_S = 540.0
-"""Farther off than ``SHORT_OF_C`` a kiln must stand for so long to be at its top."""
+_STANDS_SHORT_S = 780.0
+"""Farther off than ``SHORT_OF_C`` a kiln must stand for so long to be at its top: longer than the
+slowest controllers take for half a swing."""
 _DIPS_C = 8.0
 """A kiln that has come down by more from its highest does not stand at a top, it falls. Controllers
 and fires swing by less (common practice)."""
@@ -183,7 +184,10 @@ class StepEnd:
         """Whether the kiln may be let cool by now, its hold seen for ``held_s``."""
         if not self.turns_next:
             return False
-        has_held = max(held_s, self.stood_s) >= self.step.hold_s - self._slack_s()
+        if self.high_c < self.step.to_c - NEAR_C:
+            # A hold short of its top is seen late: it began when the kiln came up to it.
+            held_s = max(held_s, self.stood_s)
+        has_held = held_s >= self.step.hold_s - self._slack_s()
         return has_held or self._has_been_near()
 
     def has_all_but_held(self, held_s: float) -> bool:
@@ -200,7 +204,11 @@ class StepEnd:
         near_since_s = self._near_since_s
         if near_since_s is None:
             return False
-        return self._stood_till_s - near_since_s > self.step.hold_s - self._slack_s()
+        hold_s = self.step.hold_s
+        if hold_s <= 2.0 * _LEAST_SLACK_S:
+            # A few minutes can't be told from the last degrees of a climb.
+            hold_s -= self._slack_s()
+        return self._stood_till_s - near_since_s > hold_s
 
     def _slack_s(self) -> float:
         return min(max(_HOLD_SLACK * self.step.hold_s, _LEAST_SLACK_S), _MOST_SLACK_S)

@@ -286,6 +286,9 @@ class HeatStuckOn:
         stands_s *= self._scale
         if self._high_c - temp_c < _SURELY_LET_GO_C:
             stands_s = max(stands_s, _STANDS_AT_TOP_S)
+            if moment.elapsed_s - self._since_s < stands_s:
+                # It may come up to its top only now.
+                stands_c = min(stands_c, least_c_per_s * (moment.elapsed_s - self._since_s))
         elif not self._has_fallen:
             # What it stood at its top says nothing any more.
             self._has_fallen, stands_c = True, 0.0

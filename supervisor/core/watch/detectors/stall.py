@@ -9,7 +9,7 @@ from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.reduction import Reduction
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
-from supervisor.core.watch.step_end import MOST_APART_C, NATURAL_LEAST_C_PER_H
+from supervisor.core.watch.step_end import MOST_APART_C, NATURAL_LEAST_C_PER_H, SHORT_OF_C
 from supervisor.core.watch.wording import show_duration
 
 _STOPPED = 0.28
@@ -29,10 +29,12 @@ filter's own delay both lie within a quarter of an hour. One that has fallen bac
 sooner, but not before its controller has turned a corner."""
 _REDUCTION_S = 5700.0
 """In body reduction the climb is let stop: there it takes so long."""
-_AT_TOP_S, _AT_TOP_C = 660.0, MOST_APART_C + 1.0
+_AT_TOP_S, _AT_TOP_C = 660.0, SHORT_OF_C + 2.0
 """So near the top of a step, where the plan stops or gets slower, a kiln that stands is probably
 there by its own thermocouple: the follower is given time to see that (common practice, no
 source)."""
+_AT_HOLD_S, _AT_HOLD_C = 840.0, MOST_APART_C + 1.0
+"""And so near a hold it may stand there farther below by ours, which takes longer to see."""
 _LEAST_C, _LEAST_PAUSE_C = 0.9, 0.3
 """Less than this adds up from rounding alone."""
 _SUSPECT = 0.4
@@ -152,6 +154,8 @@ class Stall:
         if plan.is_beginning and habits.looseness > _CANDLED_LOOSENESS:
             return []
         if temp_c > plan.step.to_c - _AT_TOP_C and lasted_s < _AT_TOP_S:
+            return []
+        if plan.step.hold_s and temp_c > plan.step.to_c - _AT_HOLD_C and lasted_s < _AT_HOLD_S:
             return []
         if lasted_s < _AHEAD_S and plan.is_ahead(moment.elapsed_s, temp_c):
             return []
