@@ -28,6 +28,7 @@ and so do embers."""
 _STANDS_AT_TOP_S = 3600.0
 """Nobody has seen a kiln let go that stands where its plan ended: perhaps somebody holds it there
 until the cones are down."""
+_STOOD_PART = 0.8
 _SURELY_LET_GO_C, _ABOVE_FOOT_C = 15.0, 40.0
 """So far has a kiln fallen that was let go, and so far above the foot of a cooling no controller
 holds it."""
@@ -120,6 +121,7 @@ class HeatStuckOn:
         "_slow_since_s",
         "_stands",
         "_stands_c",
+        "_stands_since_s",
         "_steady_since_s",
         "_step_index",
         "_swing",
@@ -157,6 +159,7 @@ class HeatStuckOn:
         self._opened_at_s: float | None = None
         self._high_c = self._fell_c = 0.0
         self._stands_c = 0.0
+        self._stands_since_s = 0.0
         """How far the kiln is behind the slowest cooling there is, in °C."""
         self._has_fallen = False
         self._stands = False
@@ -278,6 +281,8 @@ class HeatStuckOn:
             self._stands_c = 0.0
             return False
         least_c_per_s = _SLOWEST_PER_H * (temp_c - _SHED_C) / 3600.0
+        if self._stands_c <= 0.0:
+            self._stands_since_s = moment.elapsed_s - moment.moved_s
         stands_c = max(self._stands_c + moment.moved_c + least_c_per_s * moment.moved_s, 0.0)
         stands_s = _STANDS_S[moment.kiln_kind]
         if moment.kiln_kind is None:
@@ -295,7 +300,9 @@ class HeatStuckOn:
         noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, least_c_per_s)
         limit_c = max(least_c_per_s * stands_s, noise_c)
         self._stands_c = min(stands_c, least_c_per_s * _STANDS_AT_TOP_S + noise_c)
-        return stands_c >= limit_c and self._should_fall(moment.plan, temp_c)
+        # What comes back by a few degrees in a minute or two has not stood.
+        has_stood = moment.elapsed_s - self._stands_since_s >= _STOOD_PART * stands_s
+        return has_stood and stands_c >= limit_c and self._should_fall(moment.plan, temp_c)
 
     @staticmethod
     def _should_fall(plan: PlanFollower, temp_c: float) -> bool:
