@@ -49,7 +49,7 @@ SENSOR_CHECKS: Mapping[FaultCause, SensorCheck] = MappingProxyType(
             is_hands_on=True,
         ),
         FaultCause.VOLTAGE: SensorCheck(
-            "FOREIGN VOLTAGE",
+            "foreign voltage",
             "sees a voltage that no thermocouple gives",
             "the probe may touch an element or another live part, so touch nothing, switch the "
             "kiln off at its isolator and call a licensed electrician to look",

@@ -111,6 +111,17 @@ def test_a_noisy_channel_is_pointed_out_and_a_restarting_one_too(spyhole: Spyhol
     assert "The board has lost its power once" in flat
 
 
+@pytest.mark.parametrize("fault", PracticeFault)
+def test_a_state_is_a_word_for_programs_in_small_letters(
+    spyhole: Spyhole, fault: PracticeFault
+) -> None:
+    found = spyhole("rig", "--simulated", "--json", "--fault", f"top={fault}")
+    states = [channel["state"] for channel in found.document["channels"]]
+    assert states == [state.lower() for state in states]
+    if fault is PracticeFault.VOLTAGE:
+        assert states[0] == "foreign voltage"
+
+
 def test_the_json_is_one_document_in_celsius(spyhole: Spyhole, config: Path) -> None:
     found = spyhole("rig", "--simulated", "--json", "--config", config, "--fault", "low=open")
     assert (found.code, found.err) == (3, "")
