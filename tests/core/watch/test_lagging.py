@@ -94,3 +94,12 @@ def test_a_natural_climb_is_never_late() -> None:
     points = as_planned(plan("60 1000"))
     assert reached_s(points, 900.0) > 12 * HOUR_S
     assert raised(told(schedule, seen(points)), Kind.LAGGING) == []
+
+
+def test_a_climb_that_stays_late_ends_with_what_has_become_of_it() -> None:
+    slow = told(PLAN, seen(as_planned(plan("70 600", "70 1000 10", "150 100"))))
+    (over,) = [e for e in slow if e.kind is Kind.LAGGING and e.state is State.CLEARED]
+    assert "past the hottest part of its plan" in over.message
+    dies = told(PLAN, seen(dying(700.0, 900.0, 2.0)))
+    cleared = [e for e in dies if e.kind is Kind.LAGGING and e.state is State.CLEARED]
+    assert "its climb dies away, of which a warning tells" in cleared[0].message

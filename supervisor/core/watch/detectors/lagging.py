@@ -110,7 +110,7 @@ class Lagging:
         if is_late and ends_c is not None:
             if not self.is_raised or self._severity is Severity.INFO:
                 if self.is_raised:
-                    events += self._clear(moment, late_s)
+                    events += self._clear(moment, late_s, _WORSE)
                 events.append(self._threatens(moment, temp_c, late_s, ends_c, step.to_c))
         elif is_late and not self.is_raised:
             events.append(self._raise(moment, late_s, planned_c_per_h, fast_c_per_h))
@@ -190,20 +190,34 @@ class Lagging:
             },
         )
 
-    def _clear(self, moment: Moment, late_s: float | None) -> list[Event]:
+    def _clear(
+        self, moment: Moment, late_s: float | None, became: str | None = None
+    ) -> list[Event]:
         severity = self._severity
         self.is_raised = False
         on_time = late_s is not None and late_s < _CAUGHT_UP * self._tolerance_s
-        message = "The kiln has caught up with its plan." if on_time else _OVER
+        if became is None:
+            became = _CAUGHT_UP_WITH if on_time else _over(moment)
         return [
             moment.event(
                 Kind.LAGGING,
                 severity,
-                message,
+                became,
                 {"late_s": None if late_s is None else round(late_s, 0)},
                 state=State.CLEARED,
             )
         ]
 
 
-_OVER = "How late the kiln climbs no longer matters as it did."
+def _over(moment: Moment) -> str:
+    """What has become of a late climb that was not caught up."""
+    plan = moment.plan
+    if plan.is_past_peak:
+        return "The climb is over, late as it was: the kiln is past the hottest part of its plan."
+    if plan.activity is Activity.HOLDING:
+        return "The kiln has come to its hold after all, late as it is."
+    return "The kiln is in a part of its plan now that has no time to be late by."
+
+
+_CAUGHT_UP_WITH = "The kiln has caught up with its plan."
+_WORSE = "The kiln is no longer just late: its climb dies away, of which a warning tells."
