@@ -63,6 +63,12 @@ def letter_of(payloads: Sequence[str], page_url: str | None) -> Letter:
     return Letter(title, body, _kind(messages))
 
 
+def is_critical(payload: str) -> bool:
+    """Whether a message tells of a critical alert, or of what has become of one."""
+    message: Message = json.loads(payload)
+    return bool(message["severity"] == Severity.CRITICAL)
+
+
 def trial_letter(kiln: str, page_url: str | None = None) -> Letter:
     """What is sent to see whether it arrives."""
     body = "This is a test. If you read it, spyhole's alerts reach you here."

@@ -17,12 +17,16 @@ from dataclasses import dataclass, field
 from supervisor.core.errors import PeerError, RecordError
 from supervisor.core.events import Severity
 from supervisor.messaging.destinations import NOTIFY, Destination
-from supervisor.messaging.letter import Letter, letter_of
-from supervisor.messaging.outbox import BATCH, MessageStore
+from supervisor.messaging.letter import Letter, is_critical, letter_of
+from supervisor.messaging.outbox import BATCH, MessageStore, StoredMessage
 from supervisor.messaging.sender import send
 
 RETRY_FIRST_S = 5.0
 RETRY_LONGEST_S = 600.0
+_QUIET_LOOK_S = 60.0
+"""In quiet hours it is looked so often whether they are over."""
+_WHOLE_NIGHT = 10_000
+"""More messages than any night has: a critical one is not to wait behind others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,18 +71,24 @@ class Courier:
         *,
         page_url: Callable[[], str | None] = lambda: None,
         on_change: Callable[[str | None], None] = lambda _why: None,
+        is_quiet: Callable[[], bool] = lambda: False,
+        is_unfit: bool = False,
         post: Callable[[str, Letter], Awaitable[None]] = send,
         sleep: Callable[[float], Awaitable[None]] = asyncio.sleep,
         chance: Callable[[], float] = random.random,
     ) -> None:
         """``label`` gives the wall clock's label of now. ``on_change`` is called with why
-        nothing is taken, once it is known, and with None when something is again.
+        nothing is taken, once it is known, and with None when something is again;
+        ``is_unfit`` says that it is known already. ``is_quiet`` says whether nobody is to be
+        woken now by less than a critical alert.
         """
         self.address = address
         self._store = store
         self._label = label
         self._page_url = page_url
         self._on_change = on_change
+        self._is_quiet = is_quiet
+        self._is_failing = self._is_unfit = is_unfit
         self._post = post
         self._sleep = sleep
         self._chance = chance
@@ -94,18 +104,27 @@ class Courier:
         while True:
             self._news.clear()
             try:
-                is_empty = not await self._deliver()
+                waiting, may_wake = await asyncio.to_thread(self._look, self._is_quiet())
+                if not waiting:
+                    if failures and not self._is_unfit:
+                        failures = 0
+                        self._set_failing(None)
+                    await self._news.wait()
+                elif may_wake:
+                    await self._deliver(waiting)
+                    failures, self._is_unfit = 0, False
+                    self._set_failing(None)
+                else:
+                    await self._rest(_QUIET_LOOK_S)
             except (PeerError, RecordError) as error:
-                if failures == 0:
-                    self._on_change(str(error))
+                self._set_failing(str(error))
                 await self._rest(self._pause_s(failures))
                 failures += 1
-                continue
-            if failures:
-                failures = 0
-                self._on_change(None)
-            if is_empty:
-                await self._news.wait()
+
+    def _set_failing(self, why: str | None) -> None:
+        if self._is_failing is (why is None):
+            self._is_failing = why is not None
+            self._on_change(why)
 
     async def _rest(self, pause_s: float) -> None:
         """Wait before the next try, but not when there is news: it may be urgent."""
@@ -120,16 +139,23 @@ class Courier:
                 one.cancel()
             await asyncio.gather(*waits, return_exceptions=True)
 
-    async def _deliver(self) -> bool:
-        """Send what waits as one letter; False if nothing does."""
-        waiting = await asyncio.to_thread(self._store.waiting_messages, BATCH)
-        if not waiting:
-            return False
+    def _look(self, is_quiet: bool) -> tuple[Sequence[StoredMessage], bool]:
+        """What waits for the next letter, and whether it may go now. In a thread of its own.
+
+        What was due before the quiet hours and is not critical waits until they end. A critical
+        alert takes with it all that is before it, for messages go in order.
+        """
+        if not is_quiet:
+            return self._store.waiting_messages(BATCH), True
+        waiting = self._store.waiting_messages(_WHOLE_NIGHT)
+        return waiting[:BATCH], any(is_critical(message.payload) for message in waiting)
+
+    async def _deliver(self, waiting: Sequence[StoredMessage]) -> None:
+        """Send what waits as one letter."""
         letter = letter_of([message.payload for message in waiting], self._page_url())
         await self._post(self.address.url, letter)
         for message in waiting:
             self._store.mark_sent(message.id, self._label())
-        return True
 
     def _pause_s(self, failures: int) -> float:
         """Twice as long after each failure, up to a limit, less up to a half by chance."""

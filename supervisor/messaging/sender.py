@@ -28,29 +28,41 @@ def is_installed() -> bool:
     return importlib.util.find_spec("apprise") is not None
 
 
+class AddressError(InputError):
+    """Nothing can be sent to some addresses as they are; ``labels`` says to which."""
+
+    def __init__(self, what: str, labels: Sequence[str]) -> None:
+        super().__init__(what)
+        self.labels = tuple(labels)
+
+
 async def must_be_addresses(urls: Sequence[str], labels: Sequence[str]) -> None:
-    """Raise InputError if Apprise is not installed, or for an address that it does not know.
+    """Raise AddressError if Apprise is not installed, or for an address that it does not know.
 
     Raises PeerError when that could not be found out.
     """
     if not urls:
         return
     if not is_installed():
-        raise InputError(
+        raise AddressError(
             "[notify] needs Apprise, which is not installed: install it beside spyhole with "
-            '`pip install "apprise>=1.9"`, or leave [notify] out'
+            '`pip install "apprise>=1.9"`, or leave [notify] out',
+            labels,
         )
     answer = await _ask_within(SEND_WITHIN_S, {"check": list(urls)})
     bad = [labels[n] for n in answer["bad"]]
     if bad:
-        raise InputError(
+        raise AddressError(
             f"Apprise can make nothing of {', '.join(bad)}: see Apprise's own list of addresses "
-            "for how it is written"
+            "for how it is written",
+            bad,
         )
 
 
 async def send(url: str, letter: Letter, *, within_s: float = SEND_WITHIN_S) -> None:
     """Send the letter. Raises PeerError, in words without the address, if it was not taken."""
+    if not is_installed():
+        raise PeerError("Apprise is not installed")
     order = {"url": url, "title": letter.title, "body": letter.body, "kind": letter.kind}
     answer = await _ask_within(within_s, order)
     if not answer["sent"]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import socket
-from collections.abc import AsyncIterator, Callable, Coroutine
+from collections.abc import AsyncIterator, Callable, Coroutine, Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -56,8 +56,14 @@ class Daemon:
     """Watches firing after firing of one kiln until it is cancelled."""
 
     def __init__(
-        self, setup: Setup, record: Record, listener: socket.socket, notifier: Notifier
+        self,
+        setup: Setup,
+        record: Record,
+        listener: socket.socket,
+        notifier: Notifier,
+        unfit: Sequence[str] = (),
     ) -> None:
+        """``unfit`` are the addresses that are known to take no messages as they are."""
         self._setup = setup
         self._record = record
         self._listener = listener
@@ -68,7 +74,7 @@ class Daemon:
         self._link: MqttLink | None = None
         self._outbox: Outbox | None = None
         self._couriers: tuple[Courier, ...] = ()
-        self._failing: list[str] = []
+        self._failing: list[str] = list(unfit)
         self._wall = WallDoubt()
         self._page_url: str | None = None
         self._background: set[asyncio.Task[None]] = set()
@@ -196,6 +202,8 @@ class Daemon:
             label,
             page_url=lambda: self._page_url,
             on_change=on_change,
+            is_quiet=lambda: self._setup.alerts.is_quiet(self._minute_of(label())),
+            is_unfit=address.label in self._failing,
         )
 
     def _minute_of(self, label: str) -> int | None:

@@ -7,7 +7,7 @@ import os
 import signal
 
 from supervisor.core.errors import PeerError, SpyholeError
-from supervisor.messaging.sender import must_be_addresses
+from supervisor.messaging.sender import AddressError, must_be_addresses
 from supervisor.messaging.topics import topics_of
 from supervisor.record.store import Record
 from supervisor.record.writer import Trouble
@@ -52,13 +52,20 @@ async def run(setup: Setup) -> None:
             # What can't be used for messages is said before anything is written.
             topics_of(setup.kiln)
             setup.broker.tls_context()
+        # A kiln is not left unwatched because of whom it could not tell.
+        unfit: tuple[str, ...] = ()
         try:
             await must_be_addresses(
                 [address.url for address in setup.notify],
                 [address.label for address in setup.notify],
             )
+        except AddressError as error:
+            unfit = error.labels
+            warn(
+                f"{error}. NO ALERT REACHES {', '.join(unfit)}: it waits, and the kiln is watched "
+                "all the same"
+            )
         except PeerError as error:
-            # A kiln is not left unwatched because nobody could look an address over.
             warn(f"the addresses under [notify] could not be looked over: {error}")
         # Before anything is written: a second daemon must not touch the record of the first.
         with (
@@ -66,7 +73,7 @@ async def run(setup: Setup) -> None:
             alone_in(setup.data_dir),
             Record.open(setup.data_dir, on_trouble=on_trouble) as record,
         ):
-            daemon = Daemon(setup, record, listener, notifier)
+            daemon = Daemon(setup, record, listener, notifier, unfit)
             await daemon.run()
     except asyncio.CancelledError:
         if not told_to_stop:

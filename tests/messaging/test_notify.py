@@ -8,6 +8,7 @@ from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager, suppress
 
 from supervisor.core.errors import PeerError, RecordError
+from supervisor.core.events import Kind, Severity
 from supervisor.messaging.letter import Letter
 from supervisor.messaging.notify import RETRY_FIRST_S, RETRY_LONGEST_S, Courier, addresses
 from supervisor.record.rows import QueuedMessage
@@ -35,7 +36,8 @@ class Post:
 
 
 class Bench:
-    def __init__(self, shelf: Shelf, post: Post) -> None:
+    def __init__(self, shelf: Shelf, post: Post, *, is_unfit: bool = False) -> None:
+        self.is_quiet = False
         self.pauses_s: list[float] = []
         self.changes: list[str | None] = []
         self.on_pause: Callable[[], None] = lambda: None
@@ -45,6 +47,8 @@ class Bench:
             lambda: LABEL,
             page_url=lambda: "http://kiln.local/",
             on_change=self.changes.append,
+            is_quiet=lambda: self.is_quiet,
+            is_unfit=is_unfit,
             post=post,
             sleep=self.sleep,
             chance=lambda: 0.0,
@@ -196,3 +200,64 @@ async def test_a_kill_before_the_mark_sends_again_and_never_less() -> None:
         await until(lambda: bool(shelf.sent))
     assert len(post.taken) == 2
     assert post.taken[0].title == post.taken[1].title
+
+
+async def test_what_was_refused_by_day_wakes_nobody_in_quiet_hours() -> None:
+    shelf, post = Shelf(*stalls(2)), Post(refuses=1)
+    bench = Bench(shelf, post)
+    nights = iter([True, True, True, False])
+
+    def night_falls() -> None:
+        bench.is_quiet = next(nights)
+
+    bench.on_pause = night_falls
+    async with running(bench):
+        await until(lambda: len(shelf.sent) == 2)
+    assert bench.pauses_s == [5.0, 60.0, 60.0, 60.0], "tried once by day, then when it is over"
+    assert (post.tries, len(post.taken)) == (2, 1)
+
+
+async def test_a_critical_alert_goes_at_once_in_quiet_hours_and_takes_the_rest_along() -> None:
+    warnings = [stalls(1)[0] for _ in range(60)]
+    shelf, post = Shelf(*warnings), Post()
+    bench = Bench(shelf, post)
+    bench.is_quiet = True
+    held = asyncio.Event()
+
+    async def until_news(_seconds: float) -> None:
+        held.set()
+        await asyncio.Event().wait()
+
+    bench.courier._sleep = until_news
+    async with running(bench):
+        await held.wait()
+        assert post.tries == 0
+        shelf.put(critical())
+        bench.courier.wake()
+        await until(lambda: len(shelf.sent) == 61)
+        shelf.put(stalls(1)[0])
+        held.clear()
+        bench.courier.wake()
+        await held.wait()
+    assert post.tries == 2, "behind more than one letter holds, it still goes at once"
+    assert "Urgent: " in post.taken[1].title
+    assert len(shelf.sent) == 61
+
+
+def critical() -> str:
+    night = Night()
+    night.happens(0.0, kind=Kind.HEAT_LOST, severity=Severity.CRITICAL)
+    return json.dumps(dict(night.told[0]))
+
+
+async def test_an_address_known_to_be_unfit_is_so_until_it_takes_something() -> None:
+    shelf, post = Shelf(), Post(refuses=2)
+    bench = Bench(shelf, post, is_unfit=True)
+    async with running(bench):
+        await asyncio.sleep(0.05)
+        assert bench.changes == []
+        shelf.put(stalls(1)[0])
+        bench.courier.wake()
+        await until(lambda: bool(shelf.sent))
+    assert post.tries == 3
+    assert bench.changes == [None]

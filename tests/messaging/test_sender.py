@@ -125,10 +125,12 @@ async def test_without_apprise_one_sentence_says_how_to_get_it(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr(sender, "is_installed", lambda: False)
-    with pytest.raises(InputError, match=r"pip install \"apprise>=1.9\"") as caught:
+    with pytest.raises(InputError, match=r'pip install "apprise>=1\.9"') as caught:
         await must_be_addresses([f"json://{SECRET}"], ["number 1"])
     assert SECRET not in str(caught.value)
     assert caught.value.exit_code == 1
+    with pytest.raises(PeerError, match="Apprise is not installed"):
+        await send("json://a", LETTER)
 
 
 async def test_a_child_that_dies_without_an_answer_is_a_refusal(
@@ -137,9 +139,9 @@ async def test_a_child_that_dies_without_an_answer_is_a_refusal(
     dying = tmp_path / "child.py"
     dying.write_text("import sys; sys.stdin.read(); sys.exit(7)")
     monkeypatch.setattr(sender, "_CHILD", dying)
+    monkeypatch.setattr(sender, "is_installed", lambda: True)
     with pytest.raises(PeerError, match="ended with code 7 and no answer"):
         await send("json://a", LETTER)
-    monkeypatch.setattr(sender, "is_installed", lambda: True)
     with pytest.raises(PeerError, match="ended with code 7"):
         await must_be_addresses(["json://a"], ["number 1"])
 
@@ -151,6 +153,7 @@ async def test_a_machine_that_can_start_no_process_is_a_refusal(
         raise OSError(12, "Cannot allocate memory")
 
     monkeypatch.setattr(asyncio, "create_subprocess_exec", none)
+    monkeypatch.setattr(sender, "is_installed", lambda: True)
     with pytest.raises(PeerError, match="no process can be started for it: Cannot allocate"):
         await send("json://a", LETTER)
 
@@ -161,6 +164,7 @@ async def test_whoever_stops_waiting_leaves_no_process_behind(
     slow = tmp_path / "child.py"
     slow.write_text(f"open({str(tmp_path / 'up')!r}, 'w').close(); import time; time.sleep(60)")
     monkeypatch.setattr(sender, "_CHILD", slow)
+    monkeypatch.setattr(sender, "is_installed", lambda: True)
     task = asyncio.create_task(send("json://a", LETTER))
     async with asyncio.timeout(20.0):
         while not (tmp_path / "up").exists():

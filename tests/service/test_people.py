@@ -13,13 +13,11 @@ from typing import Any
 
 import pytest
 
-from supervisor.core.errors import InputError
 from supervisor.core.readings import Reading
 from supervisor.messaging import sender
 from supervisor.messaging.notify import addresses
 from supervisor.record.schema import FILE_NAME, open_for_reading
 from supervisor.record.store import Record
-from supervisor.service.run import run
 from supervisor.service.setup import Setup
 from tests.messaging.conftest import free_port
 from tests.messaging.sinks import SECRET, TOKEN, HttpSink
@@ -103,7 +101,7 @@ async def test_what_was_not_taken_is_sent_by_the_next_start_in_order(
         async with asyncio.timeout(20.0):
             while not (sent := sent_to(tmp_path, address.destination.name)):
                 await asyncio.sleep(0.05)
-    assert got[0]["title"].endswith("and 1 more")
+    assert got[0]["title"].startswith("test kiln: Nobody answers: No readings, and ")
     assert "Nobody answers: No readings" in got[0]["message"]
     assert len(sent) > 1, "all that waited went as one"
     assert sent == list(range(1, len(sent) + 1))
@@ -120,13 +118,20 @@ async def test_who_is_only_told_what_escalates_hears_of_nothing_else(
 
 
 @needs_apprise
-async def test_an_address_that_is_none_is_said_before_the_record_is_touched(
-    tmp_path: Path,
+async def test_an_address_that_is_none_leaves_no_kiln_unwatched_and_nobody_else_untold(
+    tmp_path: Path, sink: HttpSink, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    with pytest.raises(InputError, match=r"number 1 of notify\.urls") as caught:
-        await run(told(tmp_path, f"nonsense://{SECRET}"))
-    assert SECRET not in str(caught.value)
-    assert not (tmp_path / "data").exists()
+    setup = told(tmp_path, f"nonsense://{SECRET}", sink.url)
+    async with running(setup) as (task, said):
+        shown = await page_says(said, lambda shown: bool(shown["notify_failing"]))
+        await asyncio.to_thread(sink.wait_for, 1)
+        assert not task.done()
+    assert shown["notify_failing"] == ["number 1 of notify.urls (nonsense://…)"]
+    err = capsys.readouterr().err
+    assert "Apprise can make nothing of number 1 of notify.urls" in err
+    assert "NO ALERT REACHES number 1 of notify.urls (nonsense://…)" in err
+    assert SECRET not in err
+    assert sent_to(tmp_path, setup.notify[0].destination.name) == []
 
 
 async def test_a_kiln_is_watched_though_nobody_can_look_the_addresses_over(
@@ -154,10 +159,23 @@ async def page_says(said: Said, is_so: Callable[[dict[str, Any]], bool]) -> dict
             await asyncio.sleep(0.05)
 
 
-async def test_without_apprise_nothing_is_begun(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+async def test_without_apprise_a_kiln_is_watched_and_its_alerts_wait(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr(sender, "is_installed", lambda: False)
-    with pytest.raises(InputError, match="needs Apprise, which is not installed"):
-        await run(told(tmp_path, "json://a"))
-    assert not (tmp_path / "data").exists()
+    setup = told(tmp_path, f"json://{SECRET}")
+    async with running(setup) as (task, said):
+        first = json.loads(await fetch(f"{said.page.result()}api/snapshot"))
+        await page_says(said, lambda shown: bool(shown["alerts"]))
+        assert not task.done()
+    assert first["notify_failing"] == ["number 1 of notify.urls (json://…)"], "from the beginning"
+    err = capsys.readouterr().err
+    assert "needs Apprise, which is not installed" in err
+    assert "the kiln is watched all the same" in err
+    (address,) = setup.notify
+    with closing(open_for_reading(tmp_path / "data" / FILE_NAME)) as connection:
+        (waiting,) = connection.execute(
+            "SELECT COUNT(*) FROM outbox WHERE destination = ? AND is_sent = 0",
+            (address.destination.name,),
+        ).fetchone()
+    assert waiting > 0
