@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from supervisor.core.errors import InputError
 from supervisor.core.heatwork import Correction
 from supervisor.core.schedule import Schedule, parse_schedule
 from supervisor.core.watch import WatchSettings
@@ -14,6 +13,7 @@ from supervisor.record.store import Record
 from supervisor.service.clock import FiringClock
 from supervisor.service.resume import clock_for
 from supervisor.service.setup import Setup, watch_settings_of
+from supervisor.service.terminal import warn
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,13 +32,17 @@ class Begun:
     shifts_c: Mapping[str, float] = field(default_factory=dict)
     blind_is_known: bool = True
     """Whether the clock tells how long a firing that goes on was left alone."""
+    follows_on: bool = False
+    """Whether it takes the place of a log that ended only because the rig has other channels."""
 
 
 async def begin(setup: Setup, record: Record) -> Begun:
     """Resume the firing that goes on, where it is the same, or begin a new one.
 
-    Raises InputError when a firing goes on with other channels than the rig has.
+    A log has the channels that it began with: with others in the rig it is closed, with a note
+    that says why, and the next one is begun.
     """
+    follows_on = False
     for firing in record.firings():
         if firing.is_open and firing.mode is setup.mode:
             extent = record.extent(firing.id)
@@ -46,12 +50,17 @@ async def begin(setup: Setup, record: Record) -> Begun:
                 # It only waited: what is configured now counts.
                 await record.end_waiting(firing.id)
                 continue
+            last_s = 0.0 if extent is None else extent.last_s
             if firing.kiln == setup.kiln and not setup.begins_anew and _is_same(setup, firing):
-                return await _resume(setup, record, firing)
+                if firing.channels == setup.source.channels:
+                    return await _resume(setup, record, firing)
+                await _note_other_channels(setup, record, firing, last_s)
+                follows_on = True
             # One daemon has this record to itself, so nobody else goes on with it.
-            await record.close_firing(firing.id, 0.0 if extent is None else extent.last_s)
+            await record.close_firing(firing.id, last_s)
             setup.say(f"closed: {firing.id}, {firing.name}")
-    return await begin_new(setup, record, FiringClock(setup.starts_at_s, speed=setup.speed))
+    begun = await begin_new(setup, record, FiringClock(setup.starts_at_s, speed=setup.speed))
+    return replace(begun, follows_on=follows_on)
 
 
 async def begin_new(setup: Setup, record: Record, clock: FiringClock) -> Begun:
@@ -96,12 +105,20 @@ def _is_same(setup: Setup, firing: Firing) -> bool:
     return firing.settings.get("identity") == dict(setup.identity)
 
 
+async def _note_other_channels(setup: Setup, record: Record, firing: Firing, last_s: float) -> None:
+    """Say on the terminal and in the log why it ends here, though the kiln may be firing."""
+    text = (
+        f"This log ends here: it has the thermocouples {', '.join(firing.channels)}, and the "
+        f"configuration now has {', '.join(setup.source.channels)}. What follows is in a log of "
+        f"its own, whose heat-work counts from its own beginning"
+    )
+    warn(f"firing {firing.id}: {text}")
+    clock, _ = clock_for(setup, record, firing)
+    now = clock.label(clock.elapsed_s())
+    await record.add_note(firing.id, last_s, f"{text}.", by="spyhole", time=now)
+
+
 async def _resume(setup: Setup, record: Record, firing: Firing) -> Begun:
-    if firing.channels != setup.source.channels:
-        raise InputError(
-            f"firing {firing.id} is still open with the channels {', '.join(firing.channels)}, "
-            f"but the rig has {', '.join(setup.source.channels)}: begin anew with --new"
-        )
     schedule = setup.schedule
     if firing.schedule_toml is not None:
         schedule = parse_schedule(firing.schedule_toml, f"schedule of firing {firing.id}")

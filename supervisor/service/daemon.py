@@ -122,6 +122,7 @@ class Daemon:
             clock,
             on_turn=self._turn,
             on_change=self._log_changed,
+            follows_on=begun.follows_on,
         )
         proposals.want(self._keeper)
         self._pulse = Pulse(

@@ -44,13 +44,16 @@ class Logbook:
         *,
         on_turn: Callable[[Begun], Keeper],
         on_change: Callable[[], None],
+        follows_on: bool = False,
     ) -> None:
+        """With ``follows_on`` a kiln that is hot already at the first reading is being fired."""
         self._setup = setup
         self._record = record
         self._keeper = keeper
         self._clock = clock
         self._on_turn = on_turn
         self._on_change = on_change
+        self._follows_on = follows_on
         self._zero_s = 0.0
         self._turning = asyncio.Lock()
         self._is_over = False
@@ -75,11 +78,19 @@ class Logbook:
                     self._stand_by()
                     self._setup.say("the firing is closed; the next begins when the kiln climbs")
                     self._on_change()
-            elif standby.sees_a_beginning(reading) and self._record.trouble is None:
+            elif self._begins(standby, reading) and self._record.trouble is None:
                 # While the disk refuses, waiting for it would leave the kiln unwatched.
                 await self._turn(standby.readings())
             else:
                 self._keeper.accept(self._counted(reading))
+
+    def _begins(self, standby: Standby, reading: Reading) -> bool:
+        begins = standby.sees_a_beginning(reading)
+        temps_c = [temp_c for temp_c in reading.temps_c.values() if temp_c is not None]
+        if self._follows_on and temps_c and self._record.trouble is None:
+            self._follows_on = False
+            begins = begins or max(temps_c) > self._setup.settings.open_below_c
+        return begins
 
     async def begin_by_hand(self, after_id: str, by: str | None) -> None:
         """Begin the next log now, after the firing that a person saw; once more changes nothing.

@@ -82,16 +82,32 @@ async def test_a_kiln_that_was_renamed_leaves_no_firing_open(record: Record) -> 
     assert [line for line in said if line.startswith("closed: ")]
 
 
-async def test_another_rig_is_refused_until_one_begins_anew(record: Record) -> None:
+@pytest.mark.parametrize("channels", [("bottom",), ("top", "bottom")])
+async def test_a_log_ends_with_a_note_where_the_rig_has_other_channels(
+    record: Record, capsys: pytest.CaptureFixture[str], channels: tuple[str, ...]
+) -> None:
     class Other(Source):
-        channels = ("bottom",)
+        pass
 
-    setup = setup_for(record, [])
-    read_once(record, (await begin(setup, record)).firing)
-    with pytest.raises(InputError, match="--new"):
-        await begin(replace(setup, source=Other()), record)
-    begun = await begin(replace(setup, source=Other(), begins_anew=True), record)
-    assert begun.firing.channels == ("bottom",)
+    Other.channels = channels  # type: ignore[assignment]
+    said: list[str] = []
+    setup = setup_for(record, said)
+    first = (await begin(setup, record)).firing
+    read_once(record, first)
+    begun = await begin(replace(setup, source=Other()), record)
+    assert (begun.resumes, begun.follows_on) == (False, True)
+    assert begun.firing.channels == channels
+    assert begun.schedule == setup.schedule
+    old = record.firing(first.id)
+    extent = record.extent(first.id)
+    assert extent is not None
+    assert old.ended_at_s == extent.last_s
+    (note,) = record.notes(first.id)
+    assert note.by == "spyhole"
+    for text in (note.text, capsys.readouterr().err):
+        assert "it has the thermocouples top, and the configuration now has" in text
+        assert ", ".join(channels) in text
+    assert f"closed: {first.id}, {first.name}" in said
 
 
 async def test_a_firing_that_only_waited_takes_what_is_configured_now_and_leaves_no_trace(

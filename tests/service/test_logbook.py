@@ -269,3 +269,34 @@ def test_a_standby_after_rest_waits_until_no_channel_climbs() -> None:
     cooling = Standby(PLAN, ("top", "low"), WatchSettings(), after_rest=True)
     assert not feed(cooling, range(60), lambda m: 400.0 - m), "falling is rest as well"
     assert feed(cooling, range(60, 120), lambda m: 340.0 + (m - 60) * 2.0)
+
+
+@pytest.mark.parametrize(("temp_c", "logs"), [(560.0, 2), (20.0, 1)])
+async def test_a_hot_kiln_with_other_thermocouples_is_logged_on_and_a_cold_one_waits(
+    tmp_path: Path, temp_c: float, logs: int
+) -> None:
+    def climbs(elapsed_s: float) -> float:
+        return min(20.0 + elapsed_s / 10.0, 900.0)
+
+    async with running(live(tmp_path, Kiln(climbs))) as (_, said):
+        async with asyncio.timeout(20.0):
+            while (await snapshot(said))["elapsed_s"] < 1800.0:
+                await asyncio.sleep(0.02)
+
+    class Renamed(Kiln):
+        channels = ("roof",)
+
+        def read(self, elapsed_s: float) -> Reading:
+            return Reading(elapsed_s, {"roof": self.temp_c(elapsed_s)})
+
+    # It neither climbs nor stands at a hold of its plan.
+    kiln = Renamed(lambda s: max(temp_c - s / 360.0, 20.0))
+    async with running(live(tmp_path, kiln)) as (task, said):
+        async with asyncio.timeout(20.0):
+            while (await snapshot(said))["elapsed_s"] < 1800.0:
+                await asyncio.sleep(0.02)
+        assert not task.done()
+    with Record.open_to_read(tmp_path / "data") as record:
+        kept = [one for one in record.firings() if record.extent(one.id) is not None]
+        assert [one.channels for one in kept] == [("roof",), ("top",)][-logs:]
+        assert not kept[-1].is_open

@@ -215,14 +215,16 @@ async def test_beginning_anew_closes_the_firing_that_was_left(tmp_path: Path) ->
         assert old.ended_at_s == extent.last_s
 
 
-async def test_a_rig_with_other_channels_does_not_go_on_with_the_firing(tmp_path: Path) -> None:
+async def test_a_rig_with_other_channels_is_watched_in_a_log_of_its_own(tmp_path: Path) -> None:
     async with running(setup_in(tmp_path)) as (_, said):
         await readings_come(said)
-    with pytest.raises(InputError, match="begin anew with --new"):
-        await run(setup_in(tmp_path, SimulatedRig(scenario(), 60.0)))
+    async with running(setup_in(tmp_path, SimulatedRig(scenario(), 60.0))) as (_, said):
+        await readings_come(said)
     with Record.open_to_read(tmp_path / "data") as record:
-        (firing,) = record.firings()
-        assert firing.is_open
+        new, old = record.firings()
+        assert (new.is_open, old.is_open) == (True, False)
+        assert (new.channels == old.channels) is False
+        assert list(record.readings(new.id))
 
 
 async def test_a_source_that_finds_its_file_spoilt_is_one_error_not_a_group(
