@@ -328,6 +328,8 @@ class Daemon:
             return f"{keeper.firing.kiln}: no temperature has been read yet."
         words = Words(keeper.settings.units)
         short = f"{keeper.firing.kiln}: {sentence(keeper.watch.status(), words, lambda _s: None)}"
+        if self._failing:
+            short = f"{short} No alert reaches {', '.join(self._failing)}."
         return short if trouble is None else f"{trouble.message}. {short}"
 
     def _announce(self, begun: Begun) -> None:

@@ -15,6 +15,8 @@ import pytest
 
 from supervisor.core.errors import RigError
 from supervisor.core.readings import Reading
+from supervisor.messaging import sender
+from supervisor.messaging.notify import addresses
 from supervisor.service import pulse
 from supervisor.service.service_manager import Notifier
 from tests.daemons import Daemon, wait_until
@@ -187,6 +189,16 @@ def test_the_program_says_that_it_is_stopping(manager: Manager, tmp_path: Path) 
     assert code == 0
     manager.listen()
     assert manager.heard[-1] == {"STOPPING": "1", "STATUS": "Stopping"}
+
+
+async def test_the_manager_hears_of_addresses_that_take_nothing(
+    tmp_path: Path, manager: Manager, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sender, "is_installed", lambda: False)
+    async with running(replace(setup_in(tmp_path), notify=addresses(["json://a"]))):
+        line = await manager.wait_for(lambda line: "No alert" in line.get("STATUS", ""))
+    assert line["STATUS"].endswith("No alert reaches number 1 of notify.urls (json://…).")
+    assert line["WATCHDOG"] == "1"
 
 
 async def test_a_broker_is_missed_aloud(tmp_path: Path) -> None:
