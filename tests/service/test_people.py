@@ -13,15 +13,19 @@ from typing import Any
 
 import pytest
 
+from supervisor.core.alerts import AlertRules
 from supervisor.core.readings import Reading
+from supervisor.core.watch import WatchSettings
 from supervisor.messaging import sender
 from supervisor.messaging.notify import addresses
+from supervisor.record.rows import NewMessage
 from supervisor.record.schema import FILE_NAME, open_for_reading
 from supervisor.record.store import Record
 from supervisor.service.setup import Setup
+from tests.core.alert_night import Night
 from tests.messaging.conftest import free_port
 from tests.messaging.sinks import SECRET, TOKEN, HttpSink
-from tests.service.test_run import Said, Source, fetch, running, setup_in
+from tests.service.test_run import Said, Source, fetch, readings_come, running, setup_in
 
 needs_apprise = pytest.mark.skipif(
     importlib.util.find_spec("apprise") is None,
@@ -179,3 +183,30 @@ async def test_without_apprise_a_kiln_is_watched_and_its_alerts_wait(
             (address.destination.name,),
         ).fetchone()
     assert waiting > 0
+
+
+@needs_apprise
+async def test_what_waits_for_an_address_is_held_through_the_quiet_hours(
+    tmp_path: Path, sink: HttpSink
+) -> None:
+    setup = replace(
+        setup_in(tmp_path),
+        notify=addresses([sink.url]),
+        settings=WatchSettings(no_readings_s=1e9),
+    )
+    async with running(setup) as (_, said):
+        await readings_come(said)
+    night = Night()
+    night.happens(0.0)
+    (to,) = (address.destination for address in setup.notify)
+    waits = NewMessage(to.topic, json.dumps(dict(night.told[0])), destination=to.name)
+    with Record.open(tmp_path / "data") as record:
+        (firing,) = record.firings()
+        await record.add_events(firing.id, messages=[waits])
+    all_day = AlertRules(quiet_from_min=0, quiet_to_min=24 * 60)
+    async with running(replace(setup, alerts=all_day)):
+        await asyncio.sleep(2.0)
+    assert sink.got == []
+    async with running(setup):
+        got = await asyncio.to_thread(sink.wait_for, 1)
+    assert len(got) == 1
