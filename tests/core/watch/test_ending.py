@@ -157,6 +157,17 @@ def test_who_fires_down_or_has_a_well_lined_kiln_is_left_in_peace(rate_c_per_h: 
     assert alarms(events) == []
 
 
+def test_what_comes_back_by_a_few_degrees_in_minutes_does_not_stand() -> None:
+    """As where a damper is pushed in while the kiln cools."""
+    falling, from_s = stands(500.0, 1.0)
+    there_c = falling[-1][1]
+    back_c = there_c + 3.0
+    points = [*falling, (from_s + 180.0, back_c), (from_s + 480.0, back_c)]
+    points.append((from_s + HOUR_S, back_c - 60.0))
+    events = told(SHORT_HOLD, seen(points, rig=RIG), settings=WatchSettings(kiln_kind="gas"))
+    assert alarms(events) == []
+
+
 def test_a_top_that_somebody_holds_longer_is_left_in_peace_for_a_while() -> None:
     planned = as_planned(SHORT_HOLD)
     last_s, last_c = planned[-1]

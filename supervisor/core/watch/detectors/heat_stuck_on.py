@@ -29,6 +29,7 @@ _STANDS_AT_TOP_S = 3600.0
 """Nobody has seen a kiln let go that stands where its plan ended: perhaps somebody holds it there
 until the cones are down."""
 _STOOD_PART = 0.8
+"""And for this part of it without a fall: what comes back by a few degrees in minutes does not."""
 _SURELY_LET_GO_C, _ABOVE_FOOT_C = 15.0, 40.0
 """So far has a kiln fallen that was let go, and so far above the foot of a cooling no controller
 holds it."""
@@ -300,7 +301,6 @@ class HeatStuckOn:
         noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, least_c_per_s)
         limit_c = max(least_c_per_s * stands_s, noise_c)
         self._stands_c = min(stands_c, least_c_per_s * _STANDS_AT_TOP_S + noise_c)
-        # What comes back by a few degrees in a minute or two has not stood.
         has_stood = moment.elapsed_s - self._stands_since_s >= _STOOD_PART * stands_s
         return has_stood and stands_c >= limit_c and self._should_fall(moment.plan, temp_c)
 
