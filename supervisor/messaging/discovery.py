@@ -21,7 +21,7 @@ from hashlib import sha256
 from supervisor.core.errors import InputError
 from supervisor.core.events import Severity
 from supervisor.core.units import Unit
-from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.moves import Activity
 from supervisor.messaging.topics import OFFLINE, ONLINE, PREFIX, Topics, slug
 
 EXPIRE_S = 180

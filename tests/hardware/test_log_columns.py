@@ -139,7 +139,7 @@ def test_what_a_format_carries(format: str, is_time_of_day: bool, is_without_yea
         ("time = 'Time'\n" + CHANNEL, "line 1", ["[time]"]),
         ("[time]\ncolumn = 0\n" + CHANNEL, "line 2", ["column = 0", "place from 1"]),
         ("[time]\ncolumn = -1\n" + CHANNEL, "line 2", ["column = -1"]),
-        ("[time]\ncolumn = true\n" + CHANNEL, "line 2", ["column = True"]),
+        ("[time]\ncolumn = true\n" + CHANNEL, "line 2", ["column = true"]),
         ("[time]\ncolumn = ''\n" + CHANNEL, "line 2", ['column = ""']),
         ("[time]\ncolumn = []\n" + CHANNEL, "line 2", ["one column, or two"]),
         ("[time]\ncolumn = [1, 2, 3]\n" + CHANNEL, "line 2", ["one column, or two"]),

@@ -29,7 +29,7 @@ from supervisor.core.alerts import Step
 from supervisor.core.events import Kind, Severity
 from supervisor.core.readings import FaultCause
 from supervisor.core.units import Unit
-from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.moves import Activity
 from supervisor.messaging.mqtt import BrokerSettings
 from supervisor.messaging.topics import topics_under
 from supervisor.service.run import run

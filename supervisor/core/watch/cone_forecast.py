@@ -30,7 +30,8 @@ from supervisor.core.watch.course import (
     rate_course,
     temp_after,
 )
-from supervisor.core.watch.follower import Activity, PlanFollower
+from supervisor.core.watch.follower import PlanFollower
+from supervisor.core.watch.moves import Activity
 
 _CONTROLLER = Wire()
 """The kiln's own thermocouple, which nobody tells us of: of the commonest kind, K."""

@@ -8,7 +8,8 @@ from collections.abc import Iterator
 from supervisor.core.heatwork import Leg
 from supervisor.core.schedule import PlannedStep
 from supervisor.core.schedule.timeline import COLD_C, NATURAL_CLIMB_C_PER_H, NATURAL_COOLING_S
-from supervisor.core.watch.follower import Activity, PlanFollower
+from supervisor.core.watch.follower import PlanFollower
+from supervisor.core.watch.moves import Activity
 
 COOLING_C_PER_H, _STILL_C_PER_H = -20.0, 2.0
 """Falling faster, a kiln cools; climbing slower, it holds."""

@@ -7,12 +7,11 @@ there, moving on. It believes the kiln before the clock: a kiln that is late is 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from enum import StrEnum
-
 from supervisor.core.schedule import PlannedStep, Schedule, Timeline
 from supervisor.core.schedule.timeline import NATURAL_CLIMB_C_PER_H
+from supervisor.core.watch.apart import Apart
 from supervisor.core.watch.beginning import Candle, Start, Waiting
+from supervisor.core.watch.moves import Activity, HoldDone, Move, PlanFinished, StepBegun
 from supervisor.core.watch.step_end import (
     LEFT_C,
     MOST_APART_C,
@@ -39,53 +38,9 @@ _BLIND_S = 300.0
 """After so long without a reading, what the plan wanted of the kiln meanwhile may be done."""
 _NAMED_APART_C = 4.0
 """Two thermocouples that agree to within this agree (common practice, no source)."""
-_LEVEL_S, _LEVEL_PART, _LEVEL_C_PER_H = 300.0, 0.4, 20.0
-"""A hold seen for so long, or for this part of a short one, and no faster than that, tells where
-this kiln holds."""
-_LEARNS, _STILL_LEARNS = 1.0, 0.5
-"""What the first corner and each later one count for in how far two thermocouples differ."""
 _CLIMB_DUE_S = 600.0
 """A kiln needs this long to get going again after a hold before it is late (common practice,
 no source)."""
-
-
-class Activity(StrEnum):
-    """What the kiln does, as the plan sees it."""
-
-    WAITING = "waiting"
-    CLIMBING = "climbing"
-    HOLDING = "holding"
-    COOLING = "cooling"
-    FINISHED = "finished"
-
-
-@dataclass(frozen=True, slots=True)
-class StepBegun:
-    """The kiln has begun to move towards the top of ``step``."""
-
-    step: PlannedStep
-
-
-@dataclass(frozen=True, slots=True)
-class HoldDone:
-    """The planned hold of ``step`` is complete; ``short_c`` is how far below its top the kiln
-    stood by our thermocouple, 0 where it came up to it."""
-
-    step: PlannedStep
-    held_s: float
-    short_c: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class PlanFinished:
-    """The last step of the plan is complete; ``short_c`` is how far below its top the kiln let go
-    by our thermocouple, 0 where it came up to it."""
-
-    step: PlannedStep
-    short_c: float = 0.0
-
-
-Move = StepBegun | HoldDone | PlanFinished
 
 
 class PlanFollower:
@@ -96,8 +51,7 @@ class PlanFollower:
     """
 
     __slots__ = (
-        "_apart_before_c",
-        "_apart_c",
+        "_apart",
         "_arrived_s",
         "_begun_s",
         "_candle",
@@ -110,8 +64,6 @@ class PlanFollower:
         "_is_joined",
         "_last_c",
         "_last_s",
-        "_level_c",
-        "_level_s",
         "_lowest_c",
         "_peak_step",
         "_schedule",
@@ -152,17 +104,14 @@ class PlanFollower:
         self._falls_since_s: float | None = None
         self._held_till_fall_s = 0.0
         self._end: StepEnd | None = None
-        self._apart_c: float | None = None
-        self._apart_before_c: float | None = None
-        """What was known before the last corner."""
+        self._apart = Apart()
         self._lowest_c = 0.0
-        self._level_c = self._level_s = 0.0
 
     @property
     def apart_c(self) -> float:
         """How much more our thermocouple reads than the kiln's own, told from where the kiln
         stopped at the plan's corners; 0 while none has told."""
-        return self._apart_c or 0.0
+        return self._apart.apart_c
 
     @property
     def begun_s(self) -> float | None:
@@ -330,22 +279,7 @@ class PlanFollower:
         foot_c = min(step.to_c, top_c)
         self.hold_from_c = max(temp_c, foot_c) if step.cools else min(temp_c, step.to_c)
         self.climb_due_s = None
-        self._level_c = self._level_s = 0.0
-
-    def _learn_apart(self, apart_c: float) -> None:
-        """A corner of the plan has shown that ours reads so much more than the kiln's own."""
-        self._apart_before_c = self._apart_c
-        apart_c = min(max(apart_c, -MOST_APART_C), MOST_APART_C)
-        if self._apart_c is None:
-            self._apart_c = _LEARNS * apart_c
-        else:
-            self._apart_c += _STILL_LEARNS * (apart_c - self._apart_c)
-
-    def _learn_level(self, dt_s: float, temp_c: float, rate_c_per_h: float) -> None:
-        """Where the kiln holds, as a mean over the time in which it does."""
-        if abs(rate_c_per_h) < _LEVEL_C_PER_H and dt_s > 0.0:
-            self._level_s += dt_s
-            self._level_c += dt_s / self._level_s * (temp_c - self._level_c)
+        self._apart.hold_begins()
 
     def _move(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> tuple[Move, ...]:
         step, end = self.step, self._end
@@ -361,7 +295,7 @@ class PlanFollower:
                 done = (
                     (HoldDone(step, end.stood_s, self._short_c(step)),) if step.hold_s > 0.0 else ()
                 )
-                self._learn_apart(end.high_c - step.to_c)
+                self._apart.learn(end.high_c - step.to_c)
                 return (*done, *self._next(step, elapsed_s, temp_c))
             return ()
         if step.hold_s > 0.0:
@@ -381,8 +315,9 @@ class PlanFollower:
             self.climb_due_s = None
             self._lowest_c = temp_c
             return (PlanFinished(step, self._short_c(step)),)
-        if self.activity is Activity.HOLDING and self._knows_level(step) and not self._is_joined:
-            self._learn_apart(self._level_c - step.to_c)
+        level_c = self._apart.level_c(step)
+        if self.activity is Activity.HOLDING and level_c is not None and not self._is_joined:
+            self._apart.learn(level_c - step.to_c)
         return self._enter(step.index + 1, elapsed_s, temp_c)
 
     def _look_whether_it_goes_on(
@@ -400,7 +335,7 @@ class PlanFollower:
             self.activity = Activity.CLIMBING
             self.climb_due_s = elapsed_s
             self._falls_since_s = None
-            self._apart_c = self._apart_before_c
+            self._apart.take_back()
             self._end = StepEnd(step, turns_next=end.turns_next, apart_c=self.apart_c)
 
     def _short_c(self, step: PlannedStep) -> float:
@@ -419,7 +354,7 @@ class PlanFollower:
             self._arrive(step, elapsed_s, temp_c, rate_c_per_h)
         elif temp_c > self.hold_from_c - _FALLEN_C:
             self.held_s += dt_s
-            self._learn_level(dt_s, temp_c, rate_c_per_h)
+            self._apart.see(dt_s, temp_c, rate_c_per_h)
         moves: tuple[Move, ...] = ()
         if self.hold_complete_s is None and self.held_s >= step.hold_s:
             self.hold_complete_s = elapsed_s
@@ -496,10 +431,8 @@ class PlanFollower:
             end = self._end
             surely_left = left and above_c > 2.0 * LEFT_C
             if surely_left and end is not None and end.has_all_but_held(self.held_s):
-                done, left_s = (
-                    HoldDone(step, self.held_s, self._short_c(step)),
-                    max(step.hold_s - self.held_s, 0.0),
-                )
+                done = HoldDone(step, self.held_s, self._short_c(step))
+                left_s = max(step.hold_s - self.held_s, 0.0)
                 moves = self._next(step, elapsed_s, temp_c)
                 if self.climb_due_s is not None:
                     # It may have been a swing after all, and the hold not over yet.
@@ -511,10 +444,7 @@ class PlanFollower:
 
     def _held_at_c(self, step: PlannedStep) -> float:
         """Where this kiln holds by our thermocouple: as seen, or else as it is known to differ."""
-        at_c = step.to_c if self._end is None else self._end.top_c
-        if not self._knows_level(step):
-            return at_c
-        return min(max(self._level_c, step.to_c - MOST_APART_C), step.to_c + MOST_APART_C)
-
-    def _knows_level(self, step: PlannedStep) -> bool:
-        return self._level_s >= min(_LEVEL_S, _LEVEL_PART * step.hold_s) and self._level_s > 0.0
+        level_c = self._apart.level_c(step)
+        if level_c is not None:
+            return level_c
+        return step.to_c if self._end is None else self._end.top_c

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.status import ConeStatus, PlanStatus, WatchStatus
 from supervisor.core.watch.wording import Words, show_duration
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from supervisor.core.heatwork import Correction
 from supervisor.core.readings import FaultCause
 from supervisor.core.watch.cone_forecast import ConeForecast
-from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.moves import Activity
 
 
 @dataclass(frozen=True, slots=True)

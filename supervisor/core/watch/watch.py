@@ -23,9 +23,10 @@ from supervisor.core.watch.detectors.progress import CoolToOpen, told
 from supervisor.core.watch.detectors.sensors import NoReadings, SensorFaults
 from supervisor.core.watch.detectors.stall import Stall
 from supervisor.core.watch.detectors.uneven import Uneven
-from supervisor.core.watch.follower import Activity, PlanFollower
+from supervisor.core.watch.follower import PlanFollower
 from supervisor.core.watch.following import Following
 from supervisor.core.watch.kiln import KilnEstimate
+from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.settings import WatchSettings
 from supervisor.core.watch.status import ChannelStatus, ConeStatus, PlanStatus, WatchStatus

@@ -37,7 +37,8 @@ from supervisor.core.watch.detectors.progress import CoolToOpen
 from supervisor.core.watch.detectors.sensors import NoReadings, SensorFaults
 from supervisor.core.watch.detectors.stall import Stall
 from supervisor.core.watch.detectors.uneven import Uneven
-from supervisor.core.watch.follower import Activity, PlanFollower
+from supervisor.core.watch.follower import PlanFollower
+from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.wording import Words
 from tests.core.firings import (

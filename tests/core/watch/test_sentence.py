@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from supervisor.core.units import Unit
-from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sentence import ON_TIME_S, STILL_C_PER_H, sentence
 from supervisor.core.watch.status import PlanStatus, WatchStatus
 from supervisor.core.watch.wording import Words

@@ -10,7 +10,8 @@ from supervisor.core.watch.detectors.advice import HEAT_LOST, SLIPPED
 from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.reduction import Reduction
-from supervisor.core.watch.follower import Activity, PlanFollower
+from supervisor.core.watch.follower import PlanFollower
+from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
 from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H, SHORT_OF_C
 

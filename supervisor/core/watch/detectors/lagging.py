@@ -13,7 +13,7 @@ from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import LATE
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.reduction import Reduction
-from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.wording import show_duration
 

@@ -16,7 +16,7 @@ from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import COOLING_FAST, SLIPPED
 from supervisor.core.watch.detectors.habits import Gust, Swing
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
 
 _SHED_C = 20.0

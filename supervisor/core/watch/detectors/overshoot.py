@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.sentence import STILL_C_PER_H
 

@@ -11,7 +11,7 @@ from supervisor.core.phases.bands import Band, bands_of
 from supervisor.core.phases.pace import BandPace, Paces
 from supervisor.core.schedule.model import BandName, Schedule, Way
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.moves import Activity
 
 _BLURRED_C = 3.0
 """A temperature less sure than this says nothing of a pace over 25 °C."""

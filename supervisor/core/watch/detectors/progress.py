@@ -6,7 +6,7 @@ from supervisor.core.events import Event, Kind, Severity, Value
 from supervisor.core.schedule import PlannedStep
 from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.follower import Activity, HoldDone, Move, StepBegun
+from supervisor.core.watch.moves import Activity, HoldDone, Move, StepBegun
 from supervisor.core.watch.wording import show_duration
 
 _HOT_C = 300.0

@@ -16,7 +16,7 @@ from supervisor.core.heatwork import Correction
 from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.advice import UNEVEN
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.follower import Activity
+from supervisor.core.watch.moves import Activity
 
 DEFAULT_UNEVEN_C = 40.0
 """From 600 °C: about a cone and a half at a cone of the mid-fire range (the published temperature

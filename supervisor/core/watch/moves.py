@@ -1,0 +1,47 @@
+"""What a kiln does by its plan, and the news of a plan that is followed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from supervisor.core.schedule import PlannedStep
+
+
+class Activity(StrEnum):
+    """What the kiln does, as the plan sees it."""
+
+    WAITING = "waiting"
+    CLIMBING = "climbing"
+    HOLDING = "holding"
+    COOLING = "cooling"
+    FINISHED = "finished"
+
+
+@dataclass(frozen=True, slots=True)
+class StepBegun:
+    """The kiln has begun to move towards the top of ``step``."""
+
+    step: PlannedStep
+
+
+@dataclass(frozen=True, slots=True)
+class HoldDone:
+    """The planned hold of ``step`` is complete; ``short_c`` is how far below its top the kiln
+    stood by our thermocouple, 0 where it came up to it."""
+
+    step: PlannedStep
+    held_s: float
+    short_c: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class PlanFinished:
+    """The last step of the plan is complete; ``short_c`` is how far below its top the kiln let go
+    by our thermocouple, 0 where it came up to it."""
+
+    step: PlannedStep
+    short_c: float = 0.0
+
+
+Move = StepBegun | HoldDone | PlanFinished
