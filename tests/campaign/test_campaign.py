@@ -42,6 +42,7 @@ def kept(outcome: Outcome) -> Outcome:
     return outcome
 
 
+@pytest.mark.campaign
 @pytest.mark.broker
 @pytest.mark.usefixtures("broker")
 @pytest.mark.parametrize(
