@@ -172,6 +172,7 @@ async def test_acknowledged_once_more_is_answered_only_when_the_first_is_on_disk
     kept, desk = at_work(record)
     kept.until(night(), lambda: bool(kept.keeper.book.open_alerts))
     (alert, *_) = kept.keeper.book.open_alerts
+    await record.flush()
     assert record._writer is not None
     disk = record._writer._connection
     disk.execute("PRAGMA query_only = 1").fetchall()
