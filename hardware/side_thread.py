@@ -6,7 +6,8 @@ For work that may hang in the kernel: whoever asks waits as long as he likes, an
 from __future__ import annotations
 
 from collections.abc import Callable
-from concurrent.futures import Future
+from concurrent.futures import Future, InvalidStateError
+from contextlib import suppress
 from queue import SimpleQueue
 from threading import Thread
 from typing import Generic, TypeVar
@@ -38,7 +39,11 @@ class SideThread(Generic[T]):
     def _work(self) -> None:
         while (asked := self._asked.get()) is not None:
             what, answer = asked
-            try:
-                answer.set_result(what())
-            except BaseException as error:
-                answer.set_exception(error)
+            # Whoever asked may have gone in the meantime.
+            with suppress(InvalidStateError):
+                try:
+                    answer.set_result(what())
+                except InvalidStateError:
+                    raise
+                except BaseException as error:
+                    answer.set_exception(error)

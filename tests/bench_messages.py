@@ -35,7 +35,7 @@ from supervisor.record.rows import Mode
 from supervisor.service.run import run
 from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.setup import Setup
-from tests.messaging.conftest import LOCAL, Mosquitto, program
+from tests.messaging.brokers import LOCAL, Mosquitto, program
 
 SPEED, INTERVAL_S = 600.0, 60.0
 LIMIT_C, SWING_C, SWING_S = 1100.0, 100.0, 1200.0

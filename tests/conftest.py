@@ -1,8 +1,41 @@
-"""What holds for every test: nothing is timed, however busy the machine."""
+"""What holds for every test, and the broker with an ear that many of them need."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
 from hypothesis import settings
+
+from tests.messaging.brokers import Ear, Mosquitto, program
+
+# Nothing is timed, however busy the machine.
 
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
+
+
+@pytest.fixture
+def mosquitto(tmp_path: Path) -> Iterator[Mosquitto]:
+    """A running Mosquitto that lets everybody in."""
+    folder = tmp_path / "mosquitto"
+    folder.mkdir()
+    broker = Mosquitto(program("mosquitto"), folder)
+    broker.start()
+    yield broker
+    broker.stop()
+
+
+@pytest.fixture
+def hear() -> Iterator[Callable[..., Ear]]:
+    """Makes ears that are closed after the test."""
+    ears: list[Ear] = []
+
+    def make(port: int, name: str = "ear", below: str = "spyhole/#", **login: str) -> Ear:
+        ears.append(Ear(port, name, below=below, **login))
+        return ears[-1]
+
+    yield make
+    for ear in ears:
+        ear.close()

@@ -8,7 +8,7 @@ import signal
 import socket
 import time
 import uuid
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -28,7 +28,7 @@ from supervisor.record.rows import Mode, NewFiring
 from supervisor.record.store import Record
 from supervisor.service.schedule_text import schedule_toml
 from tests.daemons import Daemon, wait_until
-from tests.messaging.conftest import Ear, Mosquitto, program
+from tests.messaging.brokers import Ear, Mosquitto
 from tests.web.conftest import NAMES, QUIET, chromium
 
 pytestmark = pytest.mark.timeout(150)
@@ -89,31 +89,6 @@ def fast_forward(folder: Path, kiln: str, until_s: float, name: str = "stall") -
         for reading in first_hours(until_s, name):
             record.append(firing.id, reading)
     return firing.id
-
-
-@pytest.fixture
-def hear() -> Iterator[Callable[..., Ear]]:
-    """Makes listeners that are not ours, closed after the test."""
-    ears: list[Ear] = []
-
-    def make(port: int, name: str = "ear") -> Ear:
-        ears.append(Ear(port, name))
-        return ears[-1]
-
-    yield make
-    for ear in ears:
-        ear.close()
-
-
-@pytest.fixture
-def mosquitto(tmp_path: Path) -> Iterator[Mosquitto]:
-    """A running Mosquitto that lets everybody in."""
-    folder = tmp_path / "mosquitto"
-    folder.mkdir()
-    broker = Mosquitto(program("mosquitto"), folder)
-    broker.start()
-    yield broker
-    broker.stop()
 
 
 def alerts_on(ear: Ear, topic: str, **wanted: str) -> list[dict[str, Any]]:

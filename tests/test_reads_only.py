@@ -13,7 +13,6 @@ import re
 import subprocess
 import sys
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -29,7 +28,7 @@ from supervisor.record.store import Record
 from supervisor.service.reader import readings
 from supervisor.service.run import run
 from supervisor.service.simulated_rig import SimulatedRig
-from tests.messaging.conftest import Mosquitto, program
+from tests.messaging.brokers import Mosquitto
 from tests.service.clocks import TestClock
 from tests.service.firings import begin, keep, scenario
 from tests.service.test_run import setup_in
@@ -257,17 +256,6 @@ async def test_a_whole_firing_touches_nothing_but_the_bus_and_its_chip_selects(
             written[piece[0]] += 1
     assert written, "the chips were set up"
     assert sum(written.values()) < 40 * len(plan.channels), "and then left alone"
-
-
-@pytest.fixture
-def mosquitto(tmp_path: Path) -> Iterator[Mosquitto]:
-    """A running Mosquitto that writes down every packet."""
-    folder = tmp_path / "mosquitto"
-    folder.mkdir()
-    broker = Mosquitto(program("mosquitto"), folder)
-    broker.start()
-    yield broker
-    broker.stop()
 
 
 @pytest.mark.broker

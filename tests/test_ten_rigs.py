@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,7 +14,7 @@ import pytest
 
 from supervisor.messaging.topics import slug
 from tests.daemons import Daemon, wait_until
-from tests.messaging.conftest import Ear, Mosquitto, program
+from tests.messaging.brokers import Ear, Mosquitto
 from tests.messaging.test_asyncapi import check
 
 pytestmark = [pytest.mark.broker, pytest.mark.timeout(180)]
@@ -61,29 +61,6 @@ def rig_in(folder: Path, port: int, kiln: str, scenario: str) -> Rig:
     words = ("watch", "--simulate", scenario, "--config", config, "--speed", str(SPEED))
     all_words = (*words, "--data", folder / "data")
     return Rig(kiln, all_words, Daemon(*all_words))
-
-
-@pytest.fixture
-def mosquitto(tmp_path: Path) -> Iterator[Mosquitto]:
-    folder = tmp_path / "mosquitto"
-    folder.mkdir()
-    broker = Mosquitto(program("mosquitto"), folder)
-    broker.start()
-    yield broker
-    broker.stop()
-
-
-@pytest.fixture
-def hear() -> Iterator[Callable[..., Ear]]:
-    ears: list[Ear] = []
-
-    def make(port: int, name: str, below: str) -> Ear:
-        ears.append(Ear(port, name, below=below))
-        return ears[-1]
-
-    yield make
-    for ear in ears:
-        ear.close()
 
 
 def stories(ear: Ear) -> dict[str, dict[str, list[Any]]]:

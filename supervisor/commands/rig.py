@@ -152,7 +152,13 @@ def run(options: argparse.Namespace) -> int:
     bath, dipped = _bath(options, channels)
     is_once = options.once or options.json
     interval_s = _ONCE_EVERY_S if is_once else _EVERY_S
-    rig = _open(options, channels, config.watch.mains_hz, interval_s)
+    if options.simulated:
+        practice = _practice(options.fault, channels, config.watch.mains_hz, interval_s)
+        if bath is not None and dipped is not None:
+            practice.dip(dipped.name, bath.temp_c)
+        rig: Rig = practice
+    else:
+        rig = open_rig(channels, interval_s=interval_s, mains_hz=config.watch.mains_hz)
     look = _Look(rig, channels, config.unit)
     try:
         if bath is not None and dipped is not None:
@@ -231,21 +237,6 @@ def _bath(
             where=bath.option,
         )
     return bath, channel
-
-
-def _open(
-    options: argparse.Namespace,
-    channels: Sequence[ThermocoupleChannel],
-    mains_hz: int,
-    interval_s: float,
-) -> Rig:
-    if not options.simulated:
-        return open_rig(channels, interval_s=interval_s, mains_hz=mains_hz)
-    rig = _practice(options.fault, channels, mains_hz, interval_s)
-    bath, dipped = _bath(options, channels)
-    if bath is not None and dipped is not None:
-        rig.dip(dipped.name, bath.temp_c)
-    return rig
 
 
 def _practice(

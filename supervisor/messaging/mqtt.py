@@ -19,6 +19,7 @@ from aiomqtt.exceptions import MqttConnectError
 
 from supervisor.core.errors import InputError, PeerError
 from supervisor.messaging import words
+from supervisor.messaging.backoff import pause_s
 from supervisor.messaging.client import (
     SESSION_TAKEN_OVER,
     UNSUPPORTED_VERSION,
@@ -196,13 +197,10 @@ class MqttLink:
             is_online = True
             self._status_changed.clear()
             async with asyncio.TaskGroup() as group:
-                # Whoever is cut off by one of the same name must come back at once.
-                watching = group.create_task(client.watch())
-                await self._tell_state(client, topics)
-                watching.cancel()
-            self._change(LinkState.CONNECTED, None)
-            async with asyncio.TaskGroup() as group:
+                # From the first word on: who is cut off by a namesake must come back at once.
                 group.create_task(client.watch())
+                await self._tell_state(client, topics)
+                self._change(LinkState.CONNECTED, None)
                 group.create_task(self._settle_down())
                 group.create_task(self._tell_status(client, topics))
                 group.create_task(self._tell_readings(client, topics))
@@ -363,6 +361,4 @@ class MqttLink:
                 self._on_change(state)
 
     def _pause_s(self, failures: int) -> float:
-        """Twice as long after each failure, up to a limit, less up to a half by chance."""
-        longest_s = min(RETRY_FIRST_S * 2.0 ** min(failures, 16), RETRY_LONGEST_S)
-        return longest_s * (1.0 - 0.5 * self._chance())
+        return pause_s(failures, RETRY_FIRST_S, RETRY_LONGEST_S, self._chance)

@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 
 from supervisor.core.errors import PeerError, RecordError
 from supervisor.core.events import Severity
+from supervisor.messaging.backoff import pause_s
 from supervisor.messaging.destinations import NOTIFY, Destination
 from supervisor.messaging.letter import Letter, is_critical, letter_of
 from supervisor.messaging.outbox import BATCH, MessageStore, StoredMessage
@@ -158,9 +159,7 @@ class Courier:
             self._store.mark_sent(message.id, self._label())
 
     def _pause_s(self, failures: int) -> float:
-        """Twice as long after each failure, up to a limit, less up to a half by chance."""
-        longest_s = min(RETRY_FIRST_S * 2.0 ** min(failures, 16), RETRY_LONGEST_S)
-        return longest_s * (1.0 - 0.5 * self._chance())
+        return pause_s(failures, RETRY_FIRST_S, RETRY_LONGEST_S, self._chance)
 
 
 def _label(url: str, number: int, key: str) -> str:

@@ -10,7 +10,7 @@ from supervisor.core.schedule import Schedule, parse_schedule
 from supervisor.core.watch import WatchSettings
 from supervisor.record.rows import CONFIGURED_OFFSETS, Firing, Mode, NewFiring
 from supervisor.record.store import Record
-from supervisor.service.clock import FiringClock
+from supervisor.service.clock import FiringClock, label_now
 from supervisor.service.resume import clock_for
 from supervisor.service.setup import Setup, watch_settings_of
 from supervisor.service.terminal import warn
@@ -114,7 +114,7 @@ async def _note_other_channels(setup: Setup, record: Record, firing: Firing, las
     )
     warn(f"firing {firing.id}: {text}")
     clock, _ = clock_for(setup, record, firing)
-    now = clock.label(clock.elapsed_s())
+    now = label_now(clock)
     await record.add_note(firing.id, last_s, f"{text}.", by="spyhole", time=now)
 
 

@@ -10,11 +10,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from supervisor.core.watch.wording import show_duration
+from supervisor.service.clock import STEPPED_S
 
 WORTH_S = 60.0
 """Real seconds: blind for less is not worth a word: the kiln's temperature moves in minutes."""
-_STEPPED_S = 2.0
-_LONGEST_S = 48 * 3600.0
+LONGEST_S = 48 * 3600.0
 """No firing survives longer; clocks that tell of more are not to be believed."""
 
 
@@ -41,10 +41,10 @@ class Blind:
         now = _at(to_label)
         if before is None or shown is None or now is None:
             return None
-        if abs((now - shown).total_seconds()) <= _STEPPED_S:
+        if abs((now - shown).total_seconds()) <= STEPPED_S:
             return None
         lasted_s = (now - before).total_seconds()
-        if not 0.0 < lasted_s < _LONGEST_S:
+        if not 0.0 < lasted_s < LONGEST_S:
             return None
         return replace(self, to_time=to_label, lasted_s=lasted_s)
 

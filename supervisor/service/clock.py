@@ -15,7 +15,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Protocol
 
-_STEPPED_S = 2.0
+STEPPED_S = 2.0
+"""Two readings of a wall clock that differ by more were not made by one that merely drifts."""
 _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 
 
@@ -42,6 +43,11 @@ class Clock(Protocol):
     async def sleep_until(self, elapsed_s: float) -> None:
         """Wait until the firing is at ``elapsed_s``; at once when it is already."""
         ...
+
+
+def label_now(clock: Clock) -> str:
+    """The wall clock's label of this instant."""
+    return clock.label(clock.elapsed_s())
 
 
 def boottime_s() -> float:
@@ -104,7 +110,7 @@ class FiringClock:
     def label(self, elapsed_s: float) -> str:
         if self._speed == 1.0:
             now_base = self._wall() - timedelta(seconds=self._boottime() - self._zero_s)
-            if abs((now_base - self._base).total_seconds()) > _STEPPED_S:
+            if abs((now_base - self._base).total_seconds()) > STEPPED_S:
                 self._base = now_base
         return (self._base + timedelta(seconds=elapsed_s)).isoformat(timespec="milliseconds")
 

@@ -218,6 +218,19 @@ class RecordTable(Table):
     )
 
 
+TABLES: dict[str, type[Table]] = {
+    "kiln": KilnTable,
+    "sensor": SensorTable,
+    "watch": WatchTable,
+    "alerts": AlertsTable,
+    "mqtt": MqttTable,
+    "notify": NotifyTable,
+    "page": PageTable,
+    "record": RecordTable,
+}
+"""The tables of the file by their names, in the order in which they are written."""
+
+
 class Config(Table):
     """The whole file."""
 
@@ -329,17 +342,7 @@ def _sentence(error: ValidationError, text: str, where: str) -> InputError:
 
 
 def _allowed(path: tuple[int | str, ...]) -> str:
-    tables: dict[str, type[Table]] = {
-        "kiln": KilnTable,
-        "sensor": SensorTable,
-        "watch": WatchTable,
-        "alerts": AlertsTable,
-        "mqtt": MqttTable,
-        "notify": NotifyTable,
-        "page": PageTable,
-        "record": RecordTable,
-    }
-    table = tables.get(str(path[0]), Config) if path else Config
+    table = TABLES.get(str(path[0]), Config) if path else Config
     names = (field.alias or name for name, field in table.model_fields.items())
     return f"allowed are {', '.join(names)}"
 

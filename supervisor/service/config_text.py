@@ -17,16 +17,7 @@ from pydantic.fields import FieldInfo
 
 from supervisor.core.units import Unit, difference_from_c, from_c
 from supervisor.core.watch import WatchSettings
-from supervisor.service.config import (
-    Config,
-    KilnTable,
-    MqttTable,
-    PageTable,
-    RecordTable,
-    SensorTable,
-    WatchTable,
-)
-from supervisor.service.config_alerts import AlertsTable, NotifyTable
+from supervisor.service.config import TABLES, Config
 
 _WIDTH = 96
 _ABOUT = (
@@ -34,16 +25,6 @@ _ABOUT = (
     "`#port = 8017` names a key that is not set, with its default or an example: take the # away "
     "to set it. `spyhole watch` reads this file when it starts."
 )
-_TABLES: dict[str, type[BaseModel]] = {
-    "kiln": KilnTable,
-    "sensor": SensorTable,
-    "watch": WatchTable,
-    "alerts": AlertsTable,
-    "mqtt": MqttTable,
-    "notify": NotifyTable,
-    "page": PageTable,
-    "record": RecordTable,
-}
 _ABOUT_TABLE = {
     "kiln": "The kiln.",
     "sensor": "One such table for each thermocouple. The first leads; the others stand in when it "
@@ -70,7 +51,7 @@ def config_text(config: Config) -> str:
         "",
         *_key("units", Config.model_fields["units"], config.units, is_set=True, unit=config.unit),
     ]
-    for name, model in _TABLES.items():
+    for name, model in TABLES.items():
         found = getattr(config, name)
         lines += ["", "", *_prose(_ABOUT_TABLE.get(name, name))]
         if name == "sensor":

@@ -27,7 +27,7 @@ from supervisor.record.rows import Mode
 from supervisor.record.store import Record
 from supervisor.service.begin import Begun, begin
 from supervisor.service.blind import Blind
-from supervisor.service.clock import FiringClock, boottime_s
+from supervisor.service.clock import FiringClock, boottime_s, label_now
 from supervisor.service.clock_trust import is_label_believed
 from supervisor.service.desk import Desk
 from supervisor.service.keeper import Keeper
@@ -85,7 +85,7 @@ class Daemon:
         setup, record = self._setup, self._record
         begun = await begin(setup, record)
         clock = begun.clock
-        label = partial(_label_now, clock)
+        label = partial(label_now, clock)
         self._outbox = Outbox(record, label)
         if setup.broker is not None:
             self._link = link_to(setup.broker, setup, self._outbox, self._on_link)
@@ -411,7 +411,3 @@ class Daemon:
 
     async def _fail_loudly(self) -> None:
         await self._failure
-
-
-def _label_now(clock: FiringClock) -> str:
-    return clock.label(clock.elapsed_s())

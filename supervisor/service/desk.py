@@ -10,6 +10,7 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 
 from supervisor.core.alerts import Alert
+from supervisor.core.alerts.sorts import RANK
 from supervisor.core.errors import InputError
 from supervisor.core.events import Severity
 from supervisor.core.heatwork.offset import Offset
@@ -18,6 +19,7 @@ from supervisor.core.units import Unit
 from supervisor.core.watch.sentence import sentence
 from supervisor.core.watch.wording import Words
 from supervisor.service import shapes
+from supervisor.service.clock import STEPPED_S
 from supervisor.service.keeper import Keeper
 from supervisor.service.logbook import Logbook
 from supervisor.service.proposals import Proposals
@@ -36,12 +38,10 @@ _GAP_LOOKS = 5.0
 _STALE_LOOKS = 10.0
 _LEAST_STALE_S = 15.0
 _NEVER_STALE_S = 1e9
-_STEPPED_S = 2.0
 _SPENT_S = 30 * 60.0
 """Information that sent a person to the kiln leaves the list after this long, firing time."""
 _SAME_C = 0.05
 """Offsets nearer to each other than this are the same."""
-_SEVERITY_ORDER = {Severity.CRITICAL: 0, Severity.WARNING: 1, Severity.INFO: 2}
 
 
 class Desk:
@@ -113,7 +113,7 @@ class Desk:
         if reading.time is None:
             return
         zero = datetime.fromisoformat(reading.time) - timedelta(seconds=reading.elapsed_s)
-        if self._zero is None or abs((zero - self._zero).total_seconds()) > _STEPPED_S:
+        if self._zero is None or abs((zero - self._zero).total_seconds()) > STEPPED_S:
             self._zero = zero
             self._chart_revision += 1
 
@@ -261,7 +261,7 @@ class Desk:
                 started_at=keeper.firing.started_label,
                 state=shapes.firing_state(status, is_open=keeper.is_open),
             ),
-            recording=keeper.is_open and not keeper.is_armed,
+            recording=keeper.is_recording,
             log=page.Log(
                 state=page.LogState(log_state(keeper)), next_plan=self._logbook().next_plan
             ),
@@ -308,7 +308,7 @@ class Desk:
             shown,
             key=lambda a: (
                 a.acknowledged_at_s is not None,
-                _SEVERITY_ORDER[a.severity],
+                -RANK[a.severity],
                 -a.raised_at_s,
             ),
         )

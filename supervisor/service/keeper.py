@@ -30,12 +30,11 @@ from supervisor.record.rows import Firing, KeptObservation, Mode, Note, OffsetCh
 from supervisor.record.store import Record
 from supervisor.record.writer import Pending
 from supervisor.service.blind import Blind
-from supervisor.service.clock import Clock
+from supervisor.service.clock import STEPPED_S, Clock, label_now
 from supervisor.service.clock_trust import is_label_believed
 from supervisor.service.posting import latest, messages_of
 from supervisor.service.wall import minute_of_label
 
-_STEPPED_S = 2.0
 _TURN_AFTER = 500
 """Readings between two turns of the event loop while a firing is resumed."""
 
@@ -99,6 +98,11 @@ class Keeper:
         self.looks: list[KeptObservation] = record.observations(firing.id)
         self._withdrawn: set[int] = set()
 
+    @property
+    def is_recording(self) -> bool:
+        """Whether readings are kept: the log has begun and is not over."""
+        return self.is_open and not self.is_armed
+
     async def resume(self, seen: Callable[[Reading], None]) -> int:
         """Run the recorded readings through the watch again; how many there were.
 
@@ -143,14 +147,10 @@ class Keeper:
         if any(temp_c is not None for temp_c in reading.temps_c.values()):
             self.last_value_real_s = self.clock.real_s()
         events = self.watch.feed(reading)
-        if self.is_open and not self.is_armed:
+        if self.is_recording:
             self.record.append(self.firing.id, reading)
         # A closed firing takes no more readings, but a warning is still a warning.
-        ends = (
-            self.is_open
-            and not self.is_armed
-            and any(event.kind is Kind.COOL_TO_OPEN for event in events)
-        )
+        ends = self.is_recording and any(event.kind is Kind.COOL_TO_OPEN for event in events)
         self._keep(events, ends=ends)
         self._on_news(events)
 
@@ -163,7 +163,7 @@ class Keeper:
     def mend_start(self, label: str) -> None:
         """Keep ``label`` as the firing's beginning where that is another instant than was kept."""
         kept = self.firing.started_label
-        if kept is not None and _apart_s(kept, label) <= _STEPPED_S:
+        if kept is not None and _apart_s(kept, label) <= STEPPED_S:
             return
         self.firing = replace(self.firing, started_label=label)
         self.record.mend_start(self.firing.id, label).when_failed(self._on_failure)
@@ -188,7 +188,7 @@ class Keeper:
 
     def _concerns_somebody(self) -> bool:
         """Whether what stands is worth a reminder: while a firing goes on, or a kiln is hot."""
-        if self.is_open and not self.is_armed:
+        if self.is_recording:
             return True
         temp_c = self.watch.temp_c
         return temp_c is not None and temp_c > self.settings.open_below_c
@@ -221,7 +221,7 @@ class Keeper:
             messages=messages_of(
                 changes,
                 self._destinations,
-                self._label(),
+                label_now(self.clock),
                 is_time_believed=is_label_believed(self.clock),
             ),
             closes_at=closes_at,
@@ -229,9 +229,6 @@ class Keeper:
         pending.when_kept(self._on_messages)
         pending.when_failed(self._on_failure)
         return pending
-
-    def _label(self) -> str:
-        return self.clock.label(self.clock.elapsed_s())
 
     def now(self) -> tuple[float, str]:
         """The firing's time of this instant and its label."""
@@ -255,8 +252,6 @@ class Keeper:
 
         Raises InputError for an empty or endless note, RecordError when it can't be written.
         """
-        if not text.strip():
-            raise InputError("the note is empty")
         elapsed_s, label = self.now()
         note = await self.record.add_note(
             self.firing.id, elapsed_s, text, by=by, time=label, client_id=client_id

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import AsyncIterator
-from concurrent.futures import Future, InvalidStateError
-from contextlib import suppress
-from queue import SimpleQueue
-from threading import Thread
+from concurrent.futures import Future
+from functools import partial
 
+from hardware.side_thread import SideThread
 from supervisor.core.errors import RigError
 from supervisor.core.readings import FaultCause, Reading, Source
 from supervisor.service.clock import Clock
@@ -20,40 +19,6 @@ from supervisor.service.pulse import Pulse
 
 PATIENCE_S = 5.0
 """Real seconds that one look at the hardware may take."""
-
-_LAST_LOOK_S = 0.5
-
-
-class _Looker:
-    """Looks at a source in a thread that does not keep the process from ending."""
-
-    def __init__(self, source: Source) -> None:
-        self._source = source
-        self._asked: SimpleQueue[tuple[float, Future[Reading]] | None] = SimpleQueue()
-        self._thread = Thread(target=self._work, name="rig", daemon=True)
-        self._thread.start()
-
-    def ask(self, elapsed_s: float) -> Future[Reading]:
-        answer: Future[Reading] = Future()
-        self._asked.put((elapsed_s, answer))
-        return answer
-
-    def stop(self) -> None:
-        """Let a look that goes on come to its end, but don't wait for one that hangs."""
-        self._asked.put(None)
-        self._thread.join(_LAST_LOOK_S)
-
-    def _work(self) -> None:
-        while (asked := self._asked.get()) is not None:
-            elapsed_s, answer = asked
-            # Whoever asked may have gone in the meantime.
-            with suppress(InvalidStateError):
-                try:
-                    answer.set_result(self._source.read(elapsed_s))
-                except InvalidStateError:
-                    raise
-                except Exception as error:
-                    answer.set_exception(error)
 
 
 async def readings(
@@ -69,7 +34,7 @@ async def readings(
     ``after_s`` is the time of the last reading that is already known, None at the beginning.
     ``pulse`` is told whenever the source has answered.
     """
-    looker = _Looker(source)
+    looker: SideThread[Reading] = SideThread("rig")
     hanging: Future[Reading] | None = None
     try:
         while (due_s := source.due_s(after_s)) is not None:
@@ -79,7 +44,7 @@ async def readings(
                 await asyncio.sleep(patience_s / 5.0)
                 reading = _nothing(source, clock.elapsed_s(), None)
             else:
-                hanging = looker.ask(now_s)
+                hanging = looker.ask(partial(source.read, now_s))
                 try:
                     async with asyncio.timeout(patience_s):
                         reading = await asyncio.shield(asyncio.wrap_future(hanging))

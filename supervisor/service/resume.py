@@ -12,10 +12,10 @@ from datetime import datetime
 
 from supervisor.record.rows import Firing, Mode
 from supervisor.record.store import Record
+from supervisor.service.blind import LONGEST_S
 from supervisor.service.clock import FiringClock, wall_now
 from supervisor.service.setup import Setup
 
-_LONGEST_GAP_S = 48 * 3600.0
 _UNKNOWN_GAP_S = 1.0
 
 
@@ -60,4 +60,4 @@ def _gap_s(record: Record, firing: Firing, last_s: float, now: datetime) -> floa
     if label is None:
         return None
     gap_s = (now - datetime.fromisoformat(label)).total_seconds()
-    return gap_s if 0.0 < gap_s < _LONGEST_GAP_S else None
+    return gap_s if 0.0 < gap_s < LONGEST_S else None

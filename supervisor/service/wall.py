@@ -10,10 +10,9 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from supervisor.service.clock import boottime_s, wall_now
+from supervisor.service.clock import STEPPED_S, boottime_s, wall_now
 from supervisor.service.clock_trust import TIMESYNC, is_time_believed
 
-_STEPPED_S = 2.0
 _DOUBT_S = 12 * 3600.0
 """So long after a step the clock is doubted: over the night that it may be wrong about."""
 _FIRST_YEAR = 2026
@@ -58,7 +57,7 @@ class WallDoubt:
         now_s, shown = self._boottime(), self._wall()
         zero, before = shown - timedelta(seconds=now_s), self._zero
         self._zero = zero
-        if before is not None and abs((zero - before).total_seconds()) > _STEPPED_S:
+        if before is not None and abs((zero - before).total_seconds()) > STEPPED_S:
             self._stepped_s = now_s
         if self._stepped_s is not None and now_s - self._stepped_s < _DOUBT_S:
             return False

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import time
 from collections import Counter
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from random import Random
 
@@ -23,7 +22,7 @@ from supervisor.record.rows import Mode, NewFiring
 from supervisor.record.store import Record
 from supervisor.service.schedule_text import schedule_toml
 from tests.campaign.judging import all_heard, complaints, ends_well, judge
-from tests.campaign.outcome import Outcome, Progress
+from tests.campaign.outcome import Outcome, Progress, side_by_side
 from tests.campaign.person import Person
 from tests.campaign.readings import missing_readings
 from tests.campaign.record import copy_of, damage
@@ -46,18 +45,13 @@ def run(
 ) -> Outcome:
     """Kill so often, in so many firings that go on at the same time."""
     each = kills // firings
-    with ThreadPoolExecutor(firings) as pool:
-        runs = [
-            pool.submit(
-                one_firing, progress, folder / f"firing-{n}", seed=100 + n, kills=each, hours=hours
-            )
-            for n in range(firings)
-        ]
-        outcomes = [one.result() for one in runs]
-    whole = Outcome("kills", f"{each * firings} kill -9 in {firings} firings")
-    for one in outcomes:
-        whole.take(one)
-    return whole
+    return side_by_side(
+        Outcome("kills", f"{each * firings} kill -9 in {firings} firings"),
+        firings,
+        lambda n: one_firing(
+            progress, folder / f"firing-{n}", seed=100 + n, kills=each, hours=hours
+        ),
+    )
 
 
 def one_firing(

@@ -13,7 +13,7 @@ from typing import Any
 
 import paho.mqtt.client as paho
 
-from tests.messaging.conftest import Ear
+from tests.messaging.brokers import Ear
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import math
 import time
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from random import Random
 
 from tests.campaign.judging import all_heard, complaints, ends_well, judge
 from tests.campaign.listener import delivery
-from tests.campaign.outcome import Outcome, Progress
+from tests.campaign.outcome import Outcome, Progress, side_by_side
 from tests.campaign.person import Person
 from tests.campaign.record import copy_of, stored_messages
 from tests.campaign.scenarios import busy_firing, owed
@@ -36,23 +35,13 @@ def run(
 ) -> Outcome:
     """So many outages, in so many firings that go on at the same time."""
     each = outages // firings
-    with ThreadPoolExecutor(firings) as pool:
-        runs = [
-            pool.submit(
-                one_firing,
-                progress,
-                folder / f"firing-{n}",
-                seed=300 + n,
-                outages=each,
-                hours=hours,
-            )
-            for n in range(firings)
-        ]
-        outcomes = [one.result() for one in runs]
-    whole = Outcome("outages", f"{each * firings} broker outages in {firings} firings")
-    for one in outcomes:
-        whole.take(one)
-    return whole
+    return side_by_side(
+        Outcome("outages", f"{each * firings} broker outages in {firings} firings"),
+        firings,
+        lambda n: one_firing(
+            progress, folder / f"firing-{n}", seed=300 + n, outages=each, hours=hours
+        ),
+    )
 
 
 def one_firing(

@@ -7,6 +7,7 @@ beyond the promises that it names.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 
 Progress = Callable[[str], None]
@@ -121,3 +122,11 @@ def _n(value: int | None) -> str:
 
 def _s(value: float | None) -> str:
     return "–" if value is None else f"{value:.1f} s"
+
+
+def side_by_side(whole: Outcome, firings: int, one_firing: Callable[[int], Outcome]) -> Outcome:
+    """Have so many firings go on at the same time, and take what each of them found."""
+    with ThreadPoolExecutor(firings) as pool:
+        for one in list(pool.map(one_firing, range(firings))):
+            whole.take(one)
+    return whole

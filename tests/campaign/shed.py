@@ -15,7 +15,7 @@ from typing import Self
 
 from tests.campaign.listener import Listener
 from tests.daemons import Daemon
-from tests.messaging.conftest import Mosquitto
+from tests.messaging.brokers import Mosquitto
 
 KILN = "Shed kiln"
 

@@ -10,7 +10,7 @@ import pytest
 
 from supervisor.messaging import sender
 from tests.commands.conftest import Spyhole
-from tests.messaging.conftest import free_port
+from tests.messaging.brokers import free_port
 from tests.messaging.sinks import SECRET, TOKEN, HttpSink
 
 needs_apprise = pytest.mark.skipif(

@@ -21,6 +21,7 @@ from simulator.chip.bus import BusMisuseError
 from supervisor.core.errors import InputError, RigError
 from supervisor.core.readings import FaultCause
 from tests.hardware.fake_kernel import FakeKernel, kernel_of
+from tests.hardware.rigs import read_through, troubles_of
 
 # A bus left locked is waited for without end: fail soon.
 pytestmark = pytest.mark.timeout(20)
@@ -216,19 +217,7 @@ def test_in_trouble_only_registers_are_read_and_only_the_set_up_is_written(
 ) -> None:
     bench, kernel = two_devices(monkeypatch)
     rig = open_rig([TOP, BOTTOM])
-    troubles: list[Callable[[], None]] = [
-        lambda: bench.show({"top": None}),
-        lambda: bench.chips["bottom"].set_over_voltage(True),
-        lambda: bench.chips["top"].unplug(),
-        lambda: bench.chips["top"].plug_in(),
-        lambda: bench.spi.stick_miso(1),
-        lambda: bench.spi.stick_miso(None),
-        lambda: bench.chips["bottom"].brown_out(),
-    ]
-    for elapsed_s, trouble in enumerate(troubles):
-        trouble()
-        bench.advance(2.0)
-        rig.read(float(elapsed_s))
+    read_through(bench, rig, troubles_of(bench))
     assert kernel.opened == list(DEVICES)
     for sent in kernel.requests:
         is_read = sent[0] < 0x10 and not any(sent[1:])

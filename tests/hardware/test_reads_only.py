@@ -12,7 +12,7 @@ from hardware.channel import ThermocoupleChannel
 from hardware.max31856_rig import Max31856Rig
 from simulator.chip import SimulatedBench
 from supervisor.core.readings import FaultCause
-from tests.hardware.rigs import bench_and_rig
+from tests.hardware.rigs import bench_and_rig, read_through, troubles_of
 
 # A bus left locked is waited for without end: fail soon.
 pytestmark = pytest.mark.timeout(20)
@@ -96,19 +96,7 @@ def test_the_simulator_knows_nothing_of_the_hardware_package() -> None:
 
 def test_a_rig_in_trouble_touches_the_bus_and_its_chip_selects_and_nothing_else() -> None:
     bench, rig = bench_and_rig("top", "bottom", record_last=None)
-    troubles: list[Callable[[], None]] = [
-        lambda: bench.show({"top": None}),
-        lambda: bench.chips["bottom"].set_over_voltage(True),
-        lambda: bench.chips["top"].unplug(),
-        lambda: bench.chips["top"].plug_in(),
-        lambda: bench.spi.stick_miso(1),
-        lambda: bench.spi.stick_miso(None),
-        lambda: bench.chips["bottom"].brown_out(),
-    ]
-    for elapsed_s, trouble in enumerate(troubles):
-        trouble()
-        bench.advance(2.0)
-        rig.read(float(elapsed_s))
+    read_through(bench, rig, troubles_of(bench))
     rig.explain()
     rig.close()
     assert {call.device for call in bench.calls} == {"spi", "top", "bottom"}
@@ -136,10 +124,7 @@ def test_a_rig_of_two_buses_in_trouble_touches_them_and_its_chip_selects_and_not
         lambda: bench.buses["SPI5"].stick_miso(None),
         lambda: bench.chips["low"].brown_out(),
     ]
-    for elapsed_s, trouble in enumerate(troubles):
-        trouble()
-        bench.advance(2.0)
-        rig.read(float(elapsed_s))
+    read_through(bench, rig, troubles)
     rig.explain()
     rig.close()
     assert {call.device for call in bench.calls} == {"SPI0", "SPI5", "top", "low"}

@@ -6,7 +6,7 @@ import subprocess
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.messaging.conftest import program
+from tests.messaging.brokers import program
 
 _KEY = ("-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1")
 

@@ -35,7 +35,7 @@ from supervisor.messaging.topics import topics_under
 from supervisor.service.run import run
 from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.simulated_rig import SimulatedRig
-from tests.messaging.conftest import Ear, Mosquitto
+from tests.messaging.brokers import Ear, Mosquitto
 from tests.messaging.test_destinations import morning, told
 from tests.service.test_run import SPEED, setup_in
 

@@ -11,7 +11,7 @@ import pytest
 from supervisor.core.errors import PeerError
 from supervisor.messaging.broker import EmbeddedBroker
 from supervisor.messaging.mqtt import BrokerSettings, LinkState
-from tests.messaging.conftest import Ear
+from tests.messaging.brokers import Ear
 from tests.messaging.shelf import ALERTS, AVAILABILITY, STATUS, Shelf, running
 
 

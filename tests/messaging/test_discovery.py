@@ -26,7 +26,7 @@ from supervisor.messaging.mqtt import STATUS_EVERY_S, LinkState
 from supervisor.messaging.topics import topics_under
 from supervisor.record.store import Record
 from supervisor.service.status import status_json
-from tests.messaging.conftest import Ear, Mosquitto, program
+from tests.messaging.brokers import Ear, Mosquitto, program
 from tests.messaging.shelf import KILN, Shelf, running
 from tests.service.firings import begin, keep, night
 

@@ -11,7 +11,7 @@ import pytest
 
 from supervisor.messaging import client
 from supervisor.messaging.mqtt import LinkState
-from tests.messaging.conftest import Ear, Mosquitto, program
+from tests.messaging.brokers import Ear, Mosquitto, program
 from tests.messaging.shelf import ALERTS, READINGS, STATUS, Shelf, running
 from tests.messaging.test_link import SilentBroker, serving
 

@@ -23,7 +23,7 @@ from supervisor.messaging.mqtt import (
 from supervisor.messaging.name import LISTEN_S
 from supervisor.messaging.outbox import Outbox
 from supervisor.record.rows import QueuedMessage
-from tests.messaging.conftest import free_port
+from tests.messaging.brokers import free_port
 from tests.messaging.shelf import ALERTS, KILN, LABEL, Shelf, running
 
 CONNECT, PUBLISH = 1, 3

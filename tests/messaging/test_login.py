@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from supervisor.messaging.mqtt import RETRY_LONGEST_S, BrokerSettings, LinkState
-from tests.messaging.conftest import Ear, Mosquitto, program
+from tests.messaging.brokers import Ear, Mosquitto, program
 from tests.messaging.shelf import ALERTS, AVAILABILITY, READINGS, STATUS, Shelf, running
 
 pytestmark = pytest.mark.broker

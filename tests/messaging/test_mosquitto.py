@@ -17,7 +17,7 @@ from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.messaging.mqtt import LinkState
 from supervisor.record.rows import NewFiring, NewMessage
 from supervisor.record.store import Record
-from tests.messaging.conftest import Ear, Mosquitto
+from tests.messaging.brokers import Ear, Mosquitto
 from tests.messaging.shelf import (
     ALERTS,
     AVAILABILITY,

@@ -16,7 +16,7 @@ from paho.mqtt.properties import Properties
 from supervisor.messaging.memory import FILE_NAME, Memory
 from supervisor.messaging.mqtt import LinkState
 from supervisor.messaging.name import LISTEN_S, OWNED_S, Name
-from tests.messaging.conftest import LOCAL, Ear, Mosquitto
+from tests.messaging.brokers import LOCAL, Ear, Mosquitto
 from tests.messaging.shelf import ALERTS, AVAILABILITY, KILN, STATUS, Shelf, running
 from tests.messaging.test_link import SilentBroker, serving
 

@@ -15,7 +15,7 @@ import pytest
 from supervisor.messaging.mqtt import LinkState
 from supervisor.record.rows import NewFiring, NewMessage
 from supervisor.record.store import Record
-from tests.messaging.conftest import Ear, Mosquitto, program
+from tests.messaging.brokers import Ear, Mosquitto, program
 from tests.messaging.shelf import ALERTS, KILN, running
 
 pytestmark = pytest.mark.broker

@@ -22,7 +22,7 @@ from supervisor.messaging.client import CONNECT_WITHIN_S
 from supervisor.messaging.mqtt import BrokerSettings, LinkState
 from supervisor.messaging.words import in_words
 from tests.messaging.authority import Authority, Signed
-from tests.messaging.conftest import Mosquitto, program
+from tests.messaging.brokers import Mosquitto, program
 from tests.messaging.shelf import Shelf, running
 
 HERE = "IP:127.0.0.1,DNS:localhost"

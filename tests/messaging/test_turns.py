@@ -13,7 +13,7 @@ from supervisor.messaging import client as connection
 from supervisor.messaging.mqtt import BrokerSettings, LinkState, MqttLink
 from supervisor.messaging.outbox import Outbox
 from supervisor.messaging.topics import topics_of
-from tests.messaging.conftest import free_port
+from tests.messaging.brokers import free_port
 from tests.messaging.shelf import KILN, LABEL, Shelf, running
 from tests.messaging.test_link import SilentBroker, serving
 

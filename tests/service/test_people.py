@@ -23,7 +23,7 @@ from supervisor.record.schema import FILE_NAME, open_for_reading
 from supervisor.record.store import Record
 from supervisor.service.setup import Setup
 from tests.core.alert_night import Night
-from tests.messaging.conftest import free_port
+from tests.messaging.brokers import free_port
 from tests.messaging.sinks import SECRET, TOKEN, HttpSink
 from tests.service.test_run import Said, Source, fetch, readings_come, running, setup_in
 

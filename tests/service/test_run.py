@@ -27,7 +27,7 @@ from supervisor.service.run import run
 from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.setup import Setup
 from supervisor.service.simulated_rig import SimulatedRig
-from tests.messaging.conftest import free_port
+from tests.messaging.brokers import free_port
 from tests.service.firings import scenario
 
 SPEED = 3600.0

@@ -12,8 +12,8 @@ from supervisor.core.watch.step_end import MOST_APART_C
 _LEVEL_S, _LEVEL_PART, _LEVEL_C_PER_H = 300.0, 0.4, 20.0
 """A hold seen for so long, or for this part of a short one, and no faster than that, tells where
 this kiln holds."""
-_LEARNS, _STILL_LEARNS = 1.0, 0.5
-"""What the first corner and each later one count for in how far two thermocouples differ."""
+_LATER_PART = 0.5
+"""The first corner counts whole, each later one for this part of what it tells anew."""
 
 
 class Apart:
@@ -37,9 +37,9 @@ class Apart:
         self._before_c = self._apart_c
         apart_c = min(max(apart_c, -MOST_APART_C), MOST_APART_C)
         if self._apart_c is None:
-            self._apart_c = _LEARNS * apart_c
+            self._apart_c = apart_c
         else:
-            self._apart_c += _STILL_LEARNS * (apart_c - self._apart_c)
+            self._apart_c += _LATER_PART * (apart_c - self._apart_c)
 
     def take_back(self) -> None:
         """The last corner was none."""

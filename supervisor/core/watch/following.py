@@ -15,6 +15,7 @@ import math
 
 from supervisor.core.readings import FaultCause
 from supervisor.core.watch.channel import SHORT_BELOW_C, ChannelTrack
+from supervisor.core.watch.shed import SHED_C
 
 _EVERY_S = 9.5
 """Looks that come faster are taken together, but for one beyond its gate; a probe slips over a
@@ -26,7 +27,6 @@ _ALLOWED_C_PER_S = 3.0 / 60.0
 constant of 3 h and more, a kiln of two zones); a plug-out look or a stoke is faster, but made
 good in minutes."""
 _SLIPPED_C, _SLIPPED_PART = 50.0, 0.08
-_SHED_C = 20.0
 """So much of a fall beyond the allowance is a probe out of its place: 60 °C within 5 minutes
 leaves 45, so that 65 are told; in a hotter kiln a slip is larger, and so are the swings."""
 _SWING_MARGIN, _MOST_SWING_C, _SWING_MEMORY_S = 1.5, 120.0, 3 * 3600.0
@@ -237,7 +237,7 @@ class Following:
         own_fall_c = -beside.own_c
         falls = own_fall_c > 0.5 * fall_c and -beside.others_c < _ALONE_PART * own_fall_c
         before_c = beside.before_c or 0.0
-        limit_c = max(_SLIPPED_C, _SLIPPED_PART * (before_c - _SHED_C), swing_c)
+        limit_c = max(_SLIPPED_C, _SLIPPED_PART * (before_c - SHED_C), swing_c)
         if not falls or fall_c < limit_c or fall_c < _STAYED_PART * beside.peak_c:
             beside.stayed_since_s = None
         elif beside.stayed_since_s is None:
@@ -306,7 +306,7 @@ class Following:
         others_c = min(hots) if len(hots) < 3 else _median(hots)
         in_sight = climb_c >= _DEAD_CLIMB_C and own_c < _DEAD_PART * climb_c
         begun_hot = len(hots) > 1 and others_c >= _DEAD_HOT_C
-        if begun_hot and own_c < _DEAD_PART * (others_c - _SHED_C):
+        if begun_hot and own_c < _DEAD_PART * (others_c - SHED_C):
             in_sight = True
         if in_sight and others_c - temp_c >= _DEAD_CLIMB_C:
             track.is_stranger = True
@@ -345,6 +345,6 @@ class Following:
         trust.apart_c = _median(apart) if apart else None
         if track.is_stranger and own_c is not None and trust.apart_c is not None:
             others_c = own_c - trust.apart_c
-            hot = others_c - _SHED_C > _DEAD_CLIMB_C
-            if hot and own_c - _SHED_C > _ALIVE_PART * (others_c - _SHED_C):
+            hot = others_c - SHED_C > _DEAD_CLIMB_C
+            if hot and own_c - SHED_C > _ALIVE_PART * (others_c - SHED_C):
                 track.is_stranger = False

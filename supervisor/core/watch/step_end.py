@@ -8,6 +8,7 @@ The figures are common practice, no source, where nothing else is said.
 from __future__ import annotations
 
 from supervisor.core.schedule import PlannedStep
+from supervisor.core.watch.shed import SHED_C
 
 _ARRIVED_C, NEAR_C = 1.0, 5.0
 """At the top, and so near that a kiln that slows down counts as there."""
@@ -43,7 +44,7 @@ _HOLD_SLACK, _LEAST_SLACK_S, _MOST_SLACK_S = 0.25, 180.0, 600.0
 _MOST_HELD = 0.8
 """A kiln that climbs out of this part of its hold has been told to: a probe that reads lower than
 the kiln's own sees the hold begin late."""
-_SHED_C, _UNHEATED_PER_H = 20.0, 1.0 / 14.0
+_UNHEATED_PER_H = 1.0 / 14.0
 """A kiln without heat loses at first more than this part of its excess in an hour (common
 practice)."""
 NATURAL_LEAST_C_PER_H = 40.0
@@ -224,7 +225,7 @@ def falls_away(
     """
     fallen_c = from_c - temp_c
     if is_short:
-        unheated_c_per_h = _UNHEATED_PER_H * (temp_c - _SHED_C)
+        unheated_c_per_h = _UNHEATED_PER_H * (temp_c - SHED_C)
         least_c_per_h = max(unheated_c_per_h, NATURAL_LEAST_C_PER_H)
         return fallen_c > LEFT_C and (rate_c_per_h < -least_c_per_h or fallen_c > MOST_APART_C)
     return fallen_c > LEFT_C and (rate_c_per_h < -NATURAL_LEAST_C_PER_H or fallen_c > SHORT_OF_C)

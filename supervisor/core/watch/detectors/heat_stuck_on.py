@@ -17,9 +17,10 @@ from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.follower import PlanFollower
 from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
+from supervisor.core.watch.shed import SHED_C
 from supervisor.core.watch.step_end import MOST_APART_C, NATURAL_LEAST_C_PER_H
 
-_SHED_C, _SLOWEST_PER_H, _STANDS_HOT_C = 20.0, 1.0 / 40.0, 400.0
+_SLOWEST_PER_H, _STANDS_HOT_C = 1.0 / 40.0, 400.0
 """Above the last temperature every kiln without heat loses so much of its excess over the shed in
 an hour. The best lined takes 24 h at its slowest (common practice, no source); who fires down
 seldom goes slower."""
@@ -160,8 +161,8 @@ class HeatStuckOn:
         self._steady_since_s: float | None = None
         self._opened_at_s: float | None = None
         self._high_c = self._fell_c = 0.0
-        self._stands_c = 0.0
         self._stands_since_s = 0.0
+        self._stands_c = 0.0
         """How far the kiln is behind the slowest cooling there is, in °C."""
         self._has_fallen = False
         self._stands = False
@@ -282,7 +283,7 @@ class HeatStuckOn:
         if temp_c < _STANDS_HOT_C or self._was_opened(moment):
             self._stands_c = 0.0
             return False
-        least_c_per_s = _SLOWEST_PER_H * (temp_c - _SHED_C) / 3600.0
+        least_c_per_s = _SLOWEST_PER_H * (temp_c - SHED_C) / 3600.0
         if self._stands_c <= 0.0:
             self._stands_since_s = moment.elapsed_s - moment.moved_s
         stands_c = max(self._stands_c + moment.moved_c + least_c_per_s * moment.moved_s, 0.0)
@@ -313,7 +314,7 @@ class HeatStuckOn:
         if step is None or temp_c < step.to_c + _ABOVE_FOOT_C:
             return False
         rate_c_per_h = step.rate_c_per_h
-        return rate_c_per_h is None or rate_c_per_h > 2.0 * _SLOWEST_PER_H * (temp_c - _SHED_C)
+        return rate_c_per_h is None or rate_c_per_h > 2.0 * _SLOWEST_PER_H * (temp_c - SHED_C)
 
     def _was_opened(self, moment: Moment) -> bool:
         """Whether a door that was open not long ago may be what it comes back from."""
@@ -384,7 +385,7 @@ class HeatStuckOn:
         if moment.plan.activity is not Activity.CLIMBING:
             most_c_per_h = _CREEP_C_PER_H
             if self._stands:
-                most_c_per_h = -_SLOWEST_PER_H * (temp_c - _SHED_C)
+                most_c_per_h = -_SLOWEST_PER_H * (temp_c - SHED_C)
             if self._rate_c_per_h(moment) > most_c_per_h:
                 self._steady_since_s = None
                 return []

@@ -7,7 +7,7 @@ import socket
 import subprocess
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import paho.mqtt.client as paho
@@ -117,28 +117,3 @@ def program(name: str) -> str:
     if found is None:
         pytest.skip(f"{name} is not installed on this machine (Debian: apt install mosquitto)")
     return found
-
-
-@pytest.fixture
-def mosquitto(tmp_path: Path) -> Iterator[Mosquitto]:
-    """A running Mosquitto that lets everybody in."""
-    folder = tmp_path / "mosquitto"
-    folder.mkdir()
-    broker = Mosquitto(program("mosquitto"), folder)
-    broker.start()
-    yield broker
-    broker.stop()
-
-
-@pytest.fixture
-def hear() -> Iterator[Callable[..., Ear]]:
-    """Makes ears that are closed after the test."""
-    ears: list[Ear] = []
-
-    def make(port: int, name: str = "ear", below: str = "spyhole/#", **login: str) -> Ear:
-        ears.append(Ear(port, name, below=below, **login))
-        return ears[-1]
-
-    yield make
-    for ear in ears:
-        ear.close()

@@ -1,0 +1,6 @@
+"""The air about the kiln, as far as the watch knows of it."""
+
+from __future__ import annotations
+
+SHED_C = 20.0
+"""Down to it a kiln cools; nobody measures it (common practice, no source)."""
