@@ -176,7 +176,7 @@ def test_a_stall_reaches_a_listener_and_an_open_page_in_time_and_is_acknowledged
         ended_well(daemon)
         assert daemon.complaints == []
         browser.close()
-    ear.wait(lambda: ear.on("spyhole/demo-kiln/availability")[-1] == "offline")
+    ear.wait(lambda: ear.on("spyhole/demo-kiln/availability")[-1:] == ["offline"])
 
 
 def _status(ear: Ear) -> dict[str, Any]:
@@ -256,7 +256,7 @@ def test_after_kill_9_the_same_firing_goes_on_and_nothing_is_missing(
         time.sleep(1.0)
         killed_at_s = first.snapshot()["elapsed_s"]
         first.kill()
-    ear.wait(lambda: ear.on(AVAILABILITY)[-1] == "offline")
+    ear.wait(lambda: ear.on(AVAILABILITY)[-1:] == ["offline"])
     heard = [json.loads(payload) for payload in ear.on(READINGS)]
     with Record.open_to_read(data) as record:
         kept = {reading.elapsed_s: reading for reading in record.readings(firing_id)}
@@ -274,7 +274,7 @@ def test_after_kill_9_the_same_firing_goes_on_and_nothing_is_missing(
 
     with watching(tmp_path, mosquitto.port, speed) as second:
         assert second.wait_for("firing: ").startswith(f"{firing_id} (goes on)")
-        ear.wait(lambda: ear.on(AVAILABILITY)[-1] == "online")
+        ear.wait(lambda: ear.on(AVAILABILITY)[-1:] == ["online"])
         wait_until(
             lambda: second.snapshot()["elapsed_s"] > killed_at_s, "the firing is past the kill"
         )
@@ -286,7 +286,7 @@ def test_after_kill_9_the_same_firing_goes_on_and_nothing_is_missing(
         second.post("api/notes", {"text": "after the kill", "by": None})
         ended_well(second)
         assert second.complaints == []
-    ear.wait(lambda: ear.on(AVAILABILITY)[-1] == "offline")
+    ear.wait(lambda: ear.on(AVAILABILITY)[-1:] == ["offline"])
     with Record.open_to_read(data) as record:
         assert [firing.id for firing in record.firings()] == [firing_id]
         times_s = [reading.elapsed_s for reading in record.readings(firing_id)]
@@ -391,7 +391,7 @@ def test_alerts_of_an_outage_of_the_broker_arrive_when_it_is_back(
             "it is tried again",
             daemon.complaints[0],
         )
-    ear.wait(lambda: ear.on(AVAILABILITY)[-1] == "offline")
+    ear.wait(lambda: ear.on(AVAILABILITY)[-1:] == ["offline"])
     with Record.open_to_read(data) as record:
         assert [one.id for one in record.alerts(firing_id)] == [alert["id"]]
 

@@ -69,6 +69,7 @@ def test_a_sample_of_the_part_loses_nothing_and_tells_nothing_untrue(
     assert outcome.figures
 
 
+@pytest.mark.campaign
 @pytest.mark.broker
 @pytest.mark.usefixtures("broker")
 def test_clients_that_hang_cost_little_and_delay_nobody(tmp_path: Path) -> None:
@@ -79,6 +80,7 @@ def test_clients_that_hang_cost_little_and_delay_nobody(tmp_path: Path) -> None:
     assert "memory grew by" in outcome.figures[0]
 
 
+@pytest.mark.campaign
 @pytest.mark.broker
 @pytest.mark.usefixtures("broker")
 def test_one_firing_follows_the_other(tmp_path: Path) -> None:
@@ -88,6 +90,7 @@ def test_one_firing_follows_the_other(tmp_path: Path) -> None:
     assert (outcome.lost, outcome.out_of_order, outcome.false_alerts) == (0, 0, 0)
 
 
+@pytest.mark.campaign
 @pytest.mark.broker
 @pytest.mark.usefixtures("broker")
 def test_the_daemon_weighs_no_more_than_promised(tmp_path: Path) -> None:

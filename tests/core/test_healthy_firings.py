@@ -27,7 +27,7 @@ HEALTHY = {
     "healthy-slow-cool": "midfire-slow-cool",
     "healthy-highfire": "highfire-reduction",
 }
-SEEDS = (1, 2, 3)
+SEEDS = (1, 2)
 
 
 @cache

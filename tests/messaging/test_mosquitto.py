@@ -43,7 +43,7 @@ async def test_it_says_online_and_then_offline_before_it_leaves(
         await states.wait_for(LinkState.CONNECTED)
         assert link.why is None
         await heard(ear, lambda: ear.on(AVAILABILITY)[:1] == ["online"])
-    await heard(ear, lambda: ear.on(AVAILABILITY)[-1] == "offline")
+    await heard(ear, lambda: ear.on(AVAILABILITY)[-1:] == ["offline"])
     assert states.seen == [LinkState.AWAY, LinkState.CONNECTED, LinkState.OFF]
     late = hear(mosquitto.port, "late")
     await heard(late, lambda: (AVAILABILITY, "offline", True) in late.heard)
@@ -85,10 +85,10 @@ def test_the_last_will_tells_of_a_process_that_hangs(
         assert victim.stdout.readline() == b"connected\n"
         ear.wait(lambda: ear.on(AVAILABILITY) == ["online"])
         victim.send_signal(signal.SIGSTOP)
-        ear.wait(lambda: ear.on(AVAILABILITY)[-1] == "offline")
+        ear.wait(lambda: ear.on(AVAILABILITY)[-1:] == ["offline"])
         # It wakes up, and finds its way back.
         victim.send_signal(signal.SIGCONT)
-        ear.wait(lambda: ear.on(AVAILABILITY)[-1] == "online")
+        ear.wait(lambda: ear.on(AVAILABILITY)[-1:] == ["online"])
     finally:
         victim.kill()
         victim.communicate(timeout=10.0)
@@ -105,7 +105,7 @@ async def test_what_an_earlier_run_has_left_is_replaced_before_anybody_is_said_t
     async with running(mosquitto.port, Shelf()) as (link, _, states):
         link.set_status('{"firing": "of today"}')
         await states.wait_for(LinkState.CONNECTED)
-        await heard(ear, lambda: ear.on(AVAILABILITY)[-1] == "online")
+        await heard(ear, lambda: ear.on(AVAILABILITY)[-1:] == ["online"])
         told = [payload for topic, payload, retained in ear.heard if not retained]
         assert told[:2] == ['{"firing": "of today"}', "online"]
 
@@ -119,7 +119,7 @@ async def test_status_is_kept_for_those_who_come_late(
         ear = hear(mosquitto.port)
         await heard(ear, lambda: ear.on(STATUS) == ['{"n": 1}'])
         link.set_status('{"n": 2}')
-        await heard(ear, lambda: ear.on(STATUS)[-1] == '{"n": 2}')
+        await heard(ear, lambda: ear.on(STATUS)[-1:] == ['{"n": 2}'])
         late = hear(mosquitto.port, "late")
         await heard(late, lambda: (STATUS, '{"n": 2}', True) in late.heard)
 
@@ -216,7 +216,7 @@ async def test_a_second_life_takes_over_the_first_ones_connection(
         process.kill()
         await process.wait()
         await first.wait_for(LinkState.CONNECTED, times=2)
-        await heard(ear, lambda: ear.on(AVAILABILITY)[-1] == "online")
+        await heard(ear, lambda: ear.on(AVAILABILITY)[-1:] == ["online"])
 
 
 async def test_the_link_subscribes_to_nothing(

@@ -116,7 +116,7 @@ async def test_the_second_kiln_of_a_name_says_so_and_keeps_out_of_the_firsts_top
         async with running(mosquitto.port, Shelf("again"), memory=memory) as (third, _, later):
             await later.wait_for(LinkState.CONNECTED)
             assert f"spyhole/{third.name}" == base
-            await asyncio.to_thread(ear.wait, lambda: ear.on(f"{base}/alerts")[-1] == "again")
+            await asyncio.to_thread(ear.wait, lambda: ear.on(f"{base}/alerts")[-1:] == ["again"])
             assert later.trouble == []
     await asyncio.to_thread(ear.wait, lambda: ear.on(AVAILABILITY)[-1:] == ["offline"])
     assert set(ear.on(STATUS)) == {'{"n": 1}'}

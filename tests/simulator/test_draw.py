@@ -18,13 +18,13 @@ from simulator.run import simulate
 from supervisor.core.heatwork import HeatWork
 from supervisor.core.units import Unit
 
-SEEDS = range(24)
+SEEDS = range(16)
 
 
 def test_the_same_seed_draws_the_same_firing_and_another_another() -> None:
     assert draw_firing(5) == draw_firing(5)
     assert draw_firing(5, fault=FaultKind.STALL) == draw_firing(5, fault=FaultKind.STALL)
-    assert len({draw_firing(seed).title for seed in SEEDS}) > 12
+    assert len({draw_firing(seed).title for seed in range(24)}) > 12
 
 
 def test_the_same_drawn_firing_gives_the_same_readings() -> None:
