@@ -13,7 +13,7 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path as FilePath
 from typing import Annotated, Any
 
-from fastapi import Body, FastAPI, Path, Query
+from fastapi import APIRouter, Body, FastAPI, Path, Query
 from fastapi.responses import FileResponse, JSONResponse
 from fastapi.sse import EventSourceResponse, ServerSentEvent
 from fastapi.staticfiles import StaticFiles
@@ -99,8 +99,10 @@ class PageFiles(StaticFiles):
         return response
 
 
-def create_app(desk: KilnDesk, *, allowed_hosts: Iterable[str] = ()) -> FastAPI:
-    """The application that shows ``desk``.
+def create_app(
+    desk: KilnDesk, *, allowed_hosts: Iterable[str] = (), routers: Iterable[APIRouter] = ()
+) -> FastAPI:
+    """The application that shows ``desk``, and what ``routers`` (of ``web.routers``) add to it.
 
     ``allowed_hosts`` are host names, besides IP addresses, ``localhost`` and ``*.local``, under
     which the page may be opened (the machine's own name, a name in the house's DNS).
@@ -292,6 +294,8 @@ def create_app(desk: KilnDesk, *, allowed_hosts: Iterable[str] = ()) -> FastAPI:
         """
         return _empty(await writings.in_time(_done(desk.end_log(firing_id, request.by))))
 
+    for router in routers:
+        app.include_router(router)
     app.mount("/static", PageFiles(directory=STATIC), name="static")
     return app
 

@@ -58,7 +58,7 @@ async def test_the_sentence_comes_first_with_all_the_rest_below(
         await expect(page.locator("#not-live")).to_be_hidden()
         await expect(page.locator("#alerts")).to_be_hidden()
         order = await page.evaluate(
-            "[...document.querySelectorAll('main > section, footer')]"
+            "[...document.querySelectorAll('.view > section, footer')]"
             ".map(e => e.id || e.tagName).join(' ')"
         )
         assert order == "verdict alerts temps chart plan cones witness notes log FOOTER"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import posixpath
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -21,7 +22,11 @@ from tests.web.serving import serving
 from web import models
 
 STATIC = Path(web.__file__).parent / "static"
-SCRIPTS = {file.name: file.read_text(encoding="utf-8") for file in STATIC.glob("*.js")}
+SCRIPTS = {
+    str(file.relative_to(STATIC)): file.read_text(encoding="utf-8")
+    for file in STATIC.rglob("*.js")
+    if "vendor" not in file.parts
+}
 STYLE = (STATIC / "style.css").read_text(encoding="utf-8")
 PAGE = (STATIC / "index.html").read_text(encoding="utf-8")
 
@@ -46,13 +51,13 @@ def test_a_cones_angles_and_names_are_the_cores() -> None:
     assert number("STANDING_DEG") == tip.STANDING_DEG
     assert number("LEVEL_DEG") == tip.LEVEL_DEG == 6 * tip.DEG_PER_HOUR
     assert number("DEG_PER_HOUR") == tip.DEG_PER_HOUR
-    names = re.search(r"const CONE_NAMES = (\[.*\]);", SCRIPTS["witness.js"])
+    names = re.search(r"const CONE_NAMES = (\[.*\]);", SCRIPTS["views/watch/witness.js"])
     assert names is not None
     assert tuple(json.loads(names[1])) == CONE_NAMES
 
 
 def test_every_tip_that_can_be_tapped_is_one_that_the_core_reads() -> None:
-    tips = re.search(r"const TIPS = (\[.*\]);", SCRIPTS["witness.js"])
+    tips = re.search(r"const TIPS = (\[.*\]);", SCRIPTS["views/watch/witness.js"])
     assert tips is not None
     assert [tip.parse_clock(one) for one in json.loads(tips[1])] == json.loads(tips[1])
 
@@ -73,9 +78,34 @@ def test_channels_looks_are_one_list_that_the_style_sheet_follows() -> None:
         assert not re.search(r"COLOURS\b", script), name
 
 
-def test_every_script_is_fetched_ahead() -> None:
-    loaded = set(re.findall(r'(?:href|src)="static/([\w]+\.js)"', PAGE))
-    assert loaded == set(SCRIPTS) - {"types.js"}  # which holds types only
+def imported_by(name: str, seen: set[str]) -> set[str]:
+    """A script and all that it loads before it runs."""
+    if name not in seen:
+        seen.add(name)
+        for found in re.findall(r'^(?:import|export) .*?from "(\.[^"]+)";', SCRIPTS[name], re.MULTILINE):
+            imported_by(posixpath.normpath(posixpath.join(posixpath.dirname(name), found)), seen)
+    return seen
+
+
+def test_the_first_views_scripts_are_fetched_ahead_and_no_others() -> None:
+    first = re.search(r'import\("\./(views/\w+\.js)"\)', SCRIPTS["views.js"])
+    assert first is not None
+    ahead = set(re.findall(r'(?:href|src)="static/([\w/]+\.js)"', PAGE))
+    assert ahead == imported_by("app.js", set()) | imported_by(first[1], set())
+
+
+def test_every_view_of_the_list_is_a_module_with_a_sign_and_a_name() -> None:
+    views = re.findall(
+        r'\{ name: "(\w+)".*load: \(\) => import\("\./(.+?)"\) \}', SCRIPTS["views.js"]
+    )
+    assert views
+    for name, file in views:
+        assert file == f"views/{name}.js"
+        assert re.search(r"^export (async )?function mount\(", SCRIPTS[file], re.MULTILINE)
+        assert f'<symbol id="sign-{name}"' in PAGE
+    names = re.search(r"\bviews: \{(.*?)\}", SCRIPTS["words/en.js"], re.DOTALL)
+    assert names is not None
+    assert re.findall(r"(\w+): \"", names[1]) == [name for name, _ in views]
 
 
 def paths(texts: Any, path: str = "words") -> Iterator[str]:
@@ -91,6 +121,8 @@ def is_used(path: str) -> bool:
     if f'data-words="{path.removeprefix("words.")}"' in PAGE:
         return True
     everything = "".join(SCRIPTS.values())
+    if path.startswith("words.views."):
+        return True  # looked up by the view's name
     if re.search(rf"\b{re.escape(path)}\b", everything):
         return True
     group = re.escape(path.rpartition(".")[0])

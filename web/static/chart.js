@@ -49,12 +49,26 @@ export class FiringChart {
     /** @type {import("./types.js").Points[]} what came lately, perhaps while a chart was on its way */
     this.recent = [];
     this.frame = 0;
-    new ResizeObserver(() => this.resize()).observe(box);
-    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.rebuild());
+    this.gone = new AbortController();
+    const resized = new ResizeObserver(() => this.resize());
+    resized.observe(box);
+    this.gone.signal.addEventListener("abort", () => resized.disconnect());
+    matchMedia("(prefers-color-scheme: dark)")
+      .addEventListener("change", () => this.rebuild(), { signal: this.gone.signal });
+  }
+
+  /** Take the chart off the page for good. */
+  remove() {
+    this.gone.abort();
+    cancelAnimationFrame(this.frame);
+    this.plot?.destroy();
+    this.plot = null;
+    this.chart = null;
   }
 
   /** @param {import("./types.js").Chart} chart */
   show(chart) {
+    if (this.gone.signal.aborted) return;
     this.leaveOther(chart.firing_id);
     this.chart = chart;
     this.recent.forEach((points) => this.append(points));

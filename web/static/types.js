@@ -136,6 +136,22 @@
  * @property {number} revision
  * @property {number | null} reading_age_s
  *
+ * @typedef {object} Place where the page stands: `#/<view>/<name>?<query>`
+ * @property {string} view
+ * @property {string | null} name
+ * @property {URLSearchParams} query
+ *
+ * @typedef {object} LiveListener each when there is something new
+ * @property {(snapshot: Snapshot) => void} [onSnapshot] also when another scale is chosen
+ * @property {(points: Points) => void} [onPoints] the chart's new rows, before their snapshot
+ * @property {() => void} [onOpen] the stream begins anew: what came between is unknown
+ * @property {() => void} [onAge] once a second, and when the link or the reading's age changes
+ *
+ * @typedef {object} Context what a view is given
+ * @property {import("./live.js").Live} live
+ * @property {Place} place
+ * @property {AbortSignal} signal aborted when the view is left: give it to every listener and fetch
+ *
  * @typedef {"fine" | "seen" | "look" | "go" | "blind" | "waiting" | "cooling" | "finished" | "closed"} Level
  * @typedef {{level: Level, title: string, sentence: string, lastKnown: string | null}} Verdict
  */

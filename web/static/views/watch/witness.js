@@ -3,16 +3,16 @@
  * which counts only once a person says so. Knows forms and taps, no heat-work.
  */
 
-import { STANDING_DEG, coneDrawing } from "./cones.js";
-import { byId, make, say, whenChanged } from "./dom.js";
-import { newId } from "./send.js";
-import { clock, showElapsed, showSigma, showSigned } from "./units.js";
-import { words } from "./words.js";
+import { STANDING_DEG, coneDrawing } from "../../cones.js";
+import { byId, make, say, whenChanged } from "../../dom.js";
+import { newId } from "../../send.js";
+import { clock, showElapsed, showSigma, showSigned } from "../../units.js";
+import { words } from "../../words.js";
 
-/** @typedef {import("./types.js").Snapshot} Snapshot */
-/** @typedef {import("./types.js").Unit} Unit */
-/** @typedef {import("./types.js").Look} Look */
-/** @typedef {import("./types.js").ChannelOffset} ChannelOffset */
+/** @typedef {import("../../types.js").Snapshot} Snapshot */
+/** @typedef {import("../../types.js").Unit} Unit */
+/** @typedef {import("../../types.js").Look} Look */
+/** @typedef {import("../../types.js").ChannelOffset} ChannelOffset */
 
 /** As in supervisor/core/heatwork: the names of cones, and the chord for one hour of the hand. */
 const CONE_NAMES = ["022", "021", "020", "019", "018", "017", "016", "015", "014", "013", "012", "011", "010", "09", "08", "07", "06", "05.5", "05", "04", "03", "02", "01", "1", "2", "3", "4", "5", "5.5", "6", "7", "8", "9", "10", "11", "12", "13", "14"];
@@ -43,11 +43,15 @@ function chosen(form, group) {
 }
 
 /**
- * @param {(look: object) => Promise<Look | import("./types.js").Accepted>} addLook
+ * @param {(look: object) => Promise<Look | import("../../types.js").Accepted>} addLook
  * @returns {(snapshot: Snapshot) => void}
  */
 export function lookForm(addLook) {
+  const section = byId("witness");
   const form = byId("look-form");
+  const coneChoices = byId("look-cones");
+  const channelSet = byId("look-channel-set");
+  const channelChoices = byId("look-channels");
   const others = /** @type {HTMLSelectElement} */ (byId("look-cone-other"));
   const minutes = /** @type {HTMLInputElement} */ (byId("look-minutes"));
   const shelf = /** @type {HTMLInputElement} */ (byId("look-shelf"));
@@ -72,13 +76,13 @@ export function lookForm(addLook) {
 
   const drawCones = whenChanged(/** @param {string[]} cones */ (cones) => {
     const before = chosen(form, "look-cone")?.value;
-    byId("look-cones").replaceChildren(...[...new Set(cones)].map((cone) => choice("look-cone", cone, cone)));
+    coneChoices.replaceChildren(...[...new Set(cones)].map((cone) => choice("look-cone", cone, cone)));
     pick("look-cone", before);
   });
   const drawChannels = whenChanged(/** @param {string[]} channels */ (channels) => {
     const before = chosen(form, "look-channel")?.value;
-    byId("look-channel-set").hidden = channels.length < 2;
-    byId("look-channels").replaceChildren(
+    channelSet.hidden = channels.length < 2;
+    channelChoices.replaceChildren(
       ...channels.map((channel) => choice("look-channel", `=${channel}`, channel)),
       choice("look-channel", "", words.witness.noChannel));
     pick("look-channel", before);
@@ -96,7 +100,7 @@ export function lookForm(addLook) {
   function missing() {
     if (!others.value && !chosen(form, "look-cone")) return words.witness.noCone;
     if (!chosen(form, "look-tip")) return words.witness.noTip;
-    if (!byId("look-channel-set").hidden && !chosen(form, "look-channel")) return words.witness.whichChannel;
+    if (!channelSet.hidden && !chosen(form, "look-channel")) return words.witness.whichChannel;
     return minutes.validity.valid ? null : words.witness.noMinutes;
   }
 
@@ -134,6 +138,7 @@ export function lookForm(addLook) {
   });
 
   return (snapshot) => {
+    section.hidden = snapshot.firing === null;
     speed = snapshot.speed;
     drawCones(snapshot.cones.map((cone) => cone.cone));
     drawChannels(snapshot.channels.map((channel) => channel.name));
@@ -146,8 +151,9 @@ export function lookForm(addLook) {
  */
 export function lookList(withdrawLook) {
   const problem = byId("look-problem");
+  const list = byId("look-list");
   const draw = whenChanged(/** @param {Look[]} looks */ (looks) => {
-    byId("look-list").replaceChildren(...looks.map(row));
+    list.replaceChildren(...looks.map(row));
   });
 
   /** @param {Look} look */
@@ -175,10 +181,12 @@ export function lookList(withdrawLook) {
  */
 export function offsetList(accept, withdraw) {
   const problem = byId("offset-problem");
+  const list = byId("offset-list");
+  const explained = byId("offset-explained");
   const draw = whenChanged(
     /** @param {{rows: ChannelOffset[], unit: Unit, several: boolean}} shown */
     ({ rows, unit, several }) => {
-      byId("offset-list").replaceChildren(...rows.map((row) => item(row, unit, several)));
+      list.replaceChildren(...rows.map((row) => item(row, unit, several)));
     });
 
   /** @param {ChannelOffset} row @param {Unit} unit @param {boolean} several */
@@ -215,7 +223,7 @@ export function offsetList(accept, withdraw) {
   return (snapshot, unit) => {
     const rows = snapshot.offsets.filter((row) => row.estimate !== null || row.in_force !== null);
     draw({ rows, unit, several: snapshot.channels.length > 1 });
-    byId("offset-explained").hidden = rows.length === 0;
+    explained.hidden = rows.length === 0;
   };
 }
 

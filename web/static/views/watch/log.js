@@ -3,24 +3,25 @@
  * before it does. Knows taps and words; it never touches the kiln.
  */
 
-import { byId, make, say, whenChanged } from "./dom.js";
-import { clock, showDuration } from "./units.js";
-import { words } from "./words.js";
+import { byId, make, say, whenChanged } from "../../dom.js";
+import { clock, showDuration } from "../../units.js";
+import { words } from "../../words.js";
 
-/** @typedef {import("./types.js").Snapshot} Snapshot */
-/** @typedef {import("./types.js").Accepted} Accepted */
+/** @typedef {import("../../types.js").Snapshot} Snapshot */
+/** @typedef {import("../../types.js").Accepted} Accepted */
 
-/** @param {Snapshot} snapshot */
-export function showBlind(snapshot) {
+/** @returns {(snapshot: Snapshot) => void} */
+export function blindLine() {
   const line = byId("blind");
-  const { blind } = snapshot;
-  line.hidden = blind === null;
-  if (blind === null) return;
-  const from = clock(blind.from_time);
-  const to = clock(blind.to_time);
-  say(line, blind.lasted_s === null || from === null || to === null
-    ? words.blind.unknown(from ?? words.blind.sometime)
-    : words.blind.known(from, to, showDuration(blind.lasted_s)));
+  return ({ blind }) => {
+    line.hidden = blind === null;
+    if (blind === null) return;
+    const from = clock(blind.from_time);
+    const to = clock(blind.to_time);
+    say(line, blind.lasted_s === null || from === null || to === null
+      ? words.blind.unknown(from ?? words.blind.sometime)
+      : words.blind.known(from, to, showDuration(blind.lasted_s)));
+  };
 }
 
 /**
@@ -29,13 +30,15 @@ export function showBlind(snapshot) {
  * @returns {(snapshot: Snapshot) => void}
  */
 export function logPanel(begin, end) {
+  const section = byId("log");
+  const state = byId("log-state");
   const buttons = byId("log-buttons");
   const answer = byId("log-answer");
   /** Drawn anew only when something else is to be done, so that a question stays as it is. */
   const draw = whenChanged(
     /** @param {{id: string, state: string, plan: string | null}} now */
     (now) => {
-      say(byId("log-state"), stateOf(now));
+      say(state, stateOf(now));
       say(answer, "");
       offer(now);
     });
@@ -52,6 +55,7 @@ export function logPanel(begin, end) {
       now.state === "open" ? words.log.end : words.log.begin);
     button.addEventListener("click", () => askOnceMore(now));
     buttons.replaceChildren(button);
+    return button;
   }
 
   /** @param {{id: string, state: string, plan: string | null}} now */
@@ -73,17 +77,16 @@ export function logPanel(begin, end) {
     });
     no.addEventListener("click", () => {
       say(answer, "");
-      offer(now);
-      byId("log-ask").focus();
+      offer(now).focus();
     });
     buttons.replaceChildren(no, yes);
     no.focus();
   }
 
   return (snapshot) => {
-    const { state, next_plan: plan } = snapshot.log;
-    const canDo = state === "open" || plan !== null;
-    byId("log").hidden = snapshot.firing === null || !canDo;
-    if (snapshot.firing && canDo) draw({ id: snapshot.firing.id, state, plan });
+    const { state: kept, next_plan: plan } = snapshot.log;
+    const canDo = kept === "open" || plan !== null;
+    section.hidden = snapshot.firing === null || !canDo;
+    if (snapshot.firing && canDo) draw({ id: snapshot.firing.id, state: kept, plan });
   };
 }

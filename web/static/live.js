@@ -1,0 +1,122 @@
+/**
+ * What every view may know of the running firing: the latest snapshot, how old its reading is by
+ * this phone's own clock, whatever the network does, and the scale that is shown here.
+ */
+
+import { Link } from "./stream.js";
+import { judge } from "./verdict.js";
+
+/** @typedef {import("./types.js").Snapshot} Snapshot */
+/** @typedef {import("./types.js").Unit} Unit */
+/** @typedef {import("./types.js").LiveListener} LiveListener */
+
+const UNIT_KEY = "spyhole.unit";
+const LOOK_EVERY_MS = 1000;
+
+export class Live {
+  constructor() {
+    /** @type {Snapshot | null} */
+    this.snapshot = null;
+    /** @type {import("./types.js").LinkState} */
+    this.link = "connecting";
+    /** Age of the reading when it was told, and this phone's two clocks at that moment. */
+    this.told = { ageS: /** @type {number | null} */ (null), steadyMs: 0, wallMs: 0 };
+    /** The scale chosen on this phone; null: the kiln's owner's. */
+    this.chosenUnit = rememberedUnit();
+    /** @type {Set<LiveListener>} */
+    this.listeners = new Set();
+  }
+
+  /** @param {string} address of the stream */
+  start(address) {
+    new Link(address, {
+      onSnapshot: (snapshot) => {
+        this.snapshot = snapshot;
+        this.hear(snapshot.reading_age_s);
+        this.tell("onSnapshot", snapshot);
+        this.tell("onAge");
+      },
+      onPoints: (points) => this.tell("onPoints", points),
+      onBeat: (beat) => {
+        this.hear(beat.reading_age_s);
+        this.tell("onAge");
+      },
+      onOpen: () => this.tell("onOpen"),
+      onState: (state) => {
+        this.link = state;
+        this.tell("onAge");
+      },
+    });
+    setInterval(() => this.tell("onAge"), LOOK_EVERY_MS);
+  }
+
+  /**
+   * Hear what comes until the signal; what is known already is told at once.
+   * @param {LiveListener} listener
+   * @param {AbortSignal} [signal]
+   */
+  listen(listener, signal) {
+    if (signal?.aborted) return;
+    this.listeners.add(listener);
+    signal?.addEventListener("abort", () => this.listeners.delete(listener));
+    if (this.snapshot) listener.onSnapshot?.(this.snapshot);
+    listener.onAge?.();
+  }
+
+  /**
+   * @template {keyof LiveListener} K
+   * @param {K} what
+   * @param {...any} news
+   */
+  tell(what, ...news) {
+    for (const listener of [...this.listeners]) {
+      /** @type {((...news: any[]) => void) | undefined} */ (listener[what])?.(...news);
+    }
+  }
+
+  /** @param {number | null} ageS */
+  hear(ageS) {
+    this.told = { ageS, steadyMs: performance.now(), wallMs: Date.now() };
+  }
+
+  /**
+   * Real seconds since the latest reading. The steady clock may stop while the phone sleeps and the
+   * wall clock may be set back, so the greater of the two counts.
+   */
+  ageS() {
+    const { ageS, steadyMs, wallMs } = this.told;
+    if (ageS === null) return null;
+    return ageS + Math.max(performance.now() - steadyMs, Date.now() - wallMs) / 1000;
+  }
+
+  verdict() {
+    return judge(this.snapshot, this.link, this.ageS(), this.unit());
+  }
+
+  /** @returns {Unit} */
+  unit() {
+    return this.chosenUnit ?? this.snapshot?.units ?? "C";
+  }
+
+  /** @param {Unit} unit */
+  chooseUnit(unit) {
+    this.chosenUnit = unit;
+    try {
+      localStorage.setItem(UNIT_KEY, unit);
+    } catch {
+      // Not remembered, but used as long as the page is open.
+    }
+    if (this.snapshot) this.tell("onSnapshot", this.snapshot);
+    this.tell("onAge");
+  }
+}
+
+/** @returns {Unit | null} */
+function rememberedUnit() {
+  try {
+    const kept = localStorage.getItem(UNIT_KEY);
+    return kept === "C" || kept === "F" ? kept : null;
+  } catch {
+    return null; // a browser that keeps nothing still shows everything
+  }
+}

@@ -1,0 +1,73 @@
+/**
+ * What stands around every view: the strip with the worst state and the age of the reading, the
+ * navigation, the footer. Knows where these stand on the page, nothing of what a view shows.
+ */
+
+import { byId, make, say, sign, whenChanged } from "./dom.js";
+import { addressOf } from "./places.js";
+import { showDuration } from "./units.js";
+import { words } from "./words.js";
+
+/** @typedef {import("./types.js").Snapshot} Snapshot */
+
+/**
+ * @param {import("./types.js").Verdict} verdict
+ * @param {number | null} ageS
+ */
+export function showStrip(verdict, ageS) {
+  document.body.dataset.level = verdict.level;
+  say(byId("state"), verdict.title);
+  say(byId("age"), ageS === null ? words.ageNone : words.age(showDuration(ageS)));
+  setSign(verdict.level);
+}
+
+const setSign = whenChanged(/** @param {string} level */ (level) => {
+  byId("state-sign").replaceChildren(sign(level));
+});
+
+/** @param {Snapshot} snapshot */
+export function showHead(snapshot) {
+  const { mode, speed } = snapshot;
+  say(byId("kiln"), snapshot.kiln.name);
+  say(byId("firing"), snapshot.firing ? snapshot.firing.name : words.noFiring);
+  const strip = byId("not-live");
+  strip.hidden = mode === "live";
+  say(strip, mode === "live" ? "" : words.notLive[mode](words.notLive.speed(speed)));
+  byId("not-recording").hidden = snapshot.recording || snapshot.log.state === "armed" || mode !== "live";
+}
+
+/** @param {Snapshot} snapshot @param {import("./types.js").Unit} unit */
+export function showFooter(snapshot, unit) {
+  say(byId("mqtt"), words.footer.mqtt[snapshot.mqtt]);
+  say(byId("record"), words.footer.record[snapshot.record]);
+  byId("record").classList.toggle("bad", snapshot.record === "failing");
+  byId("mqtt").classList.toggle("bad", snapshot.mqtt === "away");
+  const failing = snapshot.notify_failing;
+  byId("notify").hidden = failing.length === 0;
+  say(byId("notify"), failing.length === 0 ? "" : words.footer.notify(failing.join(", ")));
+  for (const scale of ["C", "F"]) byId(`unit-${scale}`).setAttribute("aria-pressed", String(scale === unit));
+}
+
+/**
+ * @param {import("./views.js").View[]} views those of the navigation
+ * @returns {(view: string) => void} marks the one that is shown
+ */
+export function navigation(views) {
+  const links = views.map(({ name }) => ({
+    name,
+    link: make("a", { href: addressOf(name) }, sign(name), make("span", {}, label(name))),
+  }));
+  byId("views").hidden = views.length < 2;
+  byId("view-list").replaceChildren(...links.map(({ link }) => make("li", {}, link)));
+  return (view) => {
+    for (const { name, link } of links) {
+      if (name === view) link.setAttribute("aria-current", "page");
+      else link.removeAttribute("aria-current");
+    }
+  };
+}
+
+/** @param {string} name of a view */
+export function label(name) {
+  return /** @type {Record<string, string>} */ (words.views)[name] ?? name;
+}

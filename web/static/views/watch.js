@@ -1,0 +1,82 @@
+/**
+ * The view of the running firing: is it fine, and if not, what do I go and look at. Puts its panels
+ * on the page and brings them what the link brings.
+ */
+
+import { FiringChart, spoken } from "../chart.js";
+import { byId, say } from "../dom.js";
+import { acceptOffset, acknowledge, addLook, addNote, ask, beginLog, endLog, withdrawLook, withdrawOffset } from "../send.js";
+import { words } from "../words.js";
+import { layout } from "./watch/layout.js";
+import { blindLine, logPanel } from "./watch/log.js";
+import { conePack } from "./watch/pack.js";
+import { alertsPanel, noteForm, notesPanel, planPanel, tempsPanel, verdictPanel } from "./watch/panels.js";
+import { lookForm, lookList, offsetList } from "./watch/witness.js";
+
+const CHART_RETRY_MS = 3000;
+const CHART_POINTS = 1500;
+
+/**
+ * @param {HTMLElement} root
+ * @param {import("../types.js").Context} context
+ */
+export function mount(root, { live, signal }) {
+  root.append(...layout());
+  noteForm(addNote);
+  const showVerdict = verdictPanel();
+  const shows = [
+    alertsPanel(acknowledge), tempsPanel(), planPanel(), conePack(), lookForm(addLook),
+    lookList(withdrawLook), offsetList(acceptOffset, withdrawOffset), notesPanel(),
+    logPanel(beginLog, endLog), blindLine(),
+  ];
+  const box = byId("chart-box");
+  const readout = byId("chart-readout");
+  const whole = byId("chart-whole");
+  const chart = new FiringChart(box, readout, thinChart, (isWhole) => whole.toggleAttribute("disabled", isWhole));
+  whole.addEventListener("click", () => chart.showWhole());
+  signal.addEventListener("abort", () => chart.remove());
+
+  let isComing = false;
+  /** Asked for while one was on its way: another one follows it. */
+  let isWantedAgain = false;
+  /** Which chart is shown or on its way; empty when what came meanwhile is unknown. */
+  let wanted = "";
+
+  live.listen({
+    onSnapshot(snapshot) {
+      const unit = live.unit();
+      chart.leaveOther(snapshot.firing?.id ?? null);
+      chart.setUnit(unit);
+      const now = `${snapshot.firing?.id ?? ""} ${snapshot.chart_revision}`;
+      if (now !== wanted) fetchChart();
+      wanted = now;
+      for (const show of shows) show(snapshot, unit);
+      box.setAttribute("aria-label", spoken(snapshot, unit));
+    },
+    onPoints: (points) => chart.add(points),
+    onOpen: () => {
+      wanted = "";
+    },
+    onAge: () => showVerdict(live.verdict()),
+  }, signal);
+
+  async function fetchChart() {
+    isWantedAgain = isComing;
+    if (isComing || signal.aborted) return;
+    isComing = true;
+    let wait = 0;
+    try {
+      chart.show(await ask(`api/chart?max_points=${CHART_POINTS}`));
+    } catch {
+      say(readout, words.chart.failed);
+      isWantedAgain = true;
+      wait = CHART_RETRY_MS;
+    }
+    isComing = false;
+    if (isWantedAgain) setTimeout(fetchChart, wait);
+  }
+
+  function thinChart() {
+    if (!isComing) fetchChart();
+  }
+}

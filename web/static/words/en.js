@@ -1,0 +1,309 @@
+/** The page's texts in plain English for potters. */
+
+export const words = {
+  title: "spyhole",
+  /** What the navigation calls a view, by its name. */
+  views: { watch: "Watch" },
+  navigation: "Views",
+  notLoaded: {
+    text: "This part of the page could not be fetched. Is this phone still on the kiln's network?",
+    again: "Try again",
+  },
+  looking: { title: "Looking…", sentence: "Asking spyhole how the kiln is." },
+
+  verdict: {
+    fine: "No trouble seen",
+    seen: "Trouble you know of",
+    look: "Go and look",
+    go: "Go to the kiln now",
+    waiting: "Waiting for the kiln",
+    cooling: "The plan is complete",
+    finished: "The plan is complete",
+    closed: "This firing is closed",
+    lost: "No link to spyhole",
+    stopped: "spyhole has been stopped",
+    stale: "No fresh readings",
+  },
+  lastKnown: /** @param {string} sentence */ (sentence) => `Last known: ${sentence}`,
+  lost: /** @param {string} age */ (age) =>
+    `${age} Is this phone on the kiln's network, and has the machine at the kiln power? ` +
+    "Until the link is back, look at the kiln yourself.",
+  lostAge: /** @param {string} age */ (age) => `What you see is ${age} old.`,
+  lostNever: "Nothing has arrived yet.",
+  stopped: "It was ended on purpose. Nobody watches the kiln until it is started again.",
+  stale: /** @param {string} age */ (age) =>
+    `Nothing from the thermocouples for ${age}, though spyhole itself answers. ` +
+    "Look at the kiln, then at the converter and its wiring.",
+  staleNever: "spyhole answers, but no reading has come yet. Look at the converter and its wiring.",
+
+  age: /** @param {string} age */ (age) => `last reading ${age} ago`,
+  ageNone: "no reading yet",
+  notLive: {
+    /** @param {string} speed */
+    simulation: (speed) => `Simulation${speed}: no real kiln`,
+    /** @param {string} speed */
+    replay: (speed) => `Replay${speed}: not happening now`,
+    /** @param {number} speed */
+    speed: (speed) => (speed === 1 ? "" : ` at ${Number(speed.toFixed(1)).toLocaleString("en-GB")}×`),
+  },
+  noFiring: "No firing is being watched.",
+  notRecording: "Not recording: this firing is closed",
+
+  severity: { info: "For information", warning: "Warning", critical: "Critical" },
+  /** @type {Record<string, string>} */
+  kind: {
+    stall: "The kiln has stopped climbing",
+    lagging: "Climbing, but late",
+    overshoot: "Hotter than the plan's top",
+    heat_lost: "The kiln is losing heat",
+    heat_stuck_on: "Heating when it should not",
+    over_limit: "Above the kiln's limit",
+    fast_heating: "Heating too fast here",
+    fast_cooling: "Cooling too fast here",
+    uneven: "The kiln is uneven",
+    sensor_fault: "Thermocouple trouble",
+    no_readings: "No readings",
+    cone_near: "A cone is near",
+    cone_down: "A cone should be down",
+    step_begun: "A new step",
+    hold_done: "The hold is done",
+    phase_begun: "A new phase",
+    cool_to_open: "Cool enough to open",
+    firing_finished: "The plan is complete",
+  },
+  otherKind: "Something to look at",
+  alerts: {
+    heading: "Open alerts",
+    acknowledge: "Acknowledge",
+    sending: "Writing it down…",
+    /** @param {string} when */
+    since: (when) => `since ${when}`,
+    /** @param {string} long */
+    lasting: (long) => `for ${long}`,
+    /** @param {string} when */
+    seen: (when) => `Acknowledged ${when}`,
+    seenNoTime: "Acknowledged",
+    /** @param {string} why */
+    failed: (why) => `Not acknowledged: ${why}`,
+  },
+
+  temps: {
+    heading: "Temperatures",
+    none: "no value",
+    faulty: "Can't be trusted",
+    silent: "Gives no value",
+    leads: "leads",
+    leadsLong: "The plan and the cones follow this channel.",
+    spread: "Between hottest and coldest",
+    /** @param {string} rate */
+    climbing: (rate) => `climbing ${rate} an hour`,
+    /** @param {string} rate */
+    falling: (rate) => `falling ${rate} an hour`,
+    steady: "steady",
+  },
+
+  chart: {
+    heading: "The firing so far",
+    plan: "plan",
+    whole: "Whole firing",
+    closer: "Pinch or drag sideways to look closer",
+    missing: "The chart's library is not installed; everything else on this page works.",
+    failed: "The chart could not be fetched; trying again.",
+    /** @param {string} when @param {string} values */
+    at: (when, values) => `${when}: ${values}`,
+    label: "Temperatures of every channel over the plan, by time",
+  },
+
+  plan: {
+    heading: "The plan",
+    none: "There is no plan to compare with.",
+    /** @param {number} step @param {number} steps */
+    step: (step, steps) => `Step ${step} of ${steps}`,
+    activity: {
+      waiting: "waiting to begin",
+      climbing: "climbing",
+      holding: "holding",
+      cooling: "cooling",
+      finished: "the plan is complete",
+    },
+    /** @param {string} activity @param {string} target */
+    towards: (activity, target) => `${activity} to ${target}`,
+    /** @param {string} activity @param {string} target */
+    at: (activity, target) => `${activity} at ${target}`,
+    onTime: "On time",
+    /** @param {string} long */
+    late: (long) => `${long} behind plan`,
+    /** @param {string} long */
+    early: (long) => `${long} ahead of plan`,
+    /** @param {string} long */
+    ends: (long) => `Ends in ${long}`,
+    /** @param {string} at @param {string} long */
+    endsAt: (at, long) => `Ends about ${at}, in ${long}`,
+  },
+
+  cones: {
+    heading: "Cones",
+    uncorrected: "Calculated from the thermocouple, uncorrected \u2013 the witness cones decide.",
+    /** @param {string} by */
+    corrected: (by) =>
+      `Calculated from the thermocouple, corrected by ${by} from your witness cones \u2013 the witness cones decide.`,
+    role: { guide: "guide", target: "target", guard: "guard" },
+    /** @param {string} cone */
+    name: (cone) => `Cone ${cone}`,
+    /** @param {number} percent */
+    work: (percent) => `${percent}\u202f%`,
+    down: "down",
+    /** @param {string} when */
+    downAt: (when) => `at ${when}`,
+    /** @param {string} tip */
+    tip: (tip) => `tip ${tip}`,
+    /** @param {string} at @param {string} long */
+    expectedAt: (at, long) => `about ${at}, in ${long}`,
+    /** @param {string} at @param {string} held */
+    expectedHeld: (at, held) => `about ${at}: ${held}`,
+    /** @param {string} from @param {string} to */
+    likely: (from, to) => `likely ${from} to ${to}`,
+    /** @param {string} from */
+    likelyFrom: (from) => `from ${from} on, or not at all`,
+    /** @param {string} long @param {string} temp */
+    ifHeld: (long, temp) => `another ${long} at ${temp}`,
+    notIfPlan: "not if the plan is kept",
+    hardlyIfPlan: "probably not if the plan is kept",
+    otherwise: "If the kiln goes on otherwise",
+    /** @param {string} cone @param {string} when */
+    ifPlan: (cone, when) => `${cone}, every planned rate kept: ${when}`,
+    /** @param {string} cone @param {string} when */
+    ifRate: (cone, when) => `${cone}, climbing on at this rate: ${when}`,
+    never: "not down",
+    /** @param {string} long */
+    expected: (long) => `in about ${long}`,
+    unknown: "no time yet",
+    notExpected: "not expected",
+  },
+
+  witness: {
+    heading: "Your witness cones",
+    question: "What do the real cones show?",
+    cone: "Cone",
+    otherCone: "Another cone",
+    tipAsk: "Its tip, as the hand of a clock (bent to the left: as in a mirror)",
+    channel: "It stands beside",
+    noChannel: "none of them",
+    minutes: "Minutes ago (0: now)",
+    shelf: "Shelf (if you like)",
+    save: "Save what I saw",
+    noCone: "Choose the cone first.",
+    noTip: "Choose how its tip stands.",
+    whichChannel: "Choose the thermocouple that it stands beside.",
+    noMinutes: "Give the minutes as a whole number, 0 for now.",
+    /** @param {string} tip as the server spells it */
+    tip: (tip) => (/^\d+$/.test(tip) ? `at ${tip} o'clock` : /^\d/.test(tip) ? `at ${tip}` : tip),
+    /** @param {string} tip */
+    tipChoice: (tip) =>
+      ({ upright: "12, upright", "just touching": "6, just touched", touching: "6, touching" })[tip] ?? tip,
+    /** @param {string} cone @param {string} tip */
+    seen: (cone, tip) => `${cone} ${tip}`,
+    takeBack: "Take back",
+    /** @param {string} what */
+    takeBackOf: (what) => `Take back: ${what}`,
+    /** @param {string} channel */
+    beside: (channel) => `Beside ${channel}: `,
+    /** @param {string} figure */
+    inForce: (figure) => `${figure} is in use.`,
+    /** @param {number} looks @param {number} firings */
+    from: (looks, firings) =>
+      `from ${looks === 1 ? "1 look at a cone" : `${looks} looks at cones`} in ` +
+      (firings === 1 ? "1 firing" : `${firings} firings`),
+    /** @param {string} offset @param {string} sigma @param {string} from */
+    figure: (offset, sigma, from) => `${offset}\u00a0\u00b1\u00a0${sigma}, ${from}`,
+    /** @param {string} figure */
+    estimate: (figure) => `Your cones say ${figure}.`,
+    /** @param {string} figure */
+    nothingYet: (figure) => `Your cones say ${figure}: nothing to correct yet.`,
+    tooFar:
+      "That is more than a sound thermocouple in its place is off: look at the probe, its place " +
+      "and what you entered first.",
+    /** @param {string} figure */
+    use: (figure) => `Use ${figure} from now on`,
+    /** @param {string} figure */
+    useInstead: (figure) => `Use ${figure} instead`,
+    /** @param {string} figure */
+    useNoMore: (figure) => `Stop using ${figure}`,
+    /** @param {string} text @param {string} channel */
+    forChannel: (text, channel) => `${text}, beside ${channel}`,
+    explained:
+      "It is added to the temperature for the cones only, never to the readings. With a plus the " +
+      "real cones bend before the calculation says so.",
+    /** @param {string} why */
+    failed: (why) => `Not done: ${why}`,
+  },
+
+  notes: {
+    heading: "Notes",
+    label: "What did you see or do?",
+    save: "Save note",
+    saving: "Saving…",
+    /** @param {number} left */
+    left: (left) => `${left.toLocaleString("en-GB")} characters left`,
+    empty: "Write something first.",
+    /** @param {string} why */
+    failed: (why) => `Not saved: ${why}`,
+    saved: "Saved.",
+    none: "No notes yet.",
+  },
+
+  blind: {
+    /** @param {string} from @param {string} to @param {string} long */
+    known: (from, to, long) =>
+      `spyhole was blind from ${from} to ${to} (${long}): nothing of that time was read or watched.`,
+    /** @param {string} from */
+    unknown: (from) =>
+      `spyhole was blind from ${from} on. For how long can't be told: its machine's clock was not ` +
+      "right when it came back.",
+    sometime: "some time",
+  },
+
+  log: {
+    heading: "The log",
+    /** @param {string} plan */
+    armed: (plan) =>
+      `No log is being kept yet. It begins by itself when the kiln climbs, with the plan “${plan}”.`,
+    open: "Everything is being kept. The log ends by itself when the kiln is cool enough to open.",
+    /** @param {string} plan */
+    closed: (plan) =>
+      `This log is closed. The next one begins by itself when the kiln climbs, with the plan “${plan}”.`,
+    begin: "Begin the log now",
+    /** @param {string} plan */
+    beginAsk: (plan) => `Begin a log now, with the plan “${plan}”?`,
+    beginYes: "Yes, begin it",
+    end: "End the log now",
+    endAsk:
+      "End this log now? What comes after is not kept. The kiln itself goes on as it is, and the " +
+      "next log begins when it has stopped climbing and climbs again.",
+    endYes: "Yes, end it",
+    no: "No, leave it",
+    /** @param {string} why */
+    failed: (why) => `Not done: ${why}`,
+  },
+
+  footer: {
+    units: "Show temperatures in",
+    C: "°C",
+    F: "°F",
+    mqtt: {
+      connected: "MQTT: connected",
+      away: "MQTT: the broker is away, alerts wait for it",
+      off: "MQTT: off",
+    },
+    /** @param {string} who */
+    notify: (who) => `Messages: NOT TAKEN by ${who}; they are tried again`,
+    record: {
+      ok: "Record: being written",
+      failing: "Record: CAN'T BE WRITTEN, look at the disk",
+    },
+    caution:
+      "spyhole only reads. It is no safety device: it can't switch the kiln off. " +
+      "Stay within the kiln maker's instructions.",
+  },
+  noAnswer: "spyhole does not answer. Try again when the link is back.",
+};
