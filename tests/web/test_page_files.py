@@ -78,11 +78,14 @@ def test_channels_looks_are_one_list_that_the_style_sheet_follows() -> None:
         assert not re.search(r"COLOURS\b", script), name
 
 
+IMPORT = re.compile(r'^(?:import|export) .*?from "(\.[^"]+)";', re.MULTILINE)
+
+
 def imported_by(name: str, seen: set[str]) -> set[str]:
     """A script and all that it loads before it runs."""
     if name not in seen:
         seen.add(name)
-        for found in re.findall(r'^(?:import|export) .*?from "(\.[^"]+)";', SCRIPTS[name], re.MULTILINE):
+        for found in IMPORT.findall(SCRIPTS[name]):
             imported_by(posixpath.normpath(posixpath.join(posixpath.dirname(name), found)), seen)
     return seen
 
