@@ -26,6 +26,7 @@ _COMMANDS = {
     "fleet": "try the watch on many simulated firings",
     "log": "list the firings in the record, or add a recorded log to it",
     "witness": "note what the real cones did, and correct the kiln's offset by it",
+    "unload": "tell what in a firing may be behind the defects of its ware",
     "notify": "list who is told of alerts beside the broker, and send a test",
     "report": "write one firing of the record to a file",
 }

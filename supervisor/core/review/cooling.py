@@ -48,6 +48,7 @@ _COLDEST_C = 45.0
 """So near the shed's temperature, which nobody measures, a rate tells nothing."""
 _DWELL_S = 600.0
 _RATE_S = 300.0
+_FIRST_C = 100.0
 _NOISE_C = 1.0
 """What half minutes of a noisy thermocouple may be off."""
 
@@ -77,6 +78,7 @@ def cooling_of(
         from_c=trace.temp_at(peak.hold_to_s),
         end_s=trace.at_s[end],
         end_c=trace.kiln_c[end],
+        first_c_per_h=_first_c_per_h(trace, peak, start),
         crystals=_passage(trace, peak, CRYSTALS_C, start),
         glaze_sets=_passage(trace, peak, GLAZE_SETS_C, start),
         quartz=_passage(trace, peak, QUARTZ_C, start),
@@ -100,6 +102,11 @@ def _passage(
     if peak.temp_c < limits_c[0]:
         return None
     return passage(trace, *limits_c, start, len(trace) - 1)
+
+
+def _first_c_per_h(trace: Trace, peak: PeakFacts, start: int) -> float | None:
+    seen = passage(trace, peak.level_c, peak.level_c - _FIRST_C, start, len(trace) - 1)
+    return None if seen is None else seen.mean_c_per_h
 
 
 def _losses(trace: Trace, start: int) -> list[tuple[int, int, float]]:

@@ -168,7 +168,8 @@ class CoolingFacts:
     ``quartz`` (600 to 530, about 573) and ``cristobalite`` (280 to 200, about 226) are the ranges
     that matter, None where the firing was never so hot. ``dwells`` are the holds on the way down.
     ``opened`` is the first fall that no shut kiln makes: lid, door, damper or vents. ``end_c`` is
-    the last temperature of the log: a lid that was opened later can't be seen.
+    the last temperature of the log: a lid that was opened later can't be seen. ``first_c_per_h``
+    is the mean rate of the first 100 °C below the peak's level.
     ``shut_constant_s`` is the time in which it lost 63 % of its excess while shut, about 573 °C.
     """
 
@@ -176,6 +177,7 @@ class CoolingFacts:
     from_c: float
     end_s: float
     end_c: float
+    first_c_per_h: float | None
     crystals: Passage | None
     glaze_sets: Passage | None
     quartz: Passage | None

@@ -1,0 +1,110 @@
+"""A firing that a person names to look back on: one of the record, or a log with its plan."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from supervisor.commands.columns import describe_columns, log_of, tell_remarks
+from supervisor.commands.files import data_folder, is_there, load_schedule
+from supervisor.core.errors import InputError
+from supervisor.core.events import Event
+from supervisor.core.review import FiringFacts, Reviewer
+from supervisor.core.schedule import Schedule
+from supervisor.core.units import Unit
+from supervisor.core.watch import Watch, WatchSettings
+from supervisor.core.watch.wording import Words
+from supervisor.record.looking import RecordReader
+from supervisor.record.reviewed import facts_from, plan_of, reviewer_of
+from supervisor.record.rows import Firing
+from supervisor.record.schema import FILE_NAME
+
+
+@dataclass(frozen=True, slots=True)
+class LookedBack:
+    """A firing as its name, its readings taken in, and its facts.
+
+    ``firing`` is None for a log that is not in the record, ``schedule`` where no plan is known.
+    """
+
+    name: str
+    firing: Firing | None
+    schedule: Schedule | None
+    reviewer: Reviewer
+    facts: FiringFacts
+    words: Words
+
+
+def describe_firing(parser: argparse.ArgumentParser) -> None:
+    """The arguments that name a firing."""
+    parser.add_argument(
+        "firing",
+        nargs="?",
+        metavar="FIRING",
+        help="the firing's id, or the beginning of it (spyhole log); or a log (.csv)",
+    )
+    parser.add_argument("--schedule", metavar="S", help="of a log: the plan that was fired")
+    describe_columns(parser)
+    parser.add_argument("--data", metavar="DIR", help="folder of the record; default: SPYHOLE_DATA")
+    parser.add_argument("--units", choices=["C", "F"], help="scale of the text")
+    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+
+
+def looked_back(options: argparse.Namespace) -> LookedBack:
+    """The firing that the options name.
+
+    Raises InputError where there is none, or where a log's options go with a firing of the record.
+    """
+    named = str(options.firing)
+    path = Path(named)
+    if path.suffix.lower() == ".csv" or (("/" in named or "." in named) and is_there(path)):
+        return _of_log(options, path)
+    for option, given in (("--schedule", options.schedule), ("--columns", options.columns)):
+        if given is not None:
+            raise InputError(f"{option} goes with a log; a firing of the record has its own")
+    with record_to_read(options.data, named) as record:
+        firing = record.firing(named)
+        reviewer = reviewer_of(record, firing)
+        facts = facts_from(record, firing, reviewer)
+    words = _words(options, firing.units)
+    return LookedBack(firing.id, firing, plan_of(firing), reviewer, facts, words)
+
+
+def _of_log(options: argparse.Namespace, path: Path) -> LookedBack:
+    schedule = None if options.schedule is None else load_schedule(options.schedule)
+    log = log_of(path, options.columns)
+    unit = Unit.C if schedule is None else schedule.units
+    settings = WatchSettings(units=unit)
+    reviewer = Reviewer(log.channels, schedule, settings)
+    watch = None if schedule is None else Watch(schedule, log.channels, settings)
+    events: list[Event] = []
+    for reading in log:
+        reviewer.feed(reading)
+        if watch is not None:
+            events += watch.feed(reading)
+    tell_remarks(log)
+    facts = reviewer.facts(events)
+    return LookedBack(path.name, None, schedule, reviewer, facts, _words(options, unit))
+
+
+def record_to_read(data: str | None, named: str) -> RecordReader:
+    """The record for looking; raises InputError where there is none to find ``named`` in."""
+    folder = data_folder(data)
+    if not is_there(folder / FILE_NAME):
+        raise InputError(f'there is no firing "{named[:60]}": no record is in {folder} yet')
+    return RecordReader.open_to_read(folder)
+
+
+def _words(options: argparse.Namespace, unit: Unit) -> Words:
+    return Words(Unit(options.units) if options.units else unit)
+
+
+def split_list(given: Sequence[str]) -> list[str]:
+    """Names that were given one by one or with commas between them.
+
+    >>> split_list(["crazing, pinholes", "dunting"])
+    ['crazing', 'pinholes', 'dunting']
+    """
+    return [part.strip() for word in given for part in word.split(",") if part.strip()]

@@ -1,0 +1,113 @@
+"""``spyhole unload``: what came out of the kiln, traced to what the firing's record shows."""
+
+from __future__ import annotations
+
+import argparse
+import textwrap
+from collections.abc import Iterator
+
+from supervisor.commands.looked_back import LookedBack, describe_firing, looked_back, split_list
+from supervisor.commands.output import print_json
+from supervisor.core.defects import DEFECTS, Traced, Verdict, defect_of, trace_defects
+from supervisor.core.errors import InputError
+from supervisor.core.review import document_of
+
+_WIDTH = 96
+_HEADINGS = {
+    Verdict.SUPPORTED: "the firing speaks for",
+    Verdict.UNKNOWN: "can't be told",
+    Verdict.RULED_OUT: "the firing speaks against",
+}
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    parser.description = (
+        "Tells, for each defect that you found on unloading, which causes in the firing its\n"
+        "record speaks for, which it speaks against and which it can't tell, with the figures;\n"
+        "and names the causes outside the firing, of which spyhole knows nothing."
+    )
+    parser.epilog = (
+        "defects:\n"
+        + "\n".join(f"  {kind:<16} {defect.looks}" for kind, defect in DEFECTS.items())
+        + "\n\nexample: spyhole unload 2026-11-25-b07f --defect crazing --defect pinholes"
+    )
+    describe_firing(parser)
+    parser.add_argument(
+        "--defect",
+        action="append",
+        default=[],
+        metavar="NAME",
+        help="what is wrong with the ware; may be given several times, or with commas",
+    )
+    parser.set_defaults(usage=parser.error)
+
+
+def run(options: argparse.Namespace) -> int:
+    ticked = [defect_of(name).kind for name in split_list(options.defect)]
+    if options.firing is None:
+        options.usage("name the firing (`spyhole log` lists them)")
+    if not ticked:
+        options.usage("tick what is wrong with --defect NAME; --help lists the names")
+    told = looked_back(options)
+    if not told.facts.is_whole:
+        raise InputError(f"{told.name} is no firing: the kiln never was hot in it")
+    traced = trace_defects(told.facts, ticked, told.words)
+    if options.json:
+        print_json({"firing": told.name, "defects": document_of(traced)})
+        return 0
+    print(f"{told.name}{_plan(told)}")
+    sources = _Sources()
+    for one in traced:
+        print()
+        print("\n".join(_lines(one, sources)))
+    print("\nsources:")
+    for line in sources.lines():
+        print(f"  {line}")
+    print(
+        "\nThis is what the record shows at its thermocouples, and no proof: the ware and its "
+        "maker have\nthe last word. Change one thing at a time."
+    )
+    return 0
+
+
+class _Sources:
+    """Numbers the sources as they come."""
+
+    def __init__(self) -> None:
+        self._numbers: dict[str, int] = {}
+
+    def mark(self, source: str) -> str:
+        """The numbers of what is named in ``source``, in brackets."""
+        parts = source.split("; ")
+        return "".join(
+            f"[{self._numbers.setdefault(part, len(self._numbers) + 1)}]" for part in parts
+        )
+
+    def lines(self) -> Iterator[str]:
+        """Every source with its number."""
+        return (f"[{number}] {source}" for source, number in self._numbers.items())
+
+
+def _plan(told: LookedBack) -> str:
+    return "" if told.schedule is None else f": {told.schedule.name}"
+
+
+def _lines(traced: Traced, sources: _Sources) -> Iterator[str]:
+    yield from _wrapped(f"{traced.title.upper()}: {traced.looks}", "")
+    for verdict, heading in _HEADINGS.items():
+        causes = traced.of(verdict)
+        if not causes:
+            continue
+        yield f"  {heading}:"
+        for cause in causes:
+            mark = sources.mark(cause.source)
+            yield from _wrapped(f"{cause.cause} {mark}. {cause.said}", "    - ")
+            if verdict is Verdict.SUPPORTED:
+                yield from _wrapped(f"next time: {cause.next_time}", "      ")
+    yield "  outside the firing, not known to spyhole:"
+    for outside in traced.outside:
+        yield from _wrapped(f"{outside.cause} {sources.mark(outside.source)}", "    - ")
+
+
+def _wrapped(text: str, first: str) -> list[str]:
+    return textwrap.wrap(text, _WIDTH, initial_indent=first, subsequent_indent=" " * len(first))

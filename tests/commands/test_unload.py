@@ -1,0 +1,83 @@
+"""``spyhole unload``: defects ticked on unloading, traced in the record and in a log."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from simulator.scenario import load_scenario
+from supervisor.core.defects import DefectKind
+from tests.commands.conftest import Spyhole, simulated_log
+
+
+@pytest.fixture(scope="module")
+def opened_log(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A good glaze firing whose lid was opened far too early."""
+    path = tmp_path_factory.mktemp("logs") / "opened.csv"
+    return simulated_log(path, load_scenario("opened-hot"), 30.0)
+
+
+@pytest.fixture(scope="module")
+def record(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("data")
+
+
+PLAN = ("--schedule", "midfire-glaze")
+
+
+def test_a_lid_opened_early_is_behind_the_cracks(spyhole: Spyhole, opened_log: Path) -> None:
+    found = spyhole("unload", opened_log, *PLAN, "--defect", "Crazing, dunting", "--json")
+    assert (found.code, found.err) == (0, "")
+    crazing, dunting = found.document["defects"]
+    assert (crazing["defect"], dunting["defect"]) == ("crazing", "dunting")
+    verdicts = {cause["name"]: cause["verdict"] for cause in dunting["causes"]}
+    assert verdicts["opened-hot"] == verdicts["cristobalite-down"] == "supported"
+    assert verdicts["quartz-down"] == verdicts["long-hot"] == "ruled out"
+    opened = next(cause for cause in crazing["causes"] if cause["name"] == "opened-hot")
+    assert 350.0 < opened["figures"]["opened_c"] < 450.0
+    assert "Hamer" in opened["source"]
+    assert all("cause" in outside for outside in dunting["outside"])
+
+
+def test_the_text_is_for_people_in_their_scale(
+    spyhole: Spyhole, opened_log: Path, record: Path
+) -> None:
+    added = spyhole("log", "add", opened_log, *PLAN, "--data", record)
+    firing = added.out.strip()
+    words = ("unload", firing, "--defect", "crazing", "--defect", "crazing", "--data", record)
+    found = spyhole(*words)
+    assert found.code == 0
+    assert found.out.count("CRAZING") == 1
+    assert "the firing speaks for:" in found.out
+    assert "outside the firing" in found.out
+    assert "no proof" in found.out
+    in_f = spyhole(*words, "--units", "F").out
+    assert "°F" in in_f
+    assert "°C" not in in_f
+    for number in (1, 2):
+        assert f"[{number}]" in found.out.partition("sources:")[0]
+        assert f"[{number}] " in found.out.partition("sources:")[2]
+
+
+def test_what_cannot_be_traced_is_one_sentence(
+    spyhole: Spyhole, opened_log: Path, tmp_path: Path
+) -> None:
+    found = spyhole("unload", opened_log, *PLAN, "--defect", "cracked")
+    assert found.code == 1
+    assert found.err.startswith('spyhole unload: "cracked" is no defect that spyhole knows')
+    assert spyhole("unload", opened_log, *PLAN).code == 2
+    assert spyhole("unload", "--defect", "crazing").code == 2
+    missing = spyhole("unload", "2026-x", "--defect", "crazing", "--data", tmp_path)
+    assert missing.code == 1
+    assert "no record is in" in missing.err
+    cold = tmp_path / "cold.csv"
+    cold.write_text("elapsed_s,kiln_c\n0,20\n60,21\n")
+    found = spyhole("unload", cold, "--defect", "crazing")
+    assert (found.code, found.err.count("\n")) == (1, 1)
+    assert "never was hot" in found.err
+
+
+def test_help_names_every_defect(spyhole: Spyhole) -> None:
+    told = spyhole("unload", "--help").out
+    assert all(f"  {kind} " in told for kind in DefectKind)
