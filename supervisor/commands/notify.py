@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import asyncio
 
-from supervisor.commands.watch import read_config
+from supervisor.commands.config_file import read_config
 from supervisor.core.errors import InputError, PeerError
 from supervisor.messaging.letter import Letter, trial_letter
 from supervisor.messaging.notify import Address

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from supervisor.core.water import ALTITUDE_RANGE_M, PRESSURE_RANGE_HPA
+from supervisor.core.water import ALTITUDE_RANGE_M, METRES_PER_FOOT, PRESSURE_RANGE_HPA
 
 LARGEST_SEED = 2**63 - 1
 
@@ -27,6 +27,12 @@ def interval_number(text: str) -> float:
 def altitude_number(text: str) -> float:
     """Metres above the sea."""
     return _within(text, *ALTITUDE_RANGE_M)
+
+
+def altitude_ft_number(text: str) -> float:
+    """Feet above the sea."""
+    low, high = (round(end / METRES_PER_FOOT, -2) for end in ALTITUDE_RANGE_M)
+    return _within(text, low, high)
 
 
 def pressure_number(text: str) -> float:

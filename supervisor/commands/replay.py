@@ -20,7 +20,6 @@ from supervisor.commands.files import (
     data_folder,
     is_there,
     load_schedule,
-    read_text,
     schedule_text,
 )
 from supervisor.commands.numbers import port_number, speed_number
@@ -142,10 +141,9 @@ def _settings(options: argparse.Namespace, schedule: Schedule) -> WatchSettings:
     if options.config is None:
         settings = WatchSettings(units=schedule.units)
     else:
-        from supervisor.service.config import parse_config
+        from supervisor.commands.config_file import read_config
 
-        text = read_text(Path(options.config), "a configuration in TOML")
-        settings = parse_config(text, options.config).watch_settings()
+        settings = read_config(options.config)[0].watch_settings()
     return replace(settings, units=Unit(options.units)) if options.units else settings
 
 

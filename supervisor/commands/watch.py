@@ -7,15 +7,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from hardware.board import open_rig
-from hardware.selects import pin_numbers
-from supervisor.commands.files import data_folder, is_there, read_text, schedule_text
+from supervisor.commands.config_file import DEFAULT_FILE, NEEDS, read_config
+from supervisor.commands.files import data_folder, is_there, schedule_text
 from supervisor.commands.numbers import speed_number
 from supervisor.commands.service import describe_page, interval_for, patient, start
 from supervisor.core.errors import InputError
 from supervisor.core.readings import Source
 from supervisor.core.schedule import Schedule, parse_schedule
 from supervisor.record.rows import Mode
-from supervisor.service.config import Config, parse_config
+from supervisor.service.config import Config
 from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.setup import Setup
 from supervisor.service.terminal import say
@@ -23,38 +23,6 @@ from web.models import Mode as PageMode
 
 if TYPE_CHECKING:
     from simulator.scenario import Scenario
-
-_DEFAULT_FILE = "spyhole.toml"
-
-_NEEDS = """\
-spyhole watch needs to know the thermocouples. Let spyhole setup write a file spyhole.toml,
-or write one yourself, for example:
-
-    units = "C"
-
-    [kiln]
-    name = "big kiln"
-    kind = "electric"          # electric, gas or wood
-    limit = 1290               # the kiln maker's limit
-
-    [[sensor]]
-    channel = "top"            # the name you will see
-    chip_select = "CE0"        # at the MAX31856's CS: CE0 is GPIO8, CE1 is GPIO7
-    type = "K"                 # B E J K N R S or T
-    offset = 0.0               # added to every reading
-
-    [watch]
-    schedule = "midfire-glaze" # a starter's name, or a file of yours
-
-    [mqtt]                     # leave out for no messages
-    host = "localhost"
-
-    [page]
-    host = "0.0.0.0"           # the whole network; leave out for this machine only
-
-and start it with: spyhole watch --config spyhole.toml
-To see it work without hardware: spyhole demo
-"""
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -64,7 +32,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
         "going on when it stopped goes on when it starts again."
     )
     parser.add_argument(
-        "--config", metavar="FILE", help=f"what stands where; default: {_DEFAULT_FILE}"
+        "--config", metavar="FILE", help=f"what stands where; default: {DEFAULT_FILE}"
     )
     parser.add_argument("--schedule", metavar="S", help="the plan: a schedule file or a starter")
     parser.add_argument(
@@ -84,7 +52,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     if options.speed is not None and options.simulate is None:
         raise InputError("--speed goes with --simulate: a real firing takes its own time")
-    config, folder = _config(options)
+    config, folder = read_config(options.config, may_be_missing=options.simulate is not None)
     scenario = None if options.simulate is None else _scenario(options.simulate)
     text, schedule = _plan(options, config, folder, scenario)
     named_data = options.data or (config.record.data and str(folder / config.record.data))
@@ -155,24 +123,9 @@ def _plan(
     return schedule_toml(scenario.schedule), scenario.schedule
 
 
-def _config(options: argparse.Namespace) -> tuple[Config, Path]:
-    if options.config is None and options.simulate is not None and not Path(_DEFAULT_FILE).exists():
-        return Config(), Path()
-    return read_config(options.config)
-
-
-def read_config(named: str | None) -> tuple[Config, Path]:
-    """The configuration, and the folder that it lies in. Raises InputError if there is none."""
-    path = Path(named or _DEFAULT_FILE)
-    if named is None and not path.exists():
-        raise InputError(f"there is no {_DEFAULT_FILE} in this folder.\n\n{_NEEDS}")
-    return parse_config(read_text(path, "a configuration in TOML"), str(path)), path.parent
-
-
 def _source(config: Config, scenario: Scenario | None, speed: float) -> tuple[Source, float]:
     """Where the readings come from, and how many firing seconds lie between two of them."""
     channels = config.channels()
-    pin_numbers(channels)
     interval_s = config.watch.interval_s
     if scenario is not None:
         from supervisor.service.simulated_rig import SimulatedRig
@@ -180,5 +133,5 @@ def _source(config: Config, scenario: Scenario | None, speed: float) -> tuple[So
         interval_s = max(interval_s, interval_for(speed))
         return SimulatedRig(scenario, interval_s), interval_s
     if not channels:
-        raise InputError(f"the configuration names no [[sensor]].\n\n{_NEEDS}")
+        raise InputError(f"the configuration names no [[sensor]].\n\n{NEEDS}")
     return open_rig(channels, interval_s=interval_s, mains_hz=config.watch.mains_hz), interval_s

@@ -16,6 +16,9 @@ PRESSURE_RANGE_HPA: Final = (500.0, 1100.0)
 ALTITUDE_RANGE_M: Final = (-430.0, 5500.0)
 """From the lowest land to above the highest town."""
 
+METRES_PER_FOOT: Final = 0.3048
+"""Exactly: the international foot (NIST SP 811, appendix B.8)."""
+
 _KELVIN: Final = 273.15
 _EARTH_M: Final = 6_356_766.0
 """The Earth's radius for the standard atmosphere (ISO 2533)."""

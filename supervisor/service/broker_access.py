@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from supervisor.core.errors import InputError
 from supervisor.core.toml_places import shown
 from supervisor.messaging.settings import PLAIN_PORT, TLS_PORT, BrokerSettings
+from supervisor.service.config_table import KeysError
 
 if TYPE_CHECKING:
     from supervisor.service.config import MqttTable
@@ -26,10 +27,7 @@ def broker_settings(table: MqttTable, folder: Path) -> BrokerSettings:
 
     Raises InputError for what does not fit together, or can't be read.
     """
-    if not table.tls and (table.ca_file or table.cert_file or table.key_file):
-        raise InputError("[mqtt] names certificate files, but not `tls = true`")
-    if table.key_file and not table.cert_file:
-        raise InputError("[mqtt] names a key_file, but no cert_file")
+    check_broker(table)
     return BrokerSettings(
         host=table.host,
         port=table.port or (TLS_PORT if table.tls else PLAIN_PORT),
@@ -43,23 +41,42 @@ def broker_settings(table: MqttTable, folder: Path) -> BrokerSettings:
     )
 
 
+def check_broker(table: MqttTable) -> None:
+    """Raise KeysError for keys that don't go together; opens no file."""
+    files = [key for key in ("ca_file", "cert_file", "key_file") if getattr(table, key)]
+    if files and not table.tls:
+        raise KeysError(
+            f"[mqtt] names certificate files ({', '.join(files)}), but not `tls = true`",
+            *(("mqtt", key) for key in (*files, "tls")),
+        )
+    if table.key_file and not table.cert_file:
+        raise KeysError("[mqtt] names a key_file, but no cert_file", ("mqtt", "key_file"))
+    if table.discovery:
+        _discovery_prefix(table)
+    passwords = [key for key in ("password", "password_file") if getattr(table, key) is not None]
+    paths = [("mqtt", key) for key in passwords]
+    if len(passwords) > 1:
+        raise KeysError("[mqtt] gives both a password and a password_file: leave one out", *paths)
+    if passwords and table.user is None:
+        raise KeysError(
+            f"[mqtt] gives a password, but no user ({passwords[0]} without user)", *paths
+        )
+
+
 def _discovery_prefix(table: MqttTable) -> str:
     prefix = table.discovery_prefix.strip("/")
     if not prefix or prefix.startswith("$") or set(prefix) & set("+#\0"):
-        raise InputError(
+        raise KeysError(
             f"[mqtt] discovery_prefix = {shown(table.discovery_prefix)} can't begin a topic; give "
-            "the one that your hub is set to, without $, + and #"
+            "the one that your hub is set to, without $, + and #",
+            ("mqtt", "discovery_prefix"),
         )
     return prefix
 
 
 def _password(table: MqttTable, folder: Path) -> str | None:
     """The password of the file that is named, of the configuration, or of the environment."""
-    if table.password is not None and table.password_file is not None:
-        raise InputError("[mqtt] gives both a password and a password_file: leave one out")
     if table.user is None:
-        if table.password is not None or table.password_file is not None:
-            raise InputError("[mqtt] gives a password, but no user")
         return None
     if table.password_file is None:
         return table.password or os.environ.get(PASSWORD_VARIABLE) or None

@@ -7,7 +7,7 @@ with its line. Temperatures are in the file's own ``units``.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import (
     Field,
@@ -21,16 +21,18 @@ from supervisor.core.alerts import AlertRules
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork.uncertainty import WIRE_TYPES, Wire
 from supervisor.core.toml_places import line_of, parse_toml, shown
-from supervisor.core.units import Unit, difference_to_c, to_c
+from supervisor.core.units import Unit, difference_to_c, from_c, to_c
 from supervisor.core.watch import WatchSettings
 from supervisor.messaging.notify import Address
 from supervisor.messaging.settings import BrokerSettings
 from supervisor.service.broker_access import PASSWORD_VARIABLE, broker_settings
 from supervisor.service.config_alerts import AlertsTable, NotifyTable
-from supervisor.service.config_table import Table
+from supervisor.service.config_table import KeysError, Table
 
 Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=60)]
 Port = Annotated[int, Field(ge=0, le=65535)]
+AIR_C = (-40.0, 60.0)
+"""Where anybody fires a kiln, °C."""
 
 
 class KilnTable(Table):
@@ -46,6 +48,13 @@ class KilnTable(Table):
         le=3000,
         description="The kiln maker's limit, a temperature: hotter is warned of at once, and no "
         "plan is advised above it. Left out: none is known.",
+    )
+    ambient: float | None = Field(
+        default=None,
+        ge=-40,
+        le=140,
+        description="The air about the kiln, a temperature, as it usually is where it is fired: "
+        "a kiln cools down towards it.",
     )
 
 
@@ -253,23 +262,16 @@ class Config(Table):
     def channels(self) -> tuple[ThermocoupleChannel, ...]:
         """The sensors as the rig wants them; raises InputError for what can't be one."""
         return tuple(
-            ThermocoupleChannel(
-                sensor.channel,
-                sensor.chip_select,
-                thermocouple_type=sensor.type,
-                offset_c=difference_to_c(sensor.offset, self.unit),
-                averaging=sensor.averaging,
-                bus=sensor.bus.upper(),
-                mains_hz=sensor.mains_hz,
-                lead_resistance=sensor.lead_resistance,
-                cold_junction_offset_c=difference_to_c(sensor.cold_junction_offset, self.unit),
-            )
-            for sensor in self.sensor
+            _channel(sensor, self.unit, number) for number, sensor in enumerate(self.sensor, 1)
         )
 
     def watch_settings(self) -> WatchSettings:
-        """The tolerances in °C and seconds, with the watch's own defaults where none is set."""
+        """The tolerances in °C and seconds, with the watch's own defaults where none is set.
+
+        Raises KeysError for air that is none, and for a kiln that is to get colder than it.
+        """
         default = WatchSettings()
+        self._check_air()
         table, unit = self.watch, self.unit
         return WatchSettings(
             units=unit,
@@ -284,6 +286,9 @@ class Config(Table):
             else difference_to_c(table.uneven, unit),
             cone_near_s=table.cone_near_min * 60.0,
             no_readings_s=table.no_readings_min * 60.0,
+            ambient_c=default.ambient_c
+            if self.kiln.ambient is None
+            else to_c(self.kiln.ambient, unit),
             limit_c=None if self.kiln.limit is None else to_c(self.kiln.limit, unit),
             open_below_c=default.open_below_c
             if table.open_below is None
@@ -294,6 +299,27 @@ class Config(Table):
                 if sensor.type in WIRE_TYPES
             },
         )
+
+    def _check_air(self) -> None:
+        given, below = self.kiln.ambient, self.watch.open_below
+        if given is None:
+            return
+        low_c, high_c = AIR_C
+        if not low_c <= to_c(given, self.unit) <= high_c:
+            low, high = (f"{from_c(end, self.unit):.0f}" for end in AIR_C)
+            raise KeysError(
+                f'[kiln] ambient = {given:g} with units = "{self.units}" is no air that anybody '
+                f"fires in; give {low} to {high}",
+                ("kiln", "ambient"),
+                ("units",),
+            )
+        if below is not None and below <= given:
+            raise KeysError(
+                f"[watch] open_below = {below:g} is no warmer than the air, [kiln] ambient = "
+                f"{given:g}: no kiln gets there",
+                ("kiln", "ambient"),
+                ("watch", "open_below"),
+            )
 
     def alert_rules(self) -> AlertRules:
         """When alerts are told again; raises InputError for quiet hours without an end."""
@@ -311,6 +337,33 @@ class Config(Table):
         stands in two places, in a file that can't be read, or without its user.
         """
         return None if self.mqtt is None else broker_settings(self.mqtt, folder)
+
+
+def _channel(sensor: SensorTable, unit: Unit, number: int) -> ThermocoupleChannel:
+    """One sensor as the rig wants it; raises KeysError, with the key that can't be."""
+    values: dict[str, tuple[str, Any]] = {
+        "channel": ("name", sensor.channel),
+        "chip_select": ("chip_select", sensor.chip_select),
+        "type": ("thermocouple_type", sensor.type),
+        "offset": ("offset_c", difference_to_c(sensor.offset, unit)),
+        "averaging": ("averaging", sensor.averaging),
+        "bus": ("bus", sensor.bus.upper()),
+        "mains_hz": ("mains_hz", sensor.mains_hz),
+        "lead_resistance": ("lead_resistance", sensor.lead_resistance),
+        "cold_junction_offset": (
+            "cold_junction_offset_c",
+            difference_to_c(sensor.cold_junction_offset, unit),
+        ),
+    }
+    known: dict[str, Any] = {"name": "a", "chip_select": "CE0"}
+    for key, (name, value) in values.items():
+        known[name] = value
+        try:
+            channel = ThermocoupleChannel(**known)
+        except InputError as error:
+            path = ("sensor", number - 1, key)
+            raise KeysError(f"[[sensor]] {number}, {key}: {error}", path) from None
+    return channel
 
 
 def parse_config(text: str, where: str) -> Config:

@@ -9,10 +9,11 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field
 
 from supervisor.core.alerts import AlertRules
-from supervisor.core.errors import InputError
 from supervisor.core.events import Severity
 from supervisor.messaging.notify import Address, addresses
-from supervisor.service.config_table import Table
+from supervisor.service.config_table import KeysError, Table
+
+_QUIET = (("alerts", "quiet_from"), ("alerts", "quiet_to"))
 
 
 def _time_of_day(value: object) -> str:
@@ -68,9 +69,11 @@ class AlertsTable(Table):
         """When alerts are told again; raises InputError for quiet hours without an end."""
         start, end = _minutes(self.quiet_from), _minutes(self.quiet_to)
         if (start is None) != (end is None):
-            raise InputError("[alerts] needs quiet_from and quiet_to, or neither")
+            raise KeysError("[alerts] needs quiet_from and quiet_to, or neither", *_QUIET)
         if start is not None and start == end:
-            raise InputError("[alerts] quiet_from and quiet_to are the same: leave both out")
+            raise KeysError(
+                "[alerts] quiet_from and quiet_to are the same: leave both out", *_QUIET
+            )
         return AlertRules(
             remind_critical_s=self.remind_critical_min * 60.0,
             remind_warning_s=self.remind_warning_min * 60.0,

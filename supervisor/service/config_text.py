@@ -106,6 +106,7 @@ def _default(name: str, field: FieldInfo, unit: Unit) -> Any:
         "overshoot": difference_from_c(watch.overshoot_c, unit),
         "uneven": difference_from_c(watch.uneven_c, unit),
         "open_below": from_c(watch.open_below_c, unit),
+        "ambient": from_c(watch.ambient_c, unit),
         "limit": from_c(_EXAMPLE_LIMIT_C, unit),
     }
     if name in in_unit:

@@ -16,7 +16,7 @@ import pytest
 
 from hardware.channel import ThermocoupleChannel
 from simulator.chip.practice import ROOM_C, PracticeFault
-from supervisor.commands import rig
+from supervisor.commands import rig_look
 from supervisor.core.readings import FaultCause, Reading
 from supervisor.core.sensor_checks import BEFORE_TOUCHING, SENSOR_CHECKS
 from supervisor.core.units import Unit
@@ -42,7 +42,7 @@ averaging = 16
 
 @pytest.fixture(autouse=True)
 def nothing_sleeps(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(rig, "clock", TestClock)
+    monkeypatch.setattr(rig_look, "clock", TestClock)
 
 
 @pytest.fixture
@@ -140,7 +140,7 @@ def test_the_json_is_one_document_in_celsius(spyhole: Spyhole, config: Path) -> 
 def test_without_a_terminal_it_prints_lines(
     spyhole: Spyhole, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(rig, "clock", lambda: Stopping(6.0))
+    monkeypatch.setattr(rig_look, "clock", lambda: Stopping(6.0))
     found = spyhole("rig", "--simulated", "--fault", "bottom=open")
     assert found.code == 0
     lines = found.out.splitlines()
@@ -156,7 +156,7 @@ def test_without_a_terminal_it_prints_lines(
 def test_on_a_terminal_a_table_is_drawn_anew(
     spyhole: Spyhole, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(rig, "clock", lambda: Stopping(40.0))
+    monkeypatch.setattr(rig_look, "clock", lambda: Stopping(40.0))
     monkeypatch.setattr("sys.stdout.isatty", lambda: True)
     monkeypatch.setenv("COLUMNS", "60")
     monkeypatch.setenv("LINES", "40")
@@ -299,7 +299,7 @@ def test_a_look_that_does_not_come_back_is_told_and_not_the_last_good_one() -> N
     practice = PracticeRig([channel], {})
     practice.read(0.0)
     good = practice.read(2.0)
-    look = rig._Look(practice, [channel], Unit.C)
+    look = rig_look.Look(practice, [channel], Unit.C)
     assert look._rows(good)[0].report.short == "ok"
     for faults in ({"top": FaultCause.BUS}, {}):
         (row,) = look._rows(Reading(7.0, {"top": None}, faults))

@@ -22,6 +22,7 @@ units = "F"
 name = "big kiln"
 kind = "gas"
 limit = 2372
+ambient = 95
 
 [[sensor]]
 channel = "top"
@@ -90,6 +91,7 @@ def test_every_key_is_taken_and_fahrenheit_is_converted_once() -> None:
     assert settings.open_below_c == pytest.approx(50.0)
     assert settings.cone_near_s == 1800.0
     assert settings.no_readings_s == 90.0
+    assert settings.ambient_c == pytest.approx(35.0)
     top, low = config.channels()
     assert (top.name, top.chip_select, top.thermocouple_type) == ("top", "D5", "S")
     assert top.offset_c == pytest.approx(-2.0)
@@ -224,6 +226,7 @@ MISTAKES = {
     '[kiln]\nkind = "coal"': ("line 2", 'kiln.kind = "coal"', "'electric', 'gas' or 'wood'"),
     '[kiln]\nname = ""': ("line 2", 'kiln.name = "" is not allowed', "at least 1 character"),
     "[kiln]\nlimit = -5": ("line 2", "kiln.limit = -5", "greater than 0"),
+    "[kiln]\nambient = 400": ("line 2", "kiln.ambient = 400", "less than or equal to 140"),
     "[kiln]\nlimit = nan": ("line 2", "kiln.limit = nan", "a finite number"),
     "[kiln]\nlimit = inf": ("line 2", "kiln.limit = inf", "a finite number"),
     "[kiln]\nlimit = 3001": ("line 2", "kiln.limit = 3001", "less than or equal to 3000"),

@@ -55,6 +55,7 @@ WHOLE: st.SearchStrategy[dict[str, Any]] = st.fixed_dictionaries(
                 "name": word,
                 "kind": st.sampled_from(["electric", "gas", "wood"]),
                 "limit": figure(1, 3000),
+                "ambient": figure(-40, 140),
             },
         ),
         "sensor": st.lists(SENSOR, max_size=4),

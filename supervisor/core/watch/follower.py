@@ -8,13 +8,14 @@ there, moving on. It believes the kiln before the clock: a kiln that is late is 
 from __future__ import annotations
 
 from supervisor.core.schedule import PlannedStep, Schedule, Timeline
-from supervisor.core.schedule.timeline import NATURAL_CLIMB_C_PER_H
+from supervisor.core.schedule.timeline import DEFAULT_START_C, NATURAL_CLIMB_C_PER_H
 from supervisor.core.watch.apart import Apart
 from supervisor.core.watch.beginning import Candle, Start, Waiting
+from supervisor.core.watch.dip import Dip
 from supervisor.core.watch.moves import Activity, HoldDone, Move, PlanFinished, StepBegun
+from supervisor.core.watch.place import Place
 from supervisor.core.watch.step_end import (
     LEFT_C,
-    MOST_APART_C,
     NATURAL_LEAST_C_PER_H,
     NEAR_C,
     SHORT_OF_C,
@@ -22,6 +23,7 @@ from supervisor.core.watch.step_end import (
     falls_away,
     least_pace_c_per_h,
 )
+from supervisor.core.watch.unseen import BLIND_S, Dark, Unseen
 
 _SKIPPED_UP_C = 40.0
 """So far above the top of a step no controller holds: the kiln is in the next one."""
@@ -34,8 +36,6 @@ _MOST_WAIT_S = 1800.0
 _AHEAD_C = 2.0
 _PASSED_BY_C = 60.0
 """So far below a hold on the way down, nobody holds there any more."""
-_BLIND_S = 300.0
-"""After so long without a reading, what the plan wanted of the kiln meanwhile may be done."""
 _NAMED_APART_C = 4.0
 """Two thermocouples that agree to within this agree (common practice, no source)."""
 _CLIMB_DUE_S = 600.0
@@ -43,7 +43,7 @@ _CLIMB_DUE_S = 600.0
 no source)."""
 
 
-class PlanFollower:
+class PlanFollower(Place):
     """Follows one kiln through one schedule.
 
     ``step`` is the planned step the kiln is in (``None`` while waiting), ``activity`` what it
@@ -53,8 +53,9 @@ class PlanFollower:
     __slots__ = (
         "_apart",
         "_arrived_s",
-        "_begun_s",
         "_candle",
+        "_dark",
+        "_dip",
         "_end",
         "_entered_c",
         "_entered_s",
@@ -64,39 +65,30 @@ class PlanFollower:
         "_is_joined",
         "_last_c",
         "_last_s",
-        "_lowest_c",
-        "_peak_step",
         "_schedule",
+        "_shed_c",
         "_unseen_s",
         "_waiting",
-        "activity",
-        "climb_due_s",
-        "held_s",
         "hold_complete_s",
         "hold_from_c",
-        "step",
-        "timeline",
     )
 
-    def __init__(self, schedule: Schedule) -> None:
+    def __init__(self, schedule: Schedule, shed_c: float = DEFAULT_START_C) -> None:
+        """``shed_c`` is what the kiln cools down to, in °C."""
         self._schedule = schedule
-        self._peak_step = schedule.peak_step
-        self.timeline = Timeline(schedule)
-        self.activity = Activity.WAITING
-        self.step: PlannedStep | None = None
-        self.held_s = 0.0
+        self._shed_c = shed_c
+        super().__init__(self._timeline(shed_c), schedule.peak_step)
         self.hold_from_c = 0.0
         """The temperature at which the hold began: ours may read lower than the kiln's own."""
         self.hold_complete_s: float | None = None
-        self.climb_due_s: float | None = None
-        """Since when the plan wants the kiln to climb, None when it does not."""
-        self._begun_s: float | None = None
         self._waiting = Waiting()
         self._candle = Candle()
         self._last_s: float | None = None
         self._last_c = 0.0
         self._unseen_s = 0.0
         """How much of the step's hold may have passed while nobody saw the kiln."""
+        self._dark = Dark()
+        self._dip: Dip | None = None
         self._is_arriving = False
         self._entered_s = self._entered_c = 0.0
         self._arrived_s = 0.0
@@ -105,7 +97,9 @@ class PlanFollower:
         self._held_till_fall_s = 0.0
         self._end: StepEnd | None = None
         self._apart = Apart()
-        self._lowest_c = 0.0
+
+    def _timeline(self, start_c: float) -> Timeline:
+        return Timeline(self._schedule, start_c=start_c, shed_c=min(start_c, self._shed_c))
 
     @property
     def apart_c(self) -> float:
@@ -114,26 +108,9 @@ class PlanFollower:
         return self._apart.apart_c
 
     @property
-    def begun_s(self) -> float | None:
-        """When, on the log's clock, the plan's clock stood at 0. None while waiting."""
-        return self._begun_s
-
-    @property
     def is_candling(self) -> bool:
         """Whether the kiln, warm already, still waits for the climb of its first step."""
         return self._candle.is_candling
-
-    @property
-    def is_past_peak(self) -> bool:
-        """Whether all that is left of the plan is cooling."""
-        if self.activity is Activity.FINISHED:
-            return True
-        return self.step is not None and self.step.index > self._peak_step
-
-    @property
-    def climbs(self) -> bool:
-        """Whether the plan wants the kiln to climb now."""
-        return self.climb_due_s is not None
 
     @property
     def turns_next(self) -> bool:
@@ -150,12 +127,16 @@ class PlanFollower:
         """Whether the kiln is in the first warmth of its first step: it may be candled yet."""
         return not self._candle.is_over and self.activity is Activity.CLIMBING
 
-    def may_be_over(self, held_s: float | None = None) -> bool:
+    def may_be_over(self) -> bool:
         """Whether the kiln's own controller may be through with the step and let the kiln cool:
-        the top and the hold are reached within what can be told from outside.
+        the top and the hold are reached within what can be told from outside, or may have been
+        while nobody looked.
 
         A kiln that falls adds nothing to what speaks for that: what has begun as a loss of heat
         remains one however long it goes on."""
+        return self._dark.may_have_ended or self._may_be_over(None)
+
+    def _may_be_over(self, held_s: float | None) -> bool:
         end = self._end
         if end is None:
             return False
@@ -169,23 +150,6 @@ class PlanFollower:
             held_s = self.held_s if held_s is None else held_s
             return joined or end.hold_may_be_over(held_s)
         return self.activity is Activity.CLIMBING and end.climb_may_be_over()
-
-    def position_s(self, temp_c: float) -> float | None:
-        """Where on the plan's own clock the kiln is; None while waiting."""
-        if self.step is None:
-            return None
-        if self.activity is Activity.FINISHED:
-            return self.timeline.total_s
-        if self.activity is Activity.HOLDING:
-            return self.step.reach_s + min(self.held_s, self.step.hold_s)
-        return self.step.time_at(temp_c, self.timeline.shed_c)
-
-    def late_s(self, elapsed_s: float, temp_c: float) -> float | None:
-        """How late the kiln is against the plan in seconds (negative: early); None if unknown."""
-        position_s = self.position_s(temp_c)
-        if position_s is None or self._begun_s is None or self.activity is Activity.FINISHED:
-            return None
-        return elapsed_s - self._begun_s - position_s
 
     def is_ahead(self, elapsed_s: float, temp_c: float) -> bool:
         """Whether the climb has so far gone faster than its step wants: then whoever fires may
@@ -201,21 +165,50 @@ class PlanFollower:
     ) -> tuple[Move, ...]:
         """Take in the kiln's temperature and rate; what has changed in the plan, in order."""
         dt_s = 0.0 if self._last_s is None else elapsed_s - self._last_s
-        if dt_s > _BLIND_S and self.activity is Activity.CLIMBING and self.step is not None:
-            rate_c_per_s = (self.step.rate_c_per_h or NATURAL_CLIMB_C_PER_H) / 3600.0
-            climbs_s = max(self.step.to_c - self._last_c, 0.0) / rate_c_per_s
-            self._unseen_s = max(dt_s - climbs_s, 0.0)
+        moves = self.activity in (Activity.CLIMBING, Activity.COOLING)
+        if dt_s > BLIND_S and moves and self.step is not None:
+            step = self.step
+            left_s = step.reach_s - step.time_at(self._last_c, self.timeline.shed_c)
+            self._unseen_s = max(dt_s - left_s, 0.0)
         self._last_s, self._last_c = elapsed_s, temp_c
+        held_s = self.held_s if self.activity is Activity.HOLDING else None
+        heats = self.activity is Activity.CLIMBING or held_s is not None
+        self._dark.look(
+            self.timeline, self.step if heats else None, held_s, elapsed_s, temp_c, rate_c_per_h
+        )
+        if self._dark.over is not None:
+            return self._end_unseen(self._dark.over, elapsed_s, temp_c)
         if self.activity is Activity.WAITING:
             return self._wait(elapsed_s, temp_c, rate_c_per_h, sigma_c)
         if self.activity is Activity.FINISHED:
-            self._look_whether_it_goes_on(elapsed_s, temp_c, rate_c_per_h)
+            if self._dip is not None and self._dip.is_over(temp_c, rate_c_per_h):
+                self._go_on(self._dip.step, elapsed_s)
             return ()
         if self.activity is Activity.HOLDING:
             if self._end is not None:
                 self._end.see(elapsed_s, temp_c, rate_c_per_h)
             return self._hold(elapsed_s, dt_s, temp_c, rate_c_per_h)
         return self._move(elapsed_s, temp_c, rate_c_per_h)
+
+    def _end_unseen(self, unseen: Unseen, elapsed_s: float, temp_c: float) -> tuple[Move, ...]:
+        """The kiln cools, and has come to the end of its heating while nobody looked."""
+        assert unseen.turn is not None  # noqa: S101 - it is over
+        last, following = self.timeline.steps[unseen.turn], unseen.turn + 1
+        if following < len(self.timeline.steps):
+            self._enter(following, elapsed_s, temp_c)
+            step = self.timeline.steps[following]
+            self._unseen_s = max(unseen.since_turn_s - (step.reach_s - step.start_s), 0.0)
+            return (StepBegun(step, unseen.dark_s),)
+        seen, end = self.step, self._end
+        assert seen is not None and end is not None  # noqa: S101, PT018 - it was heating
+        self._finish(Dip(seen, end.high_c, temp_c, is_unseen=True))
+        self.step = last
+        return (PlanFinished(last, unseen_s=unseen.dark_s),)
+
+    def _finish(self, dip: Dip | None) -> None:
+        self.activity = Activity.FINISHED
+        self.climb_due_s = None
+        self._dip = dip
 
     def _wait(
         self, elapsed_s: float, temp_c: float, rate_c_per_h: float, sigma_c: float
@@ -226,7 +219,7 @@ class PlanFollower:
         if start.is_in_hold:
             return self._join_hold(start, elapsed_s)
         if start.place == 0:
-            self.timeline = Timeline(self._schedule, start_c=start.temp_c)
+            self.timeline = self._timeline(start.temp_c)
         step = self.timeline.steps[start.place]
         self._begun_s = start.since_s - step.time_at(start.temp_c, self.timeline.shed_c)
         moves = self._enter(start.place, start.since_s, None)
@@ -311,32 +304,23 @@ class PlanFollower:
 
     def _next(self, step: PlannedStep, elapsed_s: float, temp_c: float) -> tuple[Move, ...]:
         if step.index + 1 == len(self.timeline.steps):
-            self.activity = Activity.FINISHED
-            self.climb_due_s = None
-            self._lowest_c = temp_c
-            return (PlanFinished(step, self._short_c(step)),)
+            short_c, end = self._short_c(step), self._end
+            self._finish(Dip(step, end.high_c, temp_c) if end and short_c > 0.0 else None)
+            return (PlanFinished(step, short_c),)
         level_c = self._apart.level_c(step)
         if self.activity is Activity.HOLDING and level_c is not None and not self._is_joined:
             self._apart.learn(level_c - step.to_c)
         return self._enter(step.index + 1, elapsed_s, temp_c)
 
-    def _look_whether_it_goes_on(
-        self, elapsed_s: float, temp_c: float, rate_c_per_h: float
-    ) -> None:
-        """Whether what was taken for the end, short of the top, was but a dip on the way there."""
-        step, end = self.step, self._end
-        if step is None or end is None or self._short_c(step) == 0.0:
-            return
-        if temp_c < self._lowest_c:
-            self._lowest_c = temp_c
-        is_dip = self._lowest_c > end.high_c - 2.0 * MOST_APART_C
-        climbs = rate_c_per_h > least_pace_c_per_h(step)
-        if is_dip and climbs and temp_c > self._lowest_c + LEFT_C:
-            self.activity = Activity.CLIMBING
-            self.climb_due_s = elapsed_s
-            self._falls_since_s = None
-            self._apart.take_back()
-            self._end = StepEnd(step, turns_next=end.turns_next, apart_c=self.apart_c)
+    def _go_on(self, step: PlannedStep, elapsed_s: float) -> None:
+        """What was taken for the end, short of the top or unseen, was but a dip in ``step``."""
+        turns_next = self._end is None or self._end.turns_next
+        self.step = step
+        self.activity = Activity.CLIMBING
+        self.climb_due_s = elapsed_s
+        self._falls_since_s = None
+        self._apart.take_back()
+        self._end = StepEnd(step, turns_next=turns_next, apart_c=self.apart_c)
 
     def _short_c(self, step: PlannedStep) -> float:
         end = self._end
@@ -400,7 +384,7 @@ class PlanFollower:
         """
         step, is_climbing = self.step, self.activity is Activity.CLIMBING
         is_short = is_climbing and step is not None and from_c < step.to_c - NEAR_C
-        if not falls_away(from_c, temp_c, rate_c_per_h, is_short=is_short):
+        if not falls_away(from_c, temp_c, rate_c_per_h, self._shed_c, is_short=is_short):
             self._falls_since_s = None
             return False
         if self._falls_since_s is None:
@@ -408,7 +392,7 @@ class PlanFollower:
             self._held_till_fall_s = self.held_s
         since_s = self._falls_since_s
         lasts = elapsed_s - since_s >= _LET_GO_S or from_c - temp_c > SHORT_OF_C
-        return lasts and self.may_be_over(self._held_till_fall_s)
+        return lasts and self._may_be_over(self._held_till_fall_s)
 
     def _depart(
         self, step: PlannedStep, elapsed_s: float, temp_c: float, rate_c_per_h: float

@@ -111,9 +111,10 @@ class Following:
     others, and tells each track's ``trust`` what the others do.
     """
 
-    __slots__ = ("_beside", "_due_s", "_last_s", "_tracks")
+    __slots__ = ("_beside", "_due_s", "_last_s", "_shed_c", "_tracks")
 
-    def __init__(self, tracks: tuple[ChannelTrack, ...]) -> None:
+    def __init__(self, tracks: tuple[ChannelTrack, ...], shed_c: float = SHED_C) -> None:
+        self._shed_c = shed_c
         self._tracks = tracks
         self._beside = tuple(_Beside() for _ in tracks)
         self._last_s: float | None = None
@@ -237,7 +238,7 @@ class Following:
         own_fall_c = -beside.own_c
         falls = own_fall_c > 0.5 * fall_c and -beside.others_c < _ALONE_PART * own_fall_c
         before_c = beside.before_c or 0.0
-        limit_c = max(_SLIPPED_C, _SLIPPED_PART * (before_c - SHED_C), swing_c)
+        limit_c = max(_SLIPPED_C, _SLIPPED_PART * (before_c - self._shed_c), swing_c)
         if not falls or fall_c < limit_c or fall_c < _STAYED_PART * beside.peak_c:
             beside.stayed_since_s = None
         elif beside.stayed_since_s is None:
@@ -306,7 +307,7 @@ class Following:
         others_c = min(hots) if len(hots) < 3 else _median(hots)
         in_sight = climb_c >= _DEAD_CLIMB_C and own_c < _DEAD_PART * climb_c
         begun_hot = len(hots) > 1 and others_c >= _DEAD_HOT_C
-        if begun_hot and own_c < _DEAD_PART * (others_c - SHED_C):
+        if begun_hot and own_c < _DEAD_PART * (others_c - self._shed_c):
             in_sight = True
         if in_sight and others_c - temp_c >= _DEAD_CLIMB_C:
             track.is_stranger = True
@@ -345,6 +346,6 @@ class Following:
         trust.apart_c = _median(apart) if apart else None
         if track.is_stranger and own_c is not None and trust.apart_c is not None:
             others_c = own_c - trust.apart_c
-            hot = others_c - SHED_C > _DEAD_CLIMB_C
-            if hot and own_c - SHED_C > _ALIVE_PART * (others_c - SHED_C):
+            hot = others_c - self._shed_c > _DEAD_CLIMB_C
+            if hot and own_c - self._shed_c > _ALIVE_PART * (others_c - self._shed_c):
                 track.is_stranger = False

@@ -20,9 +20,11 @@ class Activity(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class StepBegun:
-    """The kiln has begun to move towards the top of ``step``."""
+    """The kiln has begun to move towards the top of ``step``; ``unseen_s`` is for how long nobody
+    looked where the end of the heating before it was not seen, 0 where it was."""
 
     step: PlannedStep
+    unseen_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,10 +40,11 @@ class HoldDone:
 @dataclass(frozen=True, slots=True)
 class PlanFinished:
     """The last step of the plan is complete; ``short_c`` is how far below its top the kiln let go
-    by our thermocouple, 0 where it came up to it."""
+    by our thermocouple, 0 where it came up to it; ``unseen_s`` is as in ``StepBegun``."""
 
     step: PlannedStep
     short_c: float = 0.0
+    unseen_s: float = 0.0
 
 
 Move = StepBegun | HoldDone | PlanFinished

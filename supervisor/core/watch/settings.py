@@ -9,6 +9,7 @@ from supervisor.core.heatwork import Correction, Wire
 from supervisor.core.units import Unit
 from supervisor.core.watch.detectors.uneven import DEFAULT_UNEVEN_C
 from supervisor.core.watch.sensitivity import DEFAULT_PER_1000_H
+from supervisor.core.watch.shed import SHED_C
 
 KILN_KINDS = ("electric", "gas", "wood")
 """How a kiln may be heated."""
@@ -40,6 +41,8 @@ class WatchSettings:
     """A cone expected to be down within this time is worth a walk to the kiln."""
     no_readings_s: float = 120.0
     """Blind for this long is worth a warning."""
+    ambient_c: float = SHED_C
+    """The air about the kiln, down to which it cools; nobody measures it."""
     limit_c: float | None = None
     """The kiln maker's limit, if told."""
     open_below_c: float = 65.0

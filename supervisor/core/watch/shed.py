@@ -3,4 +3,5 @@
 from __future__ import annotations
 
 SHED_C = 20.0
-"""Down to it a kiln cools; nobody measures it (common practice, no source)."""
+"""Down to it a kiln cools, where nobody has said how warm the air is (common practice, no source).
+Nothing measures it."""

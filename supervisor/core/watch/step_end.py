@@ -44,7 +44,7 @@ _HOLD_SLACK, _LEAST_SLACK_S, _MOST_SLACK_S = 0.25, 180.0, 600.0
 _MOST_HELD = 0.8
 """A kiln that climbs out of this part of its hold has been told to: a probe that reads lower than
 the kiln's own sees the hold begin late."""
-_UNHEATED_PER_H = 1.0 / 14.0
+UNHEATED_PER_H = 1.0 / 14.0
 """A kiln without heat loses at first more than this part of its excess in an hour (common
 practice)."""
 NATURAL_LEAST_C_PER_H = 40.0
@@ -216,7 +216,12 @@ class StepEnd:
 
 
 def falls_away(
-    from_c: float, temp_c: float, rate_c_per_h: float, *, is_short: bool = False
+    from_c: float,
+    temp_c: float,
+    rate_c_per_h: float,
+    shed_c: float = SHED_C,
+    *,
+    is_short: bool = False,
 ) -> bool:
     """Whether the kiln cools away from ``from_c`` as one does that has been let go.
 
@@ -225,7 +230,7 @@ def falls_away(
     """
     fallen_c = from_c - temp_c
     if is_short:
-        unheated_c_per_h = _UNHEATED_PER_H * (temp_c - SHED_C)
+        unheated_c_per_h = UNHEATED_PER_H * (temp_c - shed_c)
         least_c_per_h = max(unheated_c_per_h, NATURAL_LEAST_C_PER_H)
         return fallen_c > LEFT_C and (rate_c_per_h < -least_c_per_h or fallen_c > MOST_APART_C)
     return fallen_c > LEFT_C and (rate_c_per_h < -NATURAL_LEAST_C_PER_H or fallen_c > SHORT_OF_C)

@@ -66,14 +66,17 @@ class Watch:
         )
         self._tracks = tuple(work.track for work in self._works)
         self._looks = tuple((work.track.name, work.track, work.look) for work in self._works)
-        self._following = Following(self._tracks) if len(self._tracks) > 1 else None
+        self._following = (
+            Following(self._tracks, settings.ambient_c) if len(self._tracks) > 1 else None
+        )
         self._kiln = KilnEstimate(self._tracks)
-        self._plan = PlanFollower(schedule)
+        self._plan = PlanFollower(schedule, settings.ambient_c)
         self._moment = Moment(
             self._plan,
             Words(settings.units),
             following=self._following,
             kiln_kind=settings.kiln_kind,
+            ambient_c=settings.ambient_c,
         )
         sensitivity = Sensitivity(settings.false_alarms_per_1000_h)
         self._last_s: float | None = None
@@ -111,7 +114,7 @@ class Watch:
         moment.elapsed_s, moment.time = elapsed_s, reading.time
         events: list[Event] = []
         if not self._is_hearing or since_s > self._surely_heard_s:
-            events = no_readings.due(moment)
+            events = no_readings.due(moment, since_s)
         temps_c, faults = reading.temps_c, reading.faults
         is_hearing = is_news = False
         for name, track, look in self._looks:

@@ -13,7 +13,6 @@ from supervisor.core.watch.detectors.reduction import Reduction
 from supervisor.core.watch.follower import PlanFollower
 from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
-from supervisor.core.watch.shed import SHED_C
 from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H, SHORT_OF_C
 
 _CLOSE_C, _LOOSE_C, _COLD_C, _COLD_LOOSE_C = 1.5, 8.0, 10.0, 25.0
@@ -142,7 +141,7 @@ class HeatLost:
             self._activity, self._step_index = activity, step.index
             self._since_s = moment.elapsed_s
         part = _SAG_PART + moment.habits.looseness * (_LOOSE_SAG_PART - _SAG_PART)
-        sag_c_per_h = part * _COOLING_PER_H * (temp_c - SHED_C)
+        sag_c_per_h = part * _COOLING_PER_H * (temp_c - moment.ambient_c)
         if sag_c_per_h < _LEAST_C_PER_H:
             sag_c_per_h = _LEAST_C_PER_H
         sag_c_per_s = sag_c_per_h / 3600.0
@@ -161,7 +160,7 @@ class HeatLost:
             self._falling_c = fall_c
         pace_c_per_h = self._pace_c_per_h(moment)
         is_steep = self._is_steep(moment, temp_c, pace_c_per_h)
-        fastest_c_per_h = max(_DRAUGHT_PER_H * (temp_c - SHED_C), _DRAUGHT_C_PER_H)
+        fastest_c_per_h = max(_DRAUGHT_PER_H * (temp_c - moment.ambient_c), _DRAUGHT_C_PER_H)
         if self._draught_s is None and moment.rate_c_per_h < -fastest_c_per_h:
             self._draught_s = moment.elapsed_s
         if fall_c < _SUSPECT * _CLOSE_C * self._scale:
@@ -210,7 +209,7 @@ class HeatLost:
     def _is_steep(self, moment: Moment, temp_c: float, pace_c_per_h: float) -> bool:
         """Whether the kiln has for a while fallen as one that has lost all its heat does."""
         least_c_per_h = max(
-            _UNHEATED_PART * _COOLING_PER_H * (temp_c - SHED_C),
+            _UNHEATED_PART * _COOLING_PER_H * (temp_c - moment.ambient_c),
             _PACE_PART * pace_c_per_h,
             _LEAST_C_PER_H,
         )

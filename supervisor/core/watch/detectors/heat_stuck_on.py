@@ -14,10 +14,8 @@ from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.advice import STUCK_ON
 from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.follower import PlanFollower
 from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
-from supervisor.core.watch.shed import SHED_C
 from supervisor.core.watch.step_end import MOST_APART_C, NATURAL_LEAST_C_PER_H
 
 _SLOWEST_PER_H, _STANDS_HOT_C = 1.0 / 40.0, 400.0
@@ -283,7 +281,7 @@ class HeatStuckOn:
         if temp_c < _STANDS_HOT_C or self._was_opened(moment):
             self._stands_c = 0.0
             return False
-        least_c_per_s = _SLOWEST_PER_H * (temp_c - SHED_C) / 3600.0
+        least_c_per_s = _SLOWEST_PER_H * (temp_c - moment.ambient_c) / 3600.0
         if self._stands_c <= 0.0:
             self._stands_since_s = moment.elapsed_s - moment.moved_s
         stands_c = max(self._stands_c + moment.moved_c + least_c_per_s * moment.moved_s, 0.0)
@@ -304,17 +302,19 @@ class HeatStuckOn:
         limit_c = max(least_c_per_s * stands_s, noise_c)
         self._stands_c = min(stands_c, least_c_per_s * _STANDS_AT_TOP_S + noise_c)
         has_stood = moment.elapsed_s - self._stands_since_s >= _STOOD_PART * stands_s
-        return has_stood and stands_c >= limit_c and self._should_fall(moment.plan, temp_c)
+        return has_stood and stands_c >= limit_c and self._should_fall(moment, temp_c)
 
     @staticmethod
-    def _should_fall(plan: PlanFollower, temp_c: float) -> bool:
+    def _should_fall(moment: Moment, temp_c: float) -> bool:
+        plan = moment.plan
         if plan.activity is Activity.FINISHED:
             return True
         step = plan.step
         if step is None or temp_c < step.to_c + _ABOVE_FOOT_C:
             return False
         rate_c_per_h = step.rate_c_per_h
-        return rate_c_per_h is None or rate_c_per_h > 2.0 * _SLOWEST_PER_H * (temp_c - SHED_C)
+        slowest_c_per_h = _SLOWEST_PER_H * (temp_c - moment.ambient_c)
+        return rate_c_per_h is None or rate_c_per_h > 2.0 * slowest_c_per_h
 
     def _was_opened(self, moment: Moment) -> bool:
         """Whether a door that was open not long ago may be what it comes back from."""
@@ -385,7 +385,7 @@ class HeatStuckOn:
         if moment.plan.activity is not Activity.CLIMBING:
             most_c_per_h = _CREEP_C_PER_H
             if self._stands:
-                most_c_per_h = -_SLOWEST_PER_H * (temp_c - SHED_C)
+                most_c_per_h = -_SLOWEST_PER_H * (temp_c - moment.ambient_c)
             if self._rate_c_per_h(moment) > most_c_per_h:
                 self._steady_since_s = None
                 return []

@@ -9,6 +9,7 @@ from supervisor.core.events import Event, Kind, Severity, State, Value
 from supervisor.core.watch.detectors.habits import Habits
 from supervisor.core.watch.follower import PlanFollower
 from supervisor.core.watch.following import Following
+from supervisor.core.watch.shed import SHED_C
 from supervisor.core.watch.wording import Words
 
 _JUMP_C, _JUMP_C_PER_S = 8.0, 0.6
@@ -44,6 +45,8 @@ class Moment:
     """How the channels move beside one another; None where there is one alone."""
     habits: Habits = field(default_factory=Habits)
     kiln_kind: str | None = None
+    ambient_c: float = SHED_C
+    """The air about the kiln."""
     is_new_lead: bool = False
     """Whether another channel leads than at the last look: what the old one did is no move of the
     kiln's to go on adding up."""

@@ -18,7 +18,6 @@ from supervisor.core.watch.detectors.habits import Gust, Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
-from supervisor.core.watch.shed import SHED_C
 
 _COLD_C = 150.0
 """Below this, a kiln is opened by and by as its maker allows (common practice, no source)."""
@@ -130,7 +129,7 @@ class OpenedHot:
         if temp_c > self._high_c - _LET_GO_C:
             # A person who still holds by another count cools nothing yet.
             self._since_s = moment.elapsed_s
-        excess_c = temp_c - SHED_C
+        excess_c = temp_c - moment.ambient_c
         planned_c_per_h = step.rate_c_per_h if activity is Activity.COOLING else None
         if self.is_raised:
             return self._look_for_its_end(moment, temp_c, excess_c)

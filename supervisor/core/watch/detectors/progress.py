@@ -33,6 +33,9 @@ def told(moment: Moment, move: Move) -> Event:
         message = f"Step {step.index + 1} of {count} has begun: {_heading(moment, step)}."
         if step.note:
             message += f" Note: {step.note.strip().rstrip('.')}."
+        if move.unseen_s > 0.0:
+            data["unseen_s"] = round(move.unseen_s, 0)
+            message += f" {_unseen(move.unseen_s)}."
         return moment.event(Kind.STEP_BEGUN, Severity.INFO, message, data)
     if isinstance(move, HoldDone):
         data["held_s"] = round(move.held_s, 0)
@@ -55,6 +58,13 @@ def told(moment: Moment, move: Move) -> Event:
             f"is complete{_what_to_look_at(moment, step)}."
         )
         return moment.event(Kind.HOLD_DONE, Severity.INFO, message, data)
+    if move.unseen_s > 0.0:
+        data["unseen_s"] = round(move.unseen_s, 0)
+        message = (
+            f"The plan seems complete: the kiln cools, at {words.temp(moment.temp_c or 0.0)} now. "
+            f"{_unseen(move.unseen_s)}; and keep the kiln shut until it is cool."
+        )
+        return moment.event(Kind.FIRING_FINISHED, Severity.INFO, message, data)
     if move.short_c > 0.0:
         # The kiln's own thermocouple may read more, or the heat has gone: both end it here.
         data["short_c"] = round(move.short_c, 1)
@@ -70,6 +80,15 @@ def told(moment: Moment, move: Move) -> Event:
         f"and keep the kiln shut until it is cool."
     )
     return moment.event(Kind.FIRING_FINISHED, Severity.INFO, message, data)
+
+
+def _unseen(unseen_s: float) -> str:
+    """What can be said of an end of the heating that nobody saw."""
+    return (
+        f"Nobody looked for {show_duration(unseen_s)}, long enough for what was left of the "
+        f"heating; whether the kiln came to its top or lost its heat can't be told from here: look "
+        f"at the witness cones, and at power or flame"
+    )
 
 
 def _is_peak(moment: Moment, step: PlannedStep) -> bool:
