@@ -11,48 +11,26 @@ from supervisor.service.config_together import check_together
 
 DEFAULT_FILE = "spyhole.toml"
 
-NEEDS = """\
-spyhole needs to know the thermocouples. Let spyhole setup write a file spyhole.toml,
-or write one yourself, for example:
 
-    units = "C"
-
-    [kiln]
-    name = "big kiln"
-    kind = "electric"          # electric, gas or wood
-    limit = 1290               # the kiln maker's limit
-
-    [[sensor]]
-    channel = "top"            # the name you will see
-    chip_select = "CE0"        # at the MAX31856's CS: CE0 is GPIO8, CE1 is GPIO7
-    type = "K"                 # B E J K N R S or T
-    offset = 0.0               # added to every reading
-
-    [watch]
-    schedule = "midfire-glaze" # a starter's name, or a file of yours
-
-    [mqtt]                     # leave out for no messages
-    host = "localhost"
-
-    [page]
-    host = "0.0.0.0"           # the whole network; leave out for this machine only
-
-and name it with --config, unless it is in the folder that you are in.
-To see it work without hardware: spyhole demo, spyhole rig --simulated
-"""
-
-
-def read_config(named: str | None, *, may_be_missing: bool = False) -> tuple[Config, Path]:
+def read_config(
+    named: str | None, *, may_be_missing: bool = False, example: str = ""
+) -> tuple[Config, Path]:
     """The configuration of that name, or ``spyhole.toml``, and the folder that it lies in.
 
-    With ``may_be_missing`` the defaults will do where none is named and there is none. Raises
-    InputError where there is none to read, or for a mistake in it.
+    With ``may_be_missing`` the defaults will do where none is named and there is none; else
+    ``example`` is shown beside the sentence that says so. Raises InputError where there is none
+    to read, or for a mistake in it.
     """
+    if named == "":
+        raise InputError("--config names no file")
     path = Path(named or DEFAULT_FILE)
     if named is None and not is_there(path):
         if may_be_missing:
             return Config(), Path()
-        raise InputError(f"there is no {DEFAULT_FILE} in this folder.\n\n{NEEDS}")
+        raise InputError(
+            f"there is no {DEFAULT_FILE} in this folder: let `spyhole setup` write it, or name "
+            f"yours with --config; `spyhole demo` and `spyhole rig --simulated` need none{example}"
+        )
     text = read_text(path, "a configuration in TOML")
     config = parse_config(text, str(path))
     check_together(config, text, str(path))

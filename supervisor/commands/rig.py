@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from hardware.board import open_rig
 from hardware.channel import TYPE_RANGE_C, ThermocoupleChannel
-from supervisor.commands.config_file import DEFAULT_FILE, NEEDS, read_config
+from supervisor.commands.config_file import DEFAULT_FILE, read_config
 from supervisor.commands.numbers import altitude_ft_number, altitude_number, pressure_number
 from supervisor.commands.rig_bath import Bath, boiling_bath, ice_bath
 from supervisor.commands.rig_guide import guide
@@ -103,7 +103,10 @@ def run(options: argparse.Namespace) -> int:
     config, _ = read_config(options.config, may_be_missing=options.simulated)
     channels = config.channels() or (_PRACTICE if options.simulated else ())
     if not channels:
-        raise InputError(f"the configuration names no [[sensor]].\n\n{NEEDS}")
+        raise InputError(
+            "the configuration names no [[sensor]]; `spyhole watch` shows what it needs, and "
+            "`spyhole rig --simulated` tries it without one"
+        )
     bath, dipped = _bath(options, channels)
     is_once = options.once or options.json
     interval_s = _ONCE_EVERY_S if is_once else _EVERY_S

@@ -110,6 +110,8 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _must_be_free(path: Path) -> None:
+    if is_there(path) and path.is_dir():
+        raise InputError("this is a folder: give the name of a file in it", where=str(path))
     if is_there(path) or path.is_symlink():
         raise InputError(
             "this file is there already and is never overwritten: edit it, or give another "

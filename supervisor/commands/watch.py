@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from hardware.board import open_rig
-from supervisor.commands.config_file import DEFAULT_FILE, NEEDS, read_config
+from supervisor.commands.config_file import DEFAULT_FILE, read_config
 from supervisor.commands.files import data_folder, is_there, schedule_text
 from supervisor.commands.numbers import speed_number
 from supervisor.commands.service import describe_page, interval_for, patient, start
@@ -23,6 +23,36 @@ from web.models import Mode as PageMode
 
 if TYPE_CHECKING:
     from simulator.scenario import Scenario
+
+_NEEDS = """\
+spyhole watch needs to know the thermocouples. Let spyhole setup write a file spyhole.toml,
+or write one yourself, for example:
+
+    units = "C"
+
+    [kiln]
+    name = "big kiln"
+    kind = "electric"          # electric, gas or wood
+    limit = 1290               # the kiln maker's limit
+
+    [[sensor]]
+    channel = "top"            # the name you will see
+    chip_select = "CE0"        # at the MAX31856's CS: CE0 is GPIO8, CE1 is GPIO7
+    type = "K"                 # B E J K N R S or T
+    offset = 0.0               # added to every reading
+
+    [watch]
+    schedule = "midfire-glaze" # a starter's name, or a file of yours
+
+    [mqtt]                     # leave out for no messages
+    host = "localhost"
+
+    [page]
+    host = "0.0.0.0"           # the whole network; leave out for this machine only
+
+and start it with: spyhole watch --config spyhole.toml
+To see it work without hardware: spyhole demo
+"""
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -52,7 +82,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     if options.speed is not None and options.simulate is None:
         raise InputError("--speed goes with --simulate: a real firing takes its own time")
-    config, folder = read_config(options.config, may_be_missing=options.simulate is not None)
+    config, folder = read_config(
+        options.config, may_be_missing=options.simulate is not None, example=f".\n\n{_NEEDS}"
+    )
     scenario = None if options.simulate is None else _scenario(options.simulate)
     text, schedule = _plan(options, config, folder, scenario)
     named_data = options.data or (config.record.data and str(folder / config.record.data))
@@ -133,5 +165,5 @@ def _source(config: Config, scenario: Scenario | None, speed: float) -> tuple[So
         interval_s = max(interval_s, interval_for(speed))
         return SimulatedRig(scenario, interval_s), interval_s
     if not channels:
-        raise InputError(f"the configuration names no [[sensor]].\n\n{NEEDS}")
+        raise InputError(f"the configuration names no [[sensor]].\n\n{_NEEDS}")
     return open_rig(channels, interval_s=interval_s, mains_hz=config.watch.mains_hz), interval_s

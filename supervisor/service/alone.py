@@ -23,7 +23,9 @@ def alone_in(data_dir: Path) -> Iterator[None]:
         data_dir.mkdir(parents=True, exist_ok=True)
         lock = (data_dir / LOCK_NAME).open("w")
     except OSError as error:
-        raise RecordError(f"{data_dir}: the record can't lie here ({error.strerror})") from None
+        is_in_the_way = isinstance(error, FileExistsError | NotADirectoryError)
+        why = "there is a file of that name" if is_in_the_way else error.strerror
+        raise RecordError(f"{data_dir}: the record can't lie here ({why})") from None
     with lock:
         try:
             fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)

@@ -58,9 +58,7 @@ def check_broker(table: MqttTable) -> None:
     if len(passwords) > 1:
         raise KeysError("[mqtt] gives both a password and a password_file: leave one out", *paths)
     if passwords and table.user is None:
-        raise KeysError(
-            f"[mqtt] gives a password, but no user ({passwords[0]} without user)", *paths
-        )
+        raise KeysError("[mqtt] gives a password, but no user", *paths)
 
 
 def _discovery_prefix(table: MqttTable) -> str:

@@ -361,7 +361,8 @@ def test_a_machine_without_a_rig_says_what_to_do(spyhole: Spyhole, folder: Path)
     assert not (folder / "data").exists()
     config.write_text('[[sensor]]\nchannel = "top"\nchip_select = "D11"\n')
     found = spyhole("watch", "--config", config, "--schedule", "bisque")
-    is_one_sentence(found, "watch", 1, "SPI0's own pin SCLK")
+    is_one_sentence(found, "watch", 1, "spyhole.toml, line 3: [[sensor]] 1", "own pin SCLK")
+    config.write_text('[[sensor]]\nchannel = "top"\nchip_select = "D5"\n')
     is_one_sentence(spyhole("watch", "--config", config, "--schedule", "no"), "watch", 1, "no:")
 
 

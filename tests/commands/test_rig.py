@@ -206,9 +206,52 @@ def test_the_boiling_point_goes_by_the_height(spyhole: Spyhole) -> None:
     flat = " ".join(found.out.split())
     # Standard atmosphere at 1,500 m: 845.6 hPa (ISO 2533); water boils there at 94.98 °C (IAPWS).
     assert "the water is at 95.0 °C" in flat
-    assert "a standard day's 846 hPa at 1500 m" in flat
+    assert "a standard day's 846 hPa at 1,500 m" in flat
     assert "Boiling water and steam scald" in flat
     assert "offset = -1.3" in flat or "offset = -1.4" in flat or "offset = -1.2" in flat
+
+
+def test_the_height_may_be_given_in_feet(spyhole: Spyhole) -> None:
+    """5,280 ft are a mile, 1,609.344 m (NIST SP 811): 834.4 hPa by ISO 2533."""
+    found = spyhole("rig", "--simulated", "--boiling-point", "bottom", "--altitude-ft", "5280")
+    flat = " ".join(found.out.split())
+    assert "a standard day's 834 hPa at 5,280 ft" in flat
+    assert spyhole("rig", "--boiling-point", "top", "--altitude-ft", "18100").code == 2
+    found = spyhole("rig", "--simulated", "--boiling-point", "bottom", "--altitude-ft", "0")
+    assert "a standard day's 1013 hPa at 0 ft" in " ".join(found.out.split())
+
+
+FULL = """\
+import errno, os, sys
+from supervisor.commands.main import main
+
+def refuse(event, words):
+    made = event in ("os.mkdir", "os.rename", "os.truncate", "sqlite3.connect")
+    writes = event == "open" and words[2] and words[2] & (os.O_WRONLY | os.O_RDWR | os.O_CREAT)
+    if made or (writes and str(words[0]) != os.devnull):
+        raise OSError(errno.ENOSPC, "No space left on device", str(words[0]))
+
+sys.addaudithook(refuse)
+sys.exit(main(sys.argv[1:]))
+"""
+
+
+def test_the_rig_is_shown_where_nothing_can_be_written(config: Path, tmp_path: Path) -> None:
+    """A full or read-only disk: Python itself asks its audit hooks before it writes anything."""
+    with config.open("a", encoding="utf-8") as file:
+        file.write(f'[record]\ndata = "{tmp_path / "spyhole.toml" / "no-folder"}"\n')
+    words = ("rig", "--simulated", "--once", "--config", str(config))
+    done = subprocess.run(
+        [sys.executable, "-B", "-c", FULL, *words], capture_output=True, text=True, timeout=60
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "All channels are fine." in done.stdout
+    asks = ("setup", "--defaults", "--out", str(tmp_path / "new.toml"))
+    refused = subprocess.run(
+        [sys.executable, "-B", "-c", FULL, *asks], capture_output=True, text=True, timeout=60
+    )
+    assert refused.returncode == 3
+    assert "No space left on device" in refused.stderr, "what is shown to be refused is"
 
 
 @pytest.mark.parametrize(
@@ -252,12 +295,18 @@ def test_swapped_leads_in_ice_water_are_named(spyhole: Spyhole) -> None:
         (["--fault", "top=open"], "--fault goes with --simulated"),
         (["--simulated", "--fault", "top=fire"], "a fault of open, voltage"),
         (["--simulated", "--fault", "middle=open"], "a channel of top, bottom"),
-        (["--simulated", "--boiling-point", "top"], "give --altitude-m"),
+        (["--simulated", "--boiling-point", "top"], "give one of --altitude-m and --altitude-ft"),
+        (
+            ["--simulated", "--boiling-point", "top", "--altitude-m", "3", "--altitude-ft", "10"],
+            "give one of --altitude-m and --altitude-ft",
+        ),
         (["--simulated", "--altitude-m", "3"], "go with --boiling-point"),
+        (["--simulated", "--altitude-ft", "3"], "go with --boiling-point"),
         (["--simulated", "--ice-point"], "the channels are top, bottom"),
         (["--simulated", "--ice-point", "x"], "there is no channel 'x'"),
         (["--simulated", "--ice-point", "top", "--json"], "go on by themselves"),
         (["--config", "nowhere.toml"], "there is no such file"),
+        (["--config", ""], "--config names no file"),
     ],
 )
 def test_a_wrong_command_line_is_one_sentence(

@@ -106,6 +106,9 @@ def test_what_is_there_is_never_overwritten(answer: type[Answering], tmp_path: P
     assert "never overwritten" in found.err
     assert found.out == "", "it is said before anything is asked"
     assert answer.out.read_text(encoding="utf-8") == "mine"
+    folder = answer.spyhole("setup", "--defaults", "--out", tmp_path)
+    assert folder.code == 1
+    assert "this is a folder: give the name of a file in it" in folder.err
     dangling = tmp_path / "link.toml"
     dangling.symlink_to(tmp_path / "elsewhere.toml")
     answer.out = dangling

@@ -112,6 +112,19 @@ async def test_a_critical_alert_says_go_now(browser: Browser, desk: FakeDesk) ->
         await expect(page.locator("#verdict-title")).to_have_text("Go to the kiln now")
         await expect(page.locator("#alert-list")).to_contain_text("Critical")
         await expect(page.locator("#alert-list h3")).to_have_text("Something to look at (middle)")
+        await expect(page.locator(".alert-told")).to_have_count(0)
+        alert = stall_alert(reminders=1, reminded_at="2025-03-15T04:05:10+01:00")
+        desk.change(alerts=[alert])
+        await expect(page.locator(".alert-told")).to_have_text("Reminded once, last at 04:05.")
+        told_others = {"reminders": 3, "escalated_at": "2025-03-15T04:15:00+01:00"}
+        desk.change(alerts=[alert.model_copy(update=told_others)])
+        await expect(page.locator(".alert-told")).to_have_text(
+            "Reminded 3 times, last at 04:05. Nobody had answered by 04:15: told to others too."
+        )
+        noted = {**told_others, "acknowledged_at": "2025-03-15T04:16:00+01:00"}
+        desk.change(alerts=[alert.model_copy(update=noted)])
+        await expect(page.locator(".alert-was-seen")).to_have_text("Acknowledged 04:16")
+        await expect(page.locator(".alert-told")).to_have_count(0)
 
 
 async def test_the_button_stays_under_the_thumb_while_readings_arrive(

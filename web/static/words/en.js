@@ -83,6 +83,11 @@ export const words = {
     /** @param {string} when */
     seen: (when) => `Acknowledged ${when}`,
     seenNoTime: "Acknowledged",
+    /** @param {number} times @param {string | null} last */
+    reminded: (times, last) =>
+      `Reminded ${times === 1 ? "once" : `${times} times`}${last ? `, last at ${last}` : ""}.`,
+    /** @param {string | null} when */
+    escalated: (when) => `Nobody had answered${when ? ` by ${when}` : ""}: told to others too.`,
     /** @param {string} why */
     failed: (why) => `Not acknowledged: ${why}`,
   },

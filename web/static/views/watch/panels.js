@@ -62,8 +62,18 @@ export function alertsPanel(acknowledge) {
       seen: alert.acknowledged_at === null ? null
         : clock(alert.acknowledged_at) ? words.alerts.seen(clock(alert.acknowledged_at) ?? "")
         : words.alerts.seenNoTime,
+      told: alert.acknowledged_at === null ? told(alert) : null,
       waiting: waiting.get(alert.id) ?? null,
     };
+  }
+
+  /** @param {import("../../types.js").Alert} alert what was said of it since nobody answered */
+  function told(alert) {
+    const parts = [];
+    const last = clock(alert.reminded_at);
+    if (alert.reminders > 0) parts.push(words.alerts.reminded(alert.reminders, last));
+    if (alert.escalated_at !== null) parts.push(words.alerts.escalated(clock(alert.escalated_at)));
+    return parts.length ? parts.join(" ") : null;
   }
 
   /** @param {ReturnType<typeof view>} alert @param {boolean} isWorst */
@@ -92,6 +102,7 @@ export function alertsPanel(acknowledge) {
         make("span", { class: "alert-since" }, alert.since)),
       make("h3", {}, alert.title),
       make("p", { class: "alert-message" }, alert.message),
+      alert.told ? make("p", { class: "alert-told" }, alert.told) : null,
       alert.seen ? make("p", { class: "alert-was-seen" }, alert.seen) : alert.waiting ? null : button,
       alert.waiting ? make("p", { class: "alert-waiting", role: "status" }, alert.waiting) : null,
       problem);
