@@ -19,19 +19,23 @@ _OUTPUTS = (1, 2)
 
 
 @contextmanager
-def whole_file(path: Path) -> Iterator[TextIO]:
+def whole_file(path: Path, *, is_private: bool = False) -> Iterator[TextIO]:
     """A text file that appears under its name only when it is complete and on the disk.
 
-    A file that is replaced keeps its permissions; a new one has those that the umask leaves. A
+    A file that is replaced keeps its permissions; a new one has those that the umask leaves. One
+    that ``is_private`` is its owner's alone from its first byte on, whatever it was before. A
     link stays a link: the file that it points at is replaced. Raises InputError for a name that
     can't be a file or belongs to something else (a folder, a device, a pipe, this program's own
     output), PeerError when the disk refuses.
     """
     try:
         mode = _mode_of_old(path)
+        if is_private:
+            mode = 0o600
         place = Path(os.path.realpath(path))
         draft = place.with_name(f".spyhole-{secrets.token_hex(8)}.part")
-        handle = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC, 0o666)
+        new = 0o600 if is_private else 0o666
+        handle = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC, new)
     except InputError:
         raise
     except (FileNotFoundError, NotADirectoryError):

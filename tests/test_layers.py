@@ -64,6 +64,7 @@ MAY_IMPORT = {
     "supervisor.service": {
         "supervisor",
         "supervisor.core",
+        "supervisor.whole_file",
         "supervisor.record",
         "supervisor.messaging",
         "hardware",

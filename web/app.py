@@ -13,7 +13,7 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path as FilePath
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Body, FastAPI, Path, Query
+from fastapi import APIRouter, Body, FastAPI, Path, Query, Request
 from fastapi.responses import FileResponse, JSONResponse
 from fastapi.sse import EventSourceResponse, ServerSentEvent
 from fastapi.staticfiles import StaticFiles
@@ -22,6 +22,10 @@ from starlette.responses import Response
 from starlette.types import Scope
 
 from web import problems
+from web.access.access import Access
+from web.access.description import describe_access
+from web.access.gate import Gate, signed, visitor_of
+from web.access.routes import access_routes
 from web.guard import Guard
 from web.interface import KilnDesk
 from web.models import Accepted, Chart, Health, Look, Note, Snapshot
@@ -62,6 +66,7 @@ Server-sent events for as long as the page is open:
 - `points`: `Points`, the chart's new rows, before the snapshot that they belong to.
 - `beat`: a `Beat`, when nothing has changed for 5 seconds.
 - `closing`: the last word when spyhole is ended on purpose.
+- `signed_out`: the last word when who listens may not read any more.
 
 Who has lost the stream fetches the chart anew and goes on.
 """
@@ -100,10 +105,17 @@ class PageFiles(StaticFiles):
 
 
 def create_app(
-    desk: KilnDesk, *, allowed_hosts: Iterable[str] = (), routers: Iterable[APIRouter] = ()
+    desk: KilnDesk,
+    *,
+    access: Access | None = None,
+    allowed_hosts: Iterable[str] = (),
+    behind_proxy: bool = False,
+    routers: Iterable[APIRouter] = (),
 ) -> FastAPI:
     """The application that shows ``desk``, and what ``routers`` (of ``web.routers``) add to it.
 
+    ``access`` says who may what; without it there is no PIN, everybody may read and the machine
+    itself write. With ``behind_proxy`` nobody counts as the machine itself.
     ``allowed_hosts`` are host names, besides IP addresses, ``localhost`` and ``*.local``, under
     which the page may be opened (the machine's own name, a name in the house's DNS).
     """
@@ -116,12 +128,16 @@ def create_app(
         openapi_tags=[
             {"name": "look", "description": "Read how the firing goes."},
             {"name": "record", "description": "Write to the record, never to the kiln."},
+            {"name": "access", "description": "Sign in and out, and who wrote what."},
         ],
+        generate_unique_id_function=lambda route: route.name,
     )
+    access = access or Access()
     stopping = app.state.stopping = Stopping()
     writings = Writings()
     problems.install(app)
     app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=GZIP_LEVEL)
+    app.add_middleware(Gate, access=access, behind_proxy=behind_proxy)
     app.add_middleware(Guard, allowed_hosts=tuple(allowed_hosts))
 
     @app.get("/", include_in_schema=False)
@@ -169,8 +185,11 @@ def create_app(
         description=STREAM_ABOUT,
         summary="Stream",
     )
-    async def stream() -> AsyncIterator[ServerSentEvent]:
-        async for event in follow(desk, lambda: stopping.is_set):
+    async def stream(http: Request) -> AsyncIterator[ServerSentEvent]:
+        visitor = visitor_of(http)
+        async for event in follow(
+            desk, lambda: stopping.is_set, lambda: access.refuses_reading(visitor) is None
+        ):
             yield event
 
     @app.post(
@@ -183,9 +202,11 @@ def create_app(
     async def acknowledge(
         alert_id: Annotated[str, Path(max_length=200, description="The alert's `id`.")],
         request: Annotated[AcknowledgeRequest, Body()],
+        http: Request,
     ) -> Response:
         """Note that a person has seen this alert. Once more changes nothing."""
-        return _empty(await writings.in_time(_done(desk.acknowledge(alert_id, request.by))))
+        by = signed(http, request.by)
+        return _empty(await writings.in_time(_done(desk.acknowledge(alert_id, by))))
 
     @app.post(
         "/api/notes",
@@ -194,13 +215,14 @@ def create_app(
         response_model=Note,
         responses=ACCEPTED | problems.documented(403, 413, 415, 422, 503),
     )
-    async def add_note(request: Annotated[NoteRequest, Body()]) -> Note | Response:
+    async def add_note(request: Annotated[NoteRequest, Body()], http: Request) -> Note | Response:
         """Write a note at the firing's present time.
 
         The same `client_id` again gives the note that was written then, and writes nothing.
         """
+        by = signed(http, request.by)
         client_id = None if request.client_id is None else str(request.client_id)
-        note = await writings.in_time(desk.add_note(request.text, request.by, client_id))
+        note = await writings.in_time(desk.add_note(request.text, by, client_id))
         return _kept() if note is None else note
 
     @app.post(
@@ -210,13 +232,14 @@ def create_app(
         response_model=Look,
         responses=ACCEPTED | problems.documented(403, 413, 415, 422, 503),
     )
-    async def add_look(request: Annotated[LookRequest, Body()]) -> Look | Response:
+    async def add_look(request: Annotated[LookRequest, Body()], http: Request) -> Look | Response:
         """Write what a real cone shows, now or some minutes ago.
 
         The same `client_id` again gives what was written then, and writes nothing. It changes
         no figure: what it says of an offset is proposed in a later snapshot.
         """
-        look = await writings.in_time(desk.add_look(request))
+        by = signed(http, request.by)
+        look = await writings.in_time(desk.add_look(request.model_copy(update={"by": by})))
         return _kept() if look is None else look
 
     @app.post(
@@ -270,12 +293,13 @@ def create_app(
         response_class=Response,
         responses=ACCEPTED | problems.documented(403, 413, 415, 422, 503),
     )
-    async def begin_log(request: Annotated[BeginLogRequest, Body()]) -> Response:
+    async def begin_log(request: Annotated[BeginLogRequest, Body()], http: Request) -> Response:
         """Begin the next firing's log now, instead of waiting for the kiln to climb.
 
         It begins with the plan that the snapshot names. Once more changes nothing.
         """
-        return _empty(await writings.in_time(_done(desk.begin_log(request.after, request.by))))
+        by = signed(http, request.by)
+        return _empty(await writings.in_time(_done(desk.begin_log(request.after, by))))
 
     @app.post(
         "/api/log/{firing_id}/end",
@@ -287,15 +311,18 @@ def create_app(
     async def end_log(
         firing_id: FiringId,
         request: Annotated[EndLogRequest, Body()],
+        http: Request,
     ) -> Response:
         """End this firing's log now, instead of waiting until the kiln is cold.
 
         The kiln is watched further, and warnings still come. Once more changes nothing.
         """
-        return _empty(await writings.in_time(_done(desk.end_log(firing_id, request.by))))
+        by = signed(http, request.by)
+        return _empty(await writings.in_time(_done(desk.end_log(firing_id, by))))
 
-    for router in routers:
+    for router in (*routers, access_routes(access)):
         app.include_router(router)
+    describe_access(app, access)
     app.mount("/static", PageFiles(directory=STATIC), name="static")
     return app
 

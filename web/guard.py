@@ -2,7 +2,8 @@
 
 Knows HTTP headers and sizes, nothing of kilns. It keeps other sites' pages from reading (by a
 host name that they point at this machine) and from writing (by a form or a script of theirs),
-and tells the browser to load nothing from anywhere else. It does not ask who the person is.
+and tells the browser to load nothing from anywhere else. Who the person is, and what they may,
+is asked behind it (``web.access.gate``).
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 CONTENT_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
     "connect-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; "
-    "frame-ancestors 'none'"
+    "frame-ancestors 'none'; require-trusted-types-for 'script'; trusted-types 'none'"
 )
 HEADERS = {
     "Content-Security-Policy": CONTENT_POLICY,
@@ -53,13 +54,28 @@ def is_address(host: str) -> bool:
     return True
 
 
+def is_loopback(host: str) -> bool:
+    """Whether ``host`` is this very machine by an address or a name that never leaves it.
+
+    >>> [is_loopback(host) for host in ("127.0.0.2", "::1", "localhost", "10.0.0.1", "kiln.local")]
+    [True, True, True, False, False]
+    """
+    try:
+        address = ip_address(host.partition("%")[0])
+    except ValueError:
+        return host == "localhost" or host.endswith(".localhost")
+    mapped = getattr(address, "ipv4_mapped", None)
+    return bool((mapped or address).is_loopback)
+
+
 class Guard:
     """ASGI layer around the whole app.
 
     A request is refused unless its Host is an IP address, ``localhost``, a name under
-    ``.localhost`` or ``.local``, or one of ``allowed_hosts``. Anything but GET, HEAD and
-    OPTIONS must be ``application/json`` of at most 32 KiB and come from the page's own origin
-    (or from a program that is no browser and so sends no origin).
+    ``.localhost`` or ``.local``, or one of ``allowed_hosts``. Another site's script or picture
+    gets nothing of what is below ``/api/``. Anything but GET, HEAD and OPTIONS must be
+    ``application/json`` of at most 32 KiB and come from the page's own origin (or from a program
+    that is no browser and so sends no origin).
     """
 
     def __init__(self, app: ASGIApp, allowed_hosts: Iterable[str] = ()) -> None:
@@ -91,7 +107,7 @@ class Guard:
 
     async def _pass_on(self, scope: Scope, receive: Receive, send: Send) -> None:
         headers = Headers(scope=scope)
-        refusal = self._refusal(scope["method"], headers)
+        refusal = self._refusal(scope["method"], scope["path"], headers)
         if refusal is not None:
             await answer(*refusal)(scope, receive, send)
             return
@@ -104,16 +120,20 @@ class Guard:
             return
         await self._app(scope, _replay(body, receive), send)
 
-    def _refusal(self, method: str, headers: Headers) -> tuple[int, str] | None:
+    def _refusal(self, method: str, path: str, headers: Headers) -> tuple[int, str] | None:
         netloc = headers.get("host", "")
         if not self._is_ours(host_of(netloc)):
             return 400, (
                 f"This page does not answer to the host name “{netloc[:80]}”; use the machine's "
                 "IP address, its .local name, or add the name to the page's allowed hosts."
             )
-        if method in SAFE_METHODS:
-            return None
         site = headers.get("sec-fetch-site")
+        if method in SAFE_METHODS:
+            # Somebody may follow a link of another site's to here; nothing of it may be fetched.
+            is_link = headers.get("sec-fetch-mode") == "navigate"
+            if site in ("cross-site", "same-site") and path.startswith("/api/") and not is_link:
+                return 403, "Another site's page may not read here."
+            return None
         origin = headers.get("origin")
         foreign = origin is not None and origin.partition("://")[2].lower() != netloc.lower()
         if foreign or site not in (None, "same-origin"):

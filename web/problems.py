@@ -23,12 +23,14 @@ from web.models import ErrorAnswer, Problem
 
 CODES = {
     400: "bad_request",
+    401: "sign_in",
     403: "foreign_origin",
     404: "not_found",
     405: "method_not_allowed",
     413: "too_large",
     415: "not_json",
     422: "invalid",
+    429: "too_soon",
     500: "bug",
     503: "unavailable",
 }
@@ -60,13 +62,16 @@ def documented(*statuses: int) -> dict[int | str, dict[str, Any]]:
     """
     about = {
         400: "The host name is not one that this page answers to, or the request is malformed.",
-        403: "The request comes from another site's page.",
+        401: "The PIN is asked for: sign in. Or it was the wrong one.",
+        403: "The request comes from another site's page; or no PIN is set, and it does not come "
+        "from the machine itself (`no_pin`).",
         404: "There is no such thing.",
         413: "The body is too large.",
         415: "The body is not application/json.",
         422: "A part of the request does not fit; `field` names it.",
         500: "A bug in spyhole.",
-        503: "The record can't be written at the moment.",
+        429: "Too many wrong PINs: `Retry-After` says in how many seconds one is looked at.",
+        503: "The record can't be written at the moment; or the PIN can't be read.",
     }
     return {
         status: {"model": ErrorAnswer, "description": about[status]}
@@ -90,7 +95,8 @@ def install(app: FastAPI) -> None:
         if first["type"] == "json_invalid":
             return answer(422, "The body is not well-formed JSON.")
         name = f"“{field}”" if field else "The body"
-        return answer(422, f"{name} does not fit: {first['msg']}.", field=field)
+        why = first["msg"].removeprefix("Value error, ")
+        return answer(422, f"{name} does not fit: {why}.", field=field)
 
     @app.exception_handler(SpyholeError)
     async def on_spyhole(_: Request, error: SpyholeError) -> JSONResponse:

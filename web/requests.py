@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Annotated
 from uuid import UUID
 
-from pydantic import Field, StringConstraints
+from pydantic import AfterValidator, Field, StringConstraints
 
 from web.wire import Wire
 
@@ -19,15 +19,25 @@ NAME_MAX_CHARS = 60
 PLACE_MAX_CHARS = 200
 """Longest name of a channel or a shelf that is taken, in characters."""
 
+
+def _printable(text: str) -> str:
+    # A name stands in subjects of letters and on terminals, where other signs are commands.
+    if not text.isprintable():
+        raise ValueError("a name has letters, digits, spaces and other signs that can be seen")
+    return text
+
+
 Name = Annotated[
-    str, StringConstraints(strip_whitespace=True, min_length=1, max_length=NAME_MAX_CHARS)
+    str,
+    StringConstraints(strip_whitespace=True, min_length=1, max_length=NAME_MAX_CHARS),
+    AfterValidator(_printable),
 ]
 
 
 class AcknowledgeRequest(Wire):
     """A person has seen an alert."""
 
-    by: Name | None = Field(default=None, description="Who, if they say so.")
+    by: Name | None = Field(default=None, description="Who, if they say so.", examples=["Ana"])
 
 
 class NoteRequest(Wire):
@@ -35,8 +45,10 @@ class NoteRequest(Wire):
 
     text: Annotated[
         str, StringConstraints(strip_whitespace=True, min_length=1, max_length=NOTE_MAX_CHARS)
-    ] = Field(description=f"Plain text, 1 to {NOTE_MAX_CHARS:,} characters.")
-    by: Name | None = Field(default=None, description="Who, if they say so.")
+    ] = Field(
+        description=f"Plain text, 1 to {NOTE_MAX_CHARS:,} characters.", examples=["Damper half in."]
+    )
+    by: Name | None = Field(default=None, description="Who, if they say so.", examples=["Ana"])
     client_id: UUID | None = Field(
         default=None,
         description="UUID that the sender makes for each note and keeps when it tries again: "
@@ -53,12 +65,13 @@ class LookRequest(Wire):
     """A person has looked at a real cone."""
 
     cone: Annotated[str, StringConstraints(max_length=20)] = Field(
-        description='Which: "022" to "14", half cones as "05.5" and "5.5".'
+        description='Which: "022" to "14", half cones as "05.5" and "5.5".', examples=["6"]
     )
     clock: Annotated[str, StringConstraints(max_length=40)] = Field(
         description="Its tip as the hand of a clock from 12 (upright) to 6 (touching the shelf), "
         '"3" or "3:30"; or "upright", "just touching", "touching". One that bends to the left is '
-        "read as in a mirror."
+        "read as in a mirror.",
+        examples=["3:30"],
     )
     channel: Place | None = Field(
         default=None,
@@ -69,7 +82,7 @@ class LookRequest(Wire):
     minutes_ago: float = Field(
         default=0.0, ge=0, le=100_000, description="How long ago, minutes of firing time."
     )
-    by: Name | None = Field(default=None, description="Who, if they say so.")
+    by: Name | None = Field(default=None, description="Who, if they say so.", examples=["Ana"])
     client_id: UUID | None = Field(default=None, description="As in NoteRequest.")
 
 
@@ -78,7 +91,8 @@ class AcceptOffsetRequest(Wire):
 
     offset_c: float = Field(
         description="The estimate's `offset_c` that the person saw, degrees Celsius: another one "
-        "than now is refused."
+        "than now is refused.",
+        examples=[4.2],
     )
 
 
@@ -87,15 +101,16 @@ class BeginLogRequest(Wire):
 
     after: Annotated[str, StringConstraints(min_length=1, max_length=PLACE_MAX_CHARS)] = Field(
         description="Id of the firing that the person saw, armed or closed; when another has "
-        "begun since, nothing changes."
+        "begun since, nothing changes.",
+        examples=["2026-11-25-b07f"],
     )
-    by: Name | None = Field(default=None, description="Who, if they say so.")
+    by: Name | None = Field(default=None, description="Who, if they say so.", examples=["Ana"])
 
 
 class EndLogRequest(Wire):
     """A person wants this firing's log to end now."""
 
-    by: Name | None = Field(default=None, description="Who, if they say so.")
+    by: Name | None = Field(default=None, description="Who, if they say so.", examples=["Ana"])
 
 
 class WithdrawRequest(Wire):

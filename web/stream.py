@@ -30,12 +30,16 @@ def _event(name: str, data: BaseModel) -> ServerSentEvent:
     return ServerSentEvent(event=name, raw_data=data.model_dump_json())
 
 
-async def follow(desk: KilnDesk, is_stopping: Callable[[], bool]) -> AsyncIterator[ServerSentEvent]:
-    """Events for one page, until ``is_stopping``.
+async def follow(
+    desk: KilnDesk,
+    is_stopping: Callable[[], bool],
+    may_read: Callable[[], bool] = lambda: True,
+) -> AsyncIterator[ServerSentEvent]:
+    """Events for one page, until ``is_stopping``, or until ``may_read`` says no.
 
     ``snapshot`` at once and after each change, at most one in 0.5 s; before it ``points``
     with what the chart has gained; ``beat`` after 5 s without a change; ``closing`` as the last
-    word, when spyhole is ended on purpose.
+    word, when spyhole is ended on purpose, ``signed_out`` when the page may not read any more.
     """
     loop = asyncio.get_running_loop()
     snapshot = desk.snapshot()
@@ -47,6 +51,9 @@ async def follow(desk: KilnDesk, is_stopping: Callable[[], bool]) -> AsyncIterat
         revision = await _next_revision(desk, snapshot.revision)
         if is_stopping():
             yield ServerSentEvent(event="closing", raw_data="{}")
+            return
+        if not may_read():
+            yield ServerSentEvent(event="signed_out", raw_data="{}")
             return
         if revision > snapshot.revision:
             drawn = _drawn(snapshot)

@@ -6,6 +6,7 @@ answers, ``--defaults``) it works alike.
 
 from __future__ import annotations
 
+import getpass
 import sys
 from collections.abc import Callable
 from typing import TypeVar
@@ -14,6 +15,10 @@ from supervisor.core.errors import InputError
 
 T = TypeVar("T")
 
+_ENDED = (
+    "the answers have ended before the questions: nothing is written; give the answers as "
+    "options, or let --defaults answer"
+)
 _YES, _NO = ("y", "yes"), ("n", "no")
 
 
@@ -41,10 +46,7 @@ class Asking:
                 text = input(f"{question} [{default}]: ").strip()
             except EOFError:
                 print()
-                raise InputError(
-                    "the answers have ended before the questions: nothing is written; give the "
-                    "answers as options, or let --defaults answer"
-                ) from None
+                raise InputError(_ENDED) from None
             except UnicodeDecodeError:
                 print("  That is not text in UTF-8.", file=sys.stderr)
                 continue
@@ -56,6 +58,38 @@ class Asking:
     def ask_yes(self, question: str, *, default: bool) -> bool:
         """Whether the answer is yes."""
         return self.ask(question, "yes" if default else "no", yes_or_no)
+
+    def ask_secret(self, question: str, take: Callable[[str], T]) -> T:
+        """The same for what nobody is to see; an empty answer goes to ``take`` as it is."""
+        if self._takes_defaults:
+            return take("")
+        while True:
+            try:
+                text = read_secret(f"{question}: ")
+                found = take(text)
+                if text and sys.stdin.isatty() and read_secret("Once more: ") != text:
+                    raise InputError("the two are not the same: try again")
+            except EOFError:
+                print()
+                raise InputError(_ENDED) from None
+            except InputError as error:
+                print(f"  {error}", file=sys.stderr)
+            else:
+                return found
+
+
+def read_secret(prompt: str) -> str:
+    """A line from the terminal that isn't shown, or from stdin.
+
+    Raises EOFError where there is none, InputError for what is no text.
+    """
+    try:
+        if sys.stdin.isatty():
+            return getpass.getpass(prompt).strip()
+        text = input(prompt).strip()
+    except UnicodeDecodeError:
+        raise InputError("that is not text in UTF-8") from None
+    return text
 
 
 def yes_or_no(text: str) -> bool:

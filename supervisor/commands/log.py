@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from hardware.recorded_log import RecordedLog, annotations_of
+from supervisor.commands.audit import show_audit
 from supervisor.commands.columns import describe_columns, log_of, tell_remarks
 from supervisor.commands.files import data_folder, is_there, schedule_text
 from supervisor.commands.output import print_json
@@ -30,8 +31,11 @@ _MOST_NOTES_A_COLUMN = 500
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
-    parser.description = "Lists the firings in the record; `spyhole log add LOG` takes one in."
-    parser.add_argument("action", nargs="?", choices=["list", "add"], default="list")
+    parser.description = (
+        "Lists the firings in the record; `spyhole log add LOG` takes one in, `spyhole log audit` "
+        "tells who wrote what on the page."
+    )
+    parser.add_argument("action", nargs="?", choices=["list", "add", "audit"], default="list")
     parser.add_argument("log", nargs="?", type=Path, help="with add: a log (CSV)")
     parser.add_argument("--schedule", metavar="S", help="with add: the plan that was fired")
     describe_columns(parser)
@@ -45,9 +49,13 @@ def run(options: argparse.Namespace) -> int:
     if options.action == "add":
         return _add(options, folder)
     if options.log is not None:
-        raise InputError("`spyhole log list` takes no file; did you mean `spyhole log add`?")
+        raise InputError(
+            f"`spyhole log {options.action}` takes no file; did you mean `spyhole log add`?"
+        )
     if options.columns is not None:
         raise InputError("--columns goes with `spyhole log add`")
+    if options.action == "audit":
+        return show_audit(folder, as_json=options.json)
     rows = []
     if is_there(folder / FILE_NAME):
         with Record.open_to_read(folder) as record:

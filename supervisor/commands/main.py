@@ -19,6 +19,7 @@ _COMMANDS = {
     "setup": "ask a few questions and write the configuration",
     "rig": "read the thermocouples on the day of wiring, and explain each fault",
     "watch": "watch a kiln: the daemon",
+    "pin": "set or change the PIN that the page asks for",
     "plan": "check and explain a schedule",
     "replay": "run a recorded log through the watch",
     "heatwork": "work out the cones that a recorded log reached",

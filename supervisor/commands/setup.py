@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import math
+import sys
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -11,14 +12,16 @@ from typing import Any, TypeVar
 
 from hardware.channel import TYPE_RANGE_C, ThermocoupleChannel
 from supervisor.commands.asking import Asking
-from supervisor.commands.files import is_there, read_text
-from supervisor.core.errors import InputError
+from supervisor.commands.files import data_folder, is_there, read_text
+from supervisor.core.errors import InputError, SpyholeError
 from supervisor.core.schedule import parse_schedule, starter_names, starter_text
 from supervisor.core.units import Unit, from_c
 from supervisor.messaging.topics import topics_of
 from supervisor.service.config import Config
 from supervisor.service.config_text import config_text
+from supervisor.service.page_keys import write_pin
 from supervisor.whole_file import whole_file
+from web.access.pin import hashed, must_be_strong
 
 T = TypeVar("T")
 
@@ -51,6 +54,11 @@ An MQTT broker carries warnings to phones and displays. Debian's Mosquitto makes
     sudo apt install mosquitto
 It may run here, or better on another machine: that one can still tell that this one has died."""
 _WITHOUT = "Without a broker, page and record still work; warnings are on the page alone."
+
+_PIN_ASK = (
+    "A PIN for writing on the page from phones, such as six digits (it isn't shown; empty: none "
+    "for now)"
+)
 
 _PLAIN = """\
 Plain pins as chip selects: the service may open no pin until ./task install-pi has let it."""
@@ -87,12 +95,18 @@ def describe(parser: argparse.ArgumentParser) -> None:
         choices=("network", "here"),
         help="who reaches the page: the whole network, or this machine alone",
     )
+    parser.add_argument(
+        "--data", metavar="DIR", help="folder of the record, for the PIN; default: SPYHOLE_DATA"
+    )
 
 
 def run(options: argparse.Namespace) -> int:
     path = Path(options.out)
     _must_be_free(path)
-    config = _answers(options, Asking(takes_defaults=options.defaults), path.parent)
+    asking = Asking(takes_defaults=options.defaults)
+    config = _answers(options, asking, path.parent)
+    is_for_all = config.page.host == _EVERYBODY
+    pin = asking.ask_secret(_PIN_ASK, _page_pin) if is_for_all else None
     # Somebody else may have made it while the questions were answered.
     _must_be_free(path)
     with whole_file(path) as file:
@@ -102,10 +116,28 @@ def run(options: argparse.Namespace) -> int:
         print(_WITHOUT)
     if any(sensor.chip_select not in SELECTS for sensor in config.sensor):
         print(_PLAIN)
-    if config.page.host == _EVERYBODY:
-        print("Anyone in your network can open the page: keep it inside your own.")
+    code = 0 if pin is None else _keep(pin, data_folder(options.data))
+    if is_for_all:
+        print("Anyone in your network can open the page and read it: keep it inside your own.")
+    if is_for_all and (pin is None or code):
+        print("Only this machine can write on the page until you set a PIN: spyhole pin")
     print(f"Look through it, see whether each thermocouple reads: spyhole rig --config {path}")
     print(f"Then: spyhole watch --config {path}")
+    return code
+
+
+def _page_pin(text: str) -> str | None:
+    """The PIN that was typed; None for none."""
+    return must_be_strong(text) if text else None
+
+
+def _keep(pin: str, folder: Path) -> int:
+    """Keep the PIN's hash; the exit code where that can't be done, for the file is written."""
+    try:
+        print(f"written: {write_pin(folder, hashed(pin))} (the PIN's hash)")
+    except SpyholeError as error:
+        print(f"The PIN could not be kept: {error}", file=sys.stderr)
+        return error.exit_code
     return 0
 
 

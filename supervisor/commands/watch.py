@@ -117,6 +117,7 @@ def run(options: argparse.Namespace) -> int:
             host=options.host or config.page.host,
             port=config.page.port if options.port is None else options.port,
             host_names=tuple(config.page.names),
+            page=config.page_rules(folder),
             begins_anew=options.new,
             identity=identity,
             configured_offsets_c={}

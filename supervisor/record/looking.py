@@ -18,6 +18,7 @@ from supervisor.core.alerts import Alert
 from supervisor.core.errors import RecordError
 from supervisor.core.events import Event
 from supervisor.core.readings import Reading
+from supervisor.record.audit import KeptDeed, select_deeds
 from supervisor.record.cones import (
     is_real,
     offsets_in_force,
@@ -221,6 +222,11 @@ class RecordReader:
         """Acceptances and withdrawals made for the firing while it went on, in their order."""
         with self._reading() as connection:
             return select_offset_changes(connection, firing_number(connection, firing_id))
+
+    def deeds(self, limit: int) -> list[KeptDeed]:
+        """Who did what on the page, the newest first."""
+        with self._reading() as connection:
+            return select_deeds(connection, limit)
 
     def _lines(self, table: str, order: str, firing_id: str) -> list[str]:
         with self._reading() as connection:

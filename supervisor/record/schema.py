@@ -150,6 +150,17 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         "DROP INDEX outbox_waiting",
         "CREATE INDEX outbox_waiting ON outbox (destination, id) WHERE is_sent = 0",
     ),
+    (
+        """CREATE TABLE audit (
+            id INTEGER PRIMARY KEY AUTOINCREMENT,
+            time TEXT NOT NULL,
+            what TEXT NOT NULL,
+            who TEXT,
+            address TEXT NOT NULL,
+            detail TEXT NOT NULL CHECK (json_valid(detail)),
+            firing TEXT
+        ) STRICT""",
+    ),
 )
 """What each version of the file adds to the one before; the first makes version 1."""
 

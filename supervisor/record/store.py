@@ -22,6 +22,7 @@ from supervisor.core.errors import InputError, RecordError
 from supervisor.core.events import Event
 from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.core.readings import Reading
+from supervisor.record.audit import NewDeed, insert_deed
 from supervisor.record.cones import (
     insert_new_probe,
     insert_observation,
@@ -406,6 +407,10 @@ class Record(Outgoing):
             return find_firing(connection, firing.id)
 
         return self._submit(job)
+
+    def add_deed(self, deed: NewDeed) -> Pending[None]:
+        """Keep who did what on the page."""
+        return self._submit(lambda connection: insert_deed(connection, deed))
 
     def flush(self) -> Pending[None]:
         """Done once everything accepted so far is on disk."""

@@ -28,6 +28,8 @@ from supervisor.messaging.settings import BrokerSettings
 from supervisor.service.broker_access import PASSWORD_VARIABLE, broker_settings
 from supervisor.service.config_alerts import AlertsTable, NotifyTable
 from supervisor.service.config_table import KeysError, Table
+from supervisor.service.page_rules import PageRules
+from web.access.access import Reading
 
 Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=60)]
 Port = Annotated[int, Field(ge=0, le=65535)]
@@ -201,18 +203,41 @@ class MqttTable(Table):
 
 
 class PageTable(Table):
-    """The page. The default address is this machine alone; "0.0.0.0" is the whole network."""
+    """The page. The default address is this machine alone; "0.0.0.0" is the whole network.
+
+    The PIN is not in here, for this file is one that people share: `spyhole pin` keeps it.
+    """
 
     host: Name = Field(
         default="127.0.0.1",
         description='Who reaches it: "127.0.0.1" this machine alone, "0.0.0.0" the whole '
-        "network, where anyone may then read, acknowledge, write notes, begin and end the log.",
+        "network. Writing needs the PIN that `spyhole pin` sets.",
     )
     port: Port = Field(default=8017, description="The port in its address.")
+    reading: Literal["open", "pin"] = Field(
+        default="open",
+        description="Who may read what it shows: open, everybody who reaches it; or pin, only "
+        "who knows the PIN.",
+    )
     names: list[Name] = Field(
         default=[],
         description="Further names under which it may be opened; addresses, *.local and the "
         "machine's own name always work.",
+    )
+    certificate: str | None = Field(
+        default=None,
+        description="For HTTPS, a file beside this one with the page's certificate (PEM).",
+        examples=["page.pem"],
+    )
+    key: str | None = Field(
+        default=None,
+        description="And the file with its key, without a passphrase.",
+        examples=["page-key.pem"],
+    )
+    behind_proxy: bool = Field(
+        default=False,
+        description="Whether a proxy on this machine asks for the phones: then it is believed for "
+        "whom, and nobody counts as the machine itself.",
     )
 
 
@@ -324,6 +349,19 @@ class Config(Table):
     def alert_rules(self) -> AlertRules:
         """When alerts are told again; raises InputError for quiet hours without an end."""
         return self.alerts.rules()
+
+    def page_rules(self, folder: Path = Path()) -> PageRules:
+        """Who may read the page and how it is served; files are looked for in ``folder``.
+
+        Raises InputError for a certificate without its key, or the other way round.
+        """
+        page = self.page
+        return PageRules(
+            reading=Reading(page.reading),
+            certificate=None if page.certificate is None else folder / page.certificate,
+            key=None if page.key is None else folder / page.key,
+            behind_proxy=page.behind_proxy,
+        )
 
     def notify_addresses(self) -> tuple[Address, ...]:
         """Where people are reached; none where none is wanted."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import socket
+import ssl
 from collections.abc import AsyncIterator, Callable, Coroutine, Sequence
 from dataclasses import replace
 from functools import partial
@@ -32,6 +33,7 @@ from supervisor.service.clock_trust import is_label_believed
 from supervisor.service.desk import Desk
 from supervisor.service.keeper import Keeper
 from supervisor.service.logbook import Logbook, is_armed
+from supervisor.service.page_access import in_words, page_access
 from supervisor.service.posting import tell_leftovers
 from supervisor.service.proposals import Proposals
 from supervisor.service.pulse import Pulse
@@ -62,12 +64,15 @@ class Daemon:
         listener: socket.socket,
         notifier: Notifier,
         unfit: Sequence[str] = (),
+        tls: ssl.SSLContext | None = None,
     ) -> None:
-        """``unfit`` are the addresses that are known to take no messages as they are."""
+        """``unfit`` are the addresses that are known to take no messages as they are; with
+        ``tls`` the page is served by HTTPS."""
         self._setup = setup
         self._record = record
         self._listener = listener
         self._notifier = notifier
+        self._tls = tls
         self._is_ready = False
         self._loop = asyncio.get_running_loop()
         self._failure: asyncio.Future[None] = self._loop.create_future()
@@ -134,7 +139,14 @@ class Daemon:
         if self._teller is not None:
             # Before the link runs: what an earlier run has left at the broker is replaced at once.
             self._teller.look()
-        app = create_app(self._desk, allowed_hosts=(*setup.host_names, socket.gethostname()))
+        rules, firing_id = setup.page, lambda: self._keeper.firing.id
+        self._access = page_access(setup.data_dir, record, rules, firing_id, warn)
+        app = create_app(
+            self._desk,
+            access=self._access,
+            allowed_hosts=(*setup.host_names, socket.gethostname()),
+            behind_proxy=rules.behind_proxy,
+        )
         async with asyncio.TaskGroup() as group:
             group.create_task(self._fail_loudly())
             group.create_task(proposals.run())
@@ -144,7 +156,15 @@ class Daemon:
             for courier in self._couriers:
                 group.create_task(courier.run())
             group.create_task(self._tick())
-            group.create_task(serve(app, listener=self._listener, on_ready=self._page_is_ready))
+            group.create_task(
+                serve(
+                    app,
+                    listener=self._listener,
+                    on_ready=self._page_is_ready,
+                    tls=self._tls,
+                    behind_proxy=rules.behind_proxy,
+                )
+            )
             stream = readings(setup.source, clock, after_s, pulse=self._pulse)
             group.create_task(self._read(stream, begun))
             if self._notifier.is_heard:
@@ -360,15 +380,20 @@ class Daemon:
     def _page_is_ready(self, port: int) -> None:
         anywhere = self._setup.host in ("0.0.0.0", "::", "")  # noqa: S104 - compared, not bound
         host = "127.0.0.1" if anywhere else self._setup.host
+        by = "http" if self._tls is None else "https"
         if ":" in host:
             host = f"[{host}]"
         if anywhere:
             named = (*self._setup.host_names, f"{socket.gethostname()}.local")
-            self._page_url = f"http://{named[0]}:{port}/"
-            self._setup.say(f"from a phone: http://{socket.gethostname()}.local:{port}/")
+            self._page_url = f"{by}://{named[0]}:{port}/"
+            self._setup.say(f"from a phone: {by}://{socket.gethostname()}.local:{port}/")
         elif self._setup.host not in ("localhost", "::1") and not host.startswith("127."):
-            self._page_url = f"http://{host}:{port}/"
-        self._setup.say(f"page: http://{host}:{port}/")
+            self._page_url = f"{by}://{host}:{port}/"
+        is_seen_by_others = self._page_url is not None or self._setup.page.behind_proxy
+        note = in_words(self._access, is_seen_by_others=is_seen_by_others)
+        if note is not None:
+            self._setup.say(note)
+        self._setup.say(f"page: {by}://{host}:{port}/")
 
     def _on_news(self, events: list[Event]) -> None:
         reading = self._keeper.last_reading

@@ -17,6 +17,7 @@ from supervisor.service.service_manager import Notifier
 from supervisor.service.setup import Setup
 from supervisor.service.terminal import warn
 from web.serve import bind
+from web.tls import server_tls
 
 
 async def run(setup: Setup) -> None:
@@ -67,13 +68,17 @@ async def run(setup: Setup) -> None:
             )
         except PeerError as error:
             warn(f"the addresses under [notify] could not be looked over: {error}")
+        rules = setup.page
+        tls = None
+        if rules.certificate is not None and rules.key is not None:
+            tls = server_tls(rules.certificate, rules.key)
         # Before anything is written: a second daemon must not touch the record of the first.
         with (
             bind(setup.host, setup.port) as listener,
             alone_in(setup.data_dir),
             Record.open(setup.data_dir, on_trouble=on_trouble) as record,
         ):
-            daemon = Daemon(setup, record, listener, notifier, unfit)
+            daemon = Daemon(setup, record, listener, notifier, unfit, tls)
             await daemon.run()
     except asyncio.CancelledError:
         if not told_to_stop:

@@ -13,6 +13,7 @@ from supervisor.core.watch import WatchSettings
 from supervisor.messaging.mqtt import BrokerSettings
 from supervisor.messaging.notify import Address
 from supervisor.record.rows import CONFIGURED_OFFSETS, Mode
+from supervisor.service.page_rules import PageRules
 from web.models import Mode as PageMode
 
 
@@ -43,6 +44,7 @@ class Setup:
     host: str = "127.0.0.1"
     port: int = 0
     host_names: tuple[str, ...] = ()
+    page: PageRules = field(default_factory=PageRules)
     begins_anew: bool = False
     identity: Mapping[str, object] = field(default_factory=dict)
     starts_at_s: float = 0.0

@@ -19,7 +19,7 @@ from supervisor.core.schedule import starter_names
 from supervisor.service.config import Config, parse_config
 from tests.commands.conftest import Outcome, Spyhole
 
-ASKED = 11
+ASKED = 12
 """Questions of a person with one thermocouple."""
 
 
@@ -248,7 +248,7 @@ sensors = st.integers(1, 16).flatmap(
 def test_as_few_as_the_kernel_can_select_need_no_pin_of_their_own(
     answer: type[Answering], count: int, selects: list[str]
 ) -> None:
-    found = answer.with_lines("", "", "", "", str(count), *[""] * (3 * count + 3))
+    found = answer.with_lines("", "", "", "", str(count), *[""] * (3 * count + 4))
     assert (found.code, found.err) == (0, "")
     config = answer.config()
     assert [sensor.chip_select for sensor in config.sensor] == selects
@@ -330,7 +330,7 @@ def test_every_combination_parses_and_asks_and_options_write_the_same(
     found = answer.with_lines(
         *(units, name, kind, limit, str(len(rows))),
         *(cell for channel, letter_, pin in rows for cell in (channel, letter_, pin)),
-        *(schedule, broker or "none", "yes" if everybody else "no"),
+        *(schedule, broker or "none", *(("yes", "") if everybody else ("no",))),
     )
     assert (found.code, found.err) == (0, "")
     config, asked = answer.config(), answer.out.read_bytes()

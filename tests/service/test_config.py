@@ -220,7 +220,7 @@ MISTAKES = {
     "[alerts]\nquiet_from = 22": ("line 2", "quiet_from = 22", 'such as "22:00"'),
     "[notify]\nto = 1": ("line 2", 'unknown key "to"', "allowed are urls, escalate_urls, from"),
     '[notify]\nfrom = "all"': ("line 2", 'notify.from = "all"', "'warning' or 'critical'"),
-    "[page]\ntheme = 1": ("line 2", 'unknown key "theme"', "host, port, names"),
+    "[page]\ntheme = 1": ("line 2", 'unknown key "theme"', "host, port, reading"),
     "[record]\nfile = 1": ("line 2", 'unknown key "file"', "allowed are data"),
     'units = "K"': ("line 1", 'units = "K" is not allowed', "'C' or 'F'"),
     '[kiln]\nkind = "coal"': ("line 2", 'kiln.kind = "coal"', "'electric', 'gas' or 'wood'"),

@@ -18,7 +18,7 @@ from web.guard import HEADERS, MAX_BODY_BYTES
 from web.models import Chart, ErrorAnswer, Health, Note, Snapshot
 from web.requests import NOTE_MAX_CHARS
 
-BASE = "http://kiln.local:8080"
+BASE = "http://localhost:8080"
 STATIC = Path(web.__file__).parent / "static"
 CONE_WRITES = {
     "/api/cones",
@@ -27,6 +27,7 @@ CONE_WRITES = {
     "/api/offsets/{channel}/withdraw",
 }
 LOG_WRITES = {"/api/log/begin", "/api/log/{firing_id}/end"}
+SIGN_WRITES = {"/api/session/begin", "/api/session/end"}
 
 
 @pytest.fixture
@@ -355,8 +356,11 @@ async def test_every_answer_is_in_the_openapi_description(client: httpx.AsyncCli
         "/api/stream",
         "/api/alerts/{alert_id}/acknowledge",
         "/api/notes",
+        "/api/audit",
+        "/api/session",
         *CONE_WRITES,
         *LOG_WRITES,
+        *SIGN_WRITES,
     }
     for path, methods in description["paths"].items():
         for method, operation in methods.items():
@@ -364,7 +368,9 @@ async def test_every_answer_is_in_the_openapi_description(client: httpx.AsyncCli
             answers = set(operation["responses"])
             assert {"400", "500"} < answers
             if method == "post":
-                assert {"403", "413", "415", "422", "503"} < answers
+                assert {"403", "413", "415", "422"} < answers
+            if path not in SIGN_WRITES | {"/api/session", "/healthz"}:
+                assert {"401", "403", "503"} < answers
     text = json.dumps(description)
     assert "HTTPValidationError" not in text
     for name, schema in description["components"]["schemas"].items():
@@ -375,7 +381,8 @@ async def test_every_answer_is_in_the_openapi_description(client: httpx.AsyncCli
 async def test_nothing_that_can_be_asked_acts_on_a_kiln(client: httpx.AsyncClient) -> None:
     description = (await client.get("/openapi.json")).json()
     writes = {path for path, methods in description["paths"].items() if set(methods) - {"get"}}
-    assert writes == {"/api/alerts/{alert_id}/acknowledge", "/api/notes", *CONE_WRITES, *LOG_WRITES}
+    acknowledging = "/api/alerts/{alert_id}/acknowledge"
+    assert writes == {acknowledging, "/api/notes", *CONE_WRITES, *LOG_WRITES, *SIGN_WRITES}
 
 
 async def test_the_log_is_ended_and_begun_by_hand(

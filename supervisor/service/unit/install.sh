@@ -106,6 +106,14 @@ program() {
     run ln -sfn /opt/spyhole/bin/spyhole "$ROOT/usr/local/bin/spyhole"
 }
 
+# The folder of the record, the service's own.
+record() {
+    [ -d "$ROOT/var/lib/spyhole" ] && return 0
+    run install -d -m 750 "$ROOT/var/lib/spyhole"
+    ids=$(sed -n 's/^spyhole:[^:]*:\([0-9]*\):\([0-9]*\):.*/\1:\2/p' "$ROOT/etc/passwd")
+    run chown "${ids:-spyhole:spyhole}" "$ROOT/var/lib/spyhole"
+}
+
 # A configuration only where there is none; its owner alone changes it, the service reads it.
 configuration() {
     run install -d -m 755 "$ROOT/etc/spyhole"
@@ -114,8 +122,11 @@ configuration() {
         return 0
     fi
     [ -t 0 ] || SETUP_OPTIONS=--defaults
+    # The PIN that it asks for goes beside the record, and is the service's to read.
+    record
     # shellcheck disable=SC2086 # no option is no word
-    run "$VENV/bin/python" -m supervisor setup $SETUP_OPTIONS --out "$CONFIG" ||
+    run "$VENV/bin/python" -m supervisor setup $SETUP_OPTIONS --out "$CONFIG" \
+        --data "$ROOT/var/lib/spyhole" ||
         refuse "there is no configuration yet; run this again when you are ready to answer"
     if [ -n "$DRY_RUN" ]; then
         group=spyhole

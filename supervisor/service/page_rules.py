@@ -1,0 +1,29 @@
+"""Who may read the page and how it is served, as the configuration says. Opens no file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from supervisor.core.errors import InputError
+from web.access.access import Reading
+
+
+@dataclass(frozen=True, slots=True)
+class PageRules:
+    """Who may read the page, and how it is served: as the configuration says.
+
+    ``certificate`` and ``key`` are files for HTTPS, both or neither. With ``behind_proxy`` a
+    proxy on this machine asks for others and says for whom.
+    """
+
+    reading: Reading = Reading.OPEN
+    certificate: Path | None = None
+    key: Path | None = None
+    behind_proxy: bool = False
+
+    def __post_init__(self) -> None:
+        if (self.certificate is None) != (self.key is None):
+            raise InputError(
+                "under [page], certificate and key go together: give both for HTTPS, or neither"
+            )

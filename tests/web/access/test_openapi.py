@@ -1,0 +1,92 @@
+"""The description of the interface is true: schemathesis asks the real app, desk and record.
+
+Each operation is asked what it describes and what it doesn't, by somebody who is signed in: no
+answer is a server's error, none is undescribed, each has the shape and the type that is described,
+and what is described to need a session is refused without one.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import schemathesis
+from hypothesis import HealthCheck, Phase, settings
+from schemathesis.specs.openapi.checks import positive_data_acceptance, unsupported_method
+from starlette.types import Receive, Scope, Send
+
+from supervisor.record.store import Record
+from tests.service.test_desk import at_work
+from tests.web.access.doors import PHONE, PIN, Door
+from web import stream
+from web.access.access import Reading
+from web.app import create_app, end_streams
+
+HOST = "testserver"
+"""As schemathesis calls what it asks in this process."""
+COOKIE = "spyhole-8017"
+
+
+class Switch:
+    """An ASGI app that passes on to the one of the present test."""
+
+    def __init__(self) -> None:
+        door = Door(reading=Reading.PIN)
+        self.app = create_app(door.desk, access=door.access, allowed_hosts=[HOST])
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        await self.app({**scope, "server": (HOST, 8017)}, receive, send)
+
+
+switch = Switch()
+schema = schemathesis.openapi.from_asgi("/openapi.json", switch)
+
+
+@pytest.fixture
+def token(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[str]:
+    """The real app over a firing that goes on; somebody's session."""
+    monkeypatch.setattr(stream, "PACE_S", 0.0)
+    monkeypatch.setattr(stream, "LOOK_UP_S", 0.01)
+    door = Door(reading=Reading.PIN)
+    with Record.open(tmp_path) as record:
+        _, desk = at_work(record)
+        switch.app = create_app(desk, access=door.access, allowed_hosts=[HOST])
+        end_streams(switch.app)  # a stream that never ends could not be asked
+        visitor = door.access.visitor(PHONE, is_here=False, token=None)
+        Cookie.token = asyncio.run(door.access.sign_in(visitor, PIN, "Ana"))
+        yield Cookie.token
+
+
+class Cookie:
+    """How schemathesis signs in, and leaves it out where it looks whether that is noticed."""
+
+    token = ""
+
+    def get(self, _case: Any, _context: Any) -> str:
+        return self.token
+
+    def set(self, case: Any, data: str, _context: Any) -> None:
+        case.cookies = dict(case.cookies or {}) | {COOKIE: data}
+
+
+schema.auth(refresh_interval=None)(Cookie)
+LEFT_OUT = [
+    # The guard refuses what is no JSON before it asks which methods an address takes.
+    unsupported_method,
+    # Which cones and channels there are is no matter of form.
+    positive_data_acceptance,
+]
+
+
+@schema.parametrize()
+@settings(
+    max_examples=12,
+    deadline=None,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)
+def test_every_answer_is_described(case: Any, token: str) -> None:
+    case.call_and_validate(excluded_checks=LEFT_OUT)
