@@ -99,6 +99,24 @@ def test_a_file_that_is_replaced_keeps_its_permissions(folder: Path, mode: int) 
     assert list(folder.iterdir()) == [path]
 
 
+@pytest.mark.parametrize("before", [None, 0o644, 0o600])
+def test_a_private_file_is_its_owners_alone_from_its_first_byte(
+    folder: Path, before: int | None
+) -> None:
+    place = folder / "place"
+    if before is not None:
+        place.write_text("old")
+        place.chmod(before)
+    umask = os.umask(0)
+    try:
+        with whole_file(place, is_private=True) as file:
+            file.write("secret")
+            assert [mode_of(path) for path in folder.glob(".spyhole-*")] == [0o600]
+    finally:
+        os.umask(umask)
+    assert mode_of(place) == 0o600
+
+
 @pytest.mark.parametrize(("umask", "mode"), [(0o077, 0o600), (0o027, 0o640), (0o002, 0o664)])
 def test_a_new_file_has_the_permissions_that_the_umask_leaves(
     folder: Path, umask: int, mode: int

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import os
 import shlex
-import stat
 import time
 from collections.abc import Callable
 from contextlib import suppress
@@ -127,11 +126,6 @@ def remove_pin(folder: Path) -> bool:
     except OSError as error:
         raise PeerError(f"{folder / PIN_FILE}: it can't be removed ({error.strerror})") from None
     return True
-
-
-def is_others_business(path: Path) -> bool:
-    """Whether others than its owner can read the file."""
-    return bool(stat.S_IMODE(path.stat().st_mode) & 0o077)
 
 
 def _text(path: Path) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.async_api import Browser, Page, expect
+from playwright.async_api import Browser, Error, Page, expect
 
 from supervisor.core.events import Severity
 from supervisor.core.units import Unit
@@ -201,14 +201,29 @@ async def test_the_policy_stops_a_script_even_if_one_got_in(
     browser: Browser, desk: FakeDesk
 ) -> None:
     async with serving(desk) as server, opened(browser, server, quiet=False) as page:
+        refused = await page.evaluate(
+            """() => ["textContent", "text", "src", "innerHTML"].filter((way) => {
+              try {
+                const script = document.createElement("script");
+                script[way] = "window.broken = 1";
+                document.body.append(script);
+                return false;
+              } catch (error) {
+                return error instanceof TypeError;
+              }
+            })"""
+        )
+        assert refused == ["textContent", "text", "src", "innerHTML"]
         await page.evaluate(
             """() => {
               const script = document.createElement("script");
-              script.textContent = "window.broken = 1";
+              script.append("window.broken = 1");
               document.body.append(script);
             }"""
         )
         assert await page.evaluate("window.broken") is None
+        with pytest.raises(Error, match="TrustedHTML"):
+            await page.evaluate("document.body.insertAdjacentHTML('beforeend', '<b>x</b>')")
 
 
 @pytest.mark.parametrize(

@@ -54,7 +54,7 @@ class Cost:
 
 COST = Cost()
 """The row of OWASP's Password Storage Cheat Sheet with 16 MiB, which a machine of 512 MB can
-spare: 0.5 s of one core of a PC (`python -m tests.bench_access`)."""
+spare: 0.2 s of one core of a PC (`python -m tests.bench_access`)."""
 
 
 def cleaned(text: str) -> str:
