@@ -7,6 +7,7 @@ the rest is done.
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import stat
 import subprocess
@@ -221,6 +222,52 @@ def test_leave_stays_as_it_is_where_the_configuration_can_not_be_read(pi: Pi) ->
     assert found.returncode == 0
     assert "stays as it is" in found.stdout
     assert (pi.root / DROPIN).exists()
+
+
+def tell(pi: Pi, table: str) -> None:
+    config = configure(pi, "CE0")
+    config.write_text(f"{config.read_text(encoding='utf-8')}{table}", encoding="utf-8")
+
+
+def letters(pi: Pi, *words: str) -> bool:
+    """Whether Apprise was installed, as its lock file says."""
+    found = pi.install("--defaults", *words)
+    assert (found.returncode, found.stderr) == (0, "")
+    lock = f"--require-hashes -r {CHECKOUT}/requirements-notify.lock"
+    return any(lock in line for line in pi.called())
+
+
+@pytest.mark.parametrize("key", ["urls", "escalate_urls"])
+def test_who_is_to_be_told_gets_what_it_takes(pi: Pi, key: str) -> None:
+    tell(pi, f"[notify]\n{key} = ['mailtos://someone@example.org']\n")
+    assert letters(pi)
+
+
+@pytest.mark.parametrize("table", ["", "[notify]\nurls = []\n", "[notify]\nurls = [\n"])
+def test_who_has_no_addresses_gets_no_apprise_unless_asked_for(pi: Pi, table: str) -> None:
+    tell(pi, table)
+    assert not letters(pi)
+    assert letters(pi, "--notify")
+
+
+def test_a_kiln_is_watched_though_apprise_can_not_be_had(pi: Pi) -> None:
+    tell(pi, "[notify]\nurls = ['mailtos://someone@example.org']\n")
+    python = pi.tools / "python3"
+    text = python.read_text(encoding="utf-8")
+    refused = '*requirements-notify.lock) exit 1 ;;\n"-m pip "*) ;;'
+    python.write_text(text.replace('"-m pip "*) ;;', refused), encoding="utf-8")
+    found = pi.install("--defaults")
+    assert found.returncode == 0
+    assert "Apprise could not be installed: no alert reaches" in found.stdout
+    assert [line for line in pi.called() if line.startswith("systemctl")]
+
+
+def test_the_lock_of_apprise_has_the_versions_of_the_program() -> None:
+    def versions(name: str) -> set[str]:
+        text = (CHECKOUT / name).read_text(encoding="utf-8")
+        return {line.split()[0] for line in text.splitlines() if re.match(r"[\w.-]+==", line)}
+
+    assert versions("requirements.lock") < versions("requirements-notify.lock")
 
 
 def test_a_header_on_another_chip_gets_that_one_and_no_other(pi: Pi) -> None:

@@ -10,10 +10,11 @@ PLAIN_PINS=$CHECKOUT/supervisor/service/unit/plain-pins.conf
 ROOT=
 DRY_RUN=
 SETUP_OPTIONS=
+NOTIFY=
 
 usage() {
     cat <<'HELP'
-usage: ./task install-pi [--dry-run] [--defaults] [--root DIR]
+usage: ./task install-pi [--dry-run] [--defaults] [--notify] [--root DIR]
 
 Run as root on Raspberry Pi OS (64-bit) or Debian. Makes the user spyhole, installs this checkout
 into /opt/spyhole, asks for /etc/spyhole/spyhole.toml where there is none, and starts the service.
@@ -21,6 +22,8 @@ Run again, it brings a newer checkout into use; a firing that is going on goes o
 
   --dry-run    print each step and change nothing
   --defaults   ask nothing: a new configuration is the one of `spyhole setup --defaults`
+  --notify     install Apprise too, for addresses under [notify]; without it that is done
+               where the configuration names some
   --root DIR   install into DIR in place of /, for an image that is not running
 HELP
 }
@@ -42,8 +45,9 @@ while [ $# -gt 0 ]; do
     case $1 in
     --dry-run) DRY_RUN=yes ;;
     --defaults) SETUP_OPTIONS=--defaults ;;
+    --notify) NOTIFY=yes ;;
     --root)
-        [ $# -gt 1 ] && [ -d "$2" ] || refuse "--root wants a folder"
+        { [ $# -gt 1 ] && [ -d "$2" ]; } || refuse "--root wants a folder"
         ROOT=$(cd "$2" && pwd)
         [ "$ROOT" != / ] || ROOT=
         shift
@@ -137,6 +141,22 @@ configuration() {
     run chmod 640 "$CONFIG"
 }
 
+# has_addresses: whether the configuration names phones or mailboxes to be told.
+has_addresses() {
+    [ -r "$CONFIG" ] && python3 -c 'import sys, tomllib
+notify = tomllib.load(open(sys.argv[1], "rb")).get("notify", {})
+sys.exit(not (notify.get("urls") or notify.get("escalate_urls")))' "$CONFIG" 2>/dev/null
+}
+
+# Apprise for the addresses under [notify], in the exact versions of its lock file. Where it can't
+# be had the kiln is watched all the same, and the service says whom no alert reaches.
+letters() {
+    [ -n "$NOTIFY" ] || has_addresses || return 0
+    run "$VENV/bin/python" -m pip install --quiet --disable-pip-version-check --require-hashes \
+        -r "$CHECKOUT/requirements-notify.lock" ||
+        say "Apprise could not be installed: no alert reaches the addresses under [notify] until it is. Run this again."
+}
+
 # header_chip: the GPIO chip that has the header's pins, by its name in the device tree.
 header_chip() {
     for chip in "$ROOT"/sys/bus/gpio/devices/gpiochip*; do
@@ -207,5 +227,6 @@ packages
 user
 program
 configuration
+letters
 unit
 start
