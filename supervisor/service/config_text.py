@@ -33,7 +33,7 @@ _ABOUT_TABLE = {
     "mqtt": "The broker that carries the messages. Without this table page and record work, and "
     "nothing is sent. One on another machine can still tell that this one has died.",
     "alerts": "When alerts are told again, when to others, and when not at night.",
-    "notify": 'Phones and mailboxes beside MQTT; needs Apprise: run ./task install-pi again, '
+    "notify": "Phones and mailboxes beside MQTT; needs Apprise: run ./task install-pi again, "
     'or pip install "apprise>=1.9". See '
     "whether it arrives with `spyhole notify --test`.",
     "page": "The page.",

@@ -18,7 +18,7 @@ from supervisor.record.store import Record
 from supervisor.service.posting import tell_leftovers
 from supervisor.service.shapes import alert_shape
 from supervisor.service.status import status_json
-from tests.service.firings import TOPIC, Kept, begin, keep, night
+from tests.service.firings import TOPIC, Kept, begin, event_lines, keep, night
 from tests.service.test_keeper import crashed, stalled
 
 ALWAYS_QUIET = AlertRules(quiet_from_min=0, quiet_to_min=24 * 60 - 1)
@@ -243,3 +243,22 @@ def test_each_destination_gets_what_it_wants(record: Record) -> None:
 
     assert heard("mqtt") == heard("notify-all") == ["raised", "reminded", "escalated"]
     assert heard("notify-neighbour") == ["escalated"]
+
+
+async def test_a_dark_time_is_told_as_one_live_and_replayed(record: Record) -> None:
+    """spyhole was down for an hour: nothing of a rig, and the same when it is replayed."""
+    firing = await asyncio.to_thread(begin, record)
+    keep(record, firing).feed(*night()[:200])
+    assert await asyncio.to_thread(told, record) == []
+    again = keep(record, firing)
+    await again.keeper.resume(lambda _reading: None)
+    kept = (*night()[:200], *night()[380:400])
+    again.feed(*kept[200:])
+    messages = [m for m in await asyncio.to_thread(told, record) if m["kind"] == "no_readings"]
+    assert [message["state"] for message in messages] == ["raised", "cleared"]
+    assert messages[0]["message"].startswith("Nobody looked at the thermocouples for 60 minutes")
+    assert "wiring" not in messages[0]["message"]
+    assert record.event_lines(firing.id) == event_lines(kept)
+    once_more = keep(record, firing)
+    await once_more.keeper.resume(lambda _reading: None)
+    assert await asyncio.to_thread(record.event_lines, firing.id) == event_lines(kept)
