@@ -127,6 +127,11 @@ class PlanFollower(Place):
         """Whether the kiln is in the first warmth of its first step: it may be candled yet."""
         return not self._candle.is_over and self.activity is Activity.CLIMBING
 
+    @property
+    def may_have_ended_unseen(self) -> bool:
+        """Whether the heating may have ended while nobody looked, as long as that is open."""
+        return self._dark.may_have_ended
+
     def may_be_over(self) -> bool:
         """Whether the kiln's own controller may be through with the step and let the kiln cool:
         the top and the hold are reached within what can be told from outside, or may have been
@@ -134,7 +139,7 @@ class PlanFollower(Place):
 
         A kiln that falls adds nothing to what speaks for that: what has begun as a loss of heat
         remains one however long it goes on."""
-        return self._dark.may_have_ended or self._may_be_over(None)
+        return self.may_have_ended_unseen or self._may_be_over(None)
 
     def _may_be_over(self, held_s: float | None) -> bool:
         end = self._end

@@ -19,6 +19,9 @@ from supervisor.core.watch.step_end import (
 
 BLIND_S = 300.0
 """After so long without a reading, what the plan wanted of the kiln meanwhile may be done."""
+_PACES, _PACE_PART = 4.0, 0.1
+"""A log that is kept more seldom than that has no gap in each of its steps: only one of so many of
+them is. The pace is a running mean over ten or so."""
 _SLACK_PART, _LEAST_SLACK_S = 0.1, 180.0
 """A kiln may be so much ahead of what is left of its plan, by our count."""
 _FASTEST_PER_H = 0.55
@@ -80,6 +83,12 @@ class Unseen:
         self.is_over = self.is_settled = False
         self._cools_since_s: float | None = None
 
+    def is_dark_again(self, elapsed_s: float, dark_s: float) -> None:
+        """Another gap, before it was decided what the first one hid."""
+        self.dark_s += dark_s
+        self._since_s = elapsed_s
+        self._cools_since_s = None
+
     def look(self, elapsed_s: float, temp_c: float, rate_c_per_h: float, shed_c: float) -> None:
         """Take in the kiln as it is seen again."""
         self.turn = None
@@ -113,10 +122,11 @@ class Dark:
     this look; ``may_have_ended`` says that it may have, until that is decided.
     """
 
-    __slots__ = ("_last", "_unseen", "over")
+    __slots__ = ("_last", "_pace_s", "_unseen", "over")
 
     def __init__(self) -> None:
         self._last: tuple[float, float, float] | None = None
+        self._pace_s: float | None = None
         self._unseen: Unseen | None = None
         self.over: Unseen | None = None
 
@@ -136,11 +146,14 @@ class Dark:
         """Take in the kiln in ``step``, held for ``held_s`` (None: not yet); no step: no heat."""
         last, self._last = self._last, (elapsed_s, temp_c, rate_c_per_h)
         self.over = None
+        is_gap = last is not None and self._is_gap(elapsed_s - last[0])
         if step is None or last is None:
             self._unseen = None
             return
         seen_s, seen_c, seen_c_per_h = last
-        if elapsed_s - seen_s > BLIND_S:
+        if is_gap and self._unseen is not None:
+            self._unseen.is_dark_again(elapsed_s, elapsed_s - seen_s)
+        elif is_gap:
             self._unseen = Unseen(
                 timeline.steps,
                 step,
@@ -157,6 +170,14 @@ class Dark:
         if unseen.is_settled:
             self._unseen = None
             self.over = unseen if unseen.is_over else None
+
+    def _is_gap(self, since_s: float) -> bool:
+        """Take in how long ago the last look was; whether that was a gap in the log."""
+        pace_s = self._pace_s
+        if since_s > BLIND_S and pace_s is not None and since_s > _PACES * pace_s:
+            return True
+        self._pace_s = since_s if pace_s is None else pace_s + _PACE_PART * (since_s - pace_s)
+        return False
 
 
 def _ends(

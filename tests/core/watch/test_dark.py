@@ -90,6 +90,30 @@ def test_a_fall_that_no_kiln_makes_in_what_was_left_is_lost_heat() -> None:
     assert len(raised(events, Kind.HEAT_LOST)) == 1
 
 
+def test_two_gaps_one_after_the_other_hide_as_much_as_one() -> None:
+    from_s = end_s(GLAZE) - 1800.0
+    points = left_to_itself(GLAZE, from_s, 90 * 60.0, 5 * HOUR_S)
+    back_s = from_s + 40 * 60.0
+    readings = [
+        one
+        for one in seen(points, rig=RIG)
+        if not from_s <= one.elapsed_s < from_s + 90 * 60.0
+        or back_s <= one.elapsed_s < back_s + 60.0
+    ]
+    events = told(GLAZE, readings)
+    assert but_for_the_dark(events) == []
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
+def test_a_log_that_is_kept_every_six_minutes_has_no_gaps() -> None:
+    """Heat that is lost in its last hold is lost, and no end that nobody saw."""
+    cut_s = end_s(GLAZE) - 900.0
+    points = cooled(cut(as_planned(GLAZE), cut_s), 3 * HOUR_S)
+    events = told(GLAZE, seen(points, rig=Rig(every_s=360.0)))
+    assert [e for e in events if "unseen_s" in e.data] == []
+    assert len(raised(events, Kind.HEAT_LOST)) == 1
+
+
 def test_an_end_that_nobody_saw_is_not_spoken_of_as_one_that_was_seen() -> None:
     from_s = end_s(GLAZE) - 1000.0
     points = left_to_itself(GLAZE, from_s, 2 * HOUR_S, 5 * HOUR_S)

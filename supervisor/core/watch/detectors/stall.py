@@ -153,6 +153,8 @@ class Stall:
             return []
         if plan.is_beginning and habits.looseness > _CANDLED_LOOSENESS:
             return []
+        if plan.may_have_ended_unseen:
+            return []
         if temp_c > plan.step.to_c - _AT_TOP_C and lasted_s < _AT_TOP_S:
             return []
         if plan.step.hold_s and temp_c > plan.step.to_c - _AT_HOLD_C and lasted_s < _AT_HOLD_S:
