@@ -28,6 +28,7 @@ _COMMANDS = {
     "log": "list the firings in the record, or add a recorded log to it",
     "witness": "note what the real cones did, and correct the kiln's offset by it",
     "unload": "tell what in a firing may be behind the defects of its ware",
+    "trends": "tell what changes from firing to firing: elements, thermocouples, evenness",
     "notify": "list who is told of alerts beside the broker, and send a test",
     "report": "write one firing of the record to a file",
 }
