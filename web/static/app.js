@@ -8,6 +8,7 @@ import { Live } from "./live.js";
 import { addressOf, placeOf } from "./places.js";
 import { label, navigation, showFooter, showHead, showStrip } from "./shell.js";
 import { VIEWS } from "./views.js";
+import { signIn } from "./signin.js";
 import { words, wordAt } from "./words.js";
 
 const FIRST = VIEWS[0];
@@ -39,6 +40,7 @@ live.listen({
 window.addEventListener("hashchange", () => show(true));
 show(false);
 live.start("api/stream");
+signIn(live);
 
 /**
  * Leave the view that is shown and show the one of the address; an address of none shows the first.

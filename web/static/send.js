@@ -4,19 +4,62 @@ import { words } from "./words.js";
 
 const PATIENCE_MS = 10000;
 
+/** An answer that is no success: its sentence, and what a program makes of it. */
+export class Refused extends Error {
+  /**
+   * @param {string} message
+   * @param {number} status of HTTP
+   * @param {string} code the server's fixed word for it
+   * @param {number} waitS seconds after which another try is heard
+   */
+  constructor(message, status, code, waitS) {
+    super(message);
+    this.status = status;
+    this.code = code;
+    this.waitS = waitS;
+  }
+}
+
+/** @type {(() => Promise<boolean>) | null} */
+let askForPin = null;
+
+/** @param {() => Promise<boolean>} how to ask for the PIN; the answer is whether it was given */
+export function whenRefused(how) {
+  askForPin = how;
+}
+
 /**
+ * Asks; where the PIN is wanted the person is asked for it first, and then it is asked once more.
  * @param {string} address
  * @param {object} [body] sent as JSON; without it the request reads
  * @returns {Promise<any>} the answer's JSON, null when it has none
  * @throws {Error} with one sentence for a person
  */
 export async function ask(address, body) {
+  try {
+    return await send(address, body);
+  } catch (error) {
+    const wantsPin = error instanceof Refused && error.status === 401 && askForPin !== null;
+    if (!wantsPin || !(await askForPin?.())) throw error;
+  }
+  return send(address, body);
+}
+
+/**
+ * The same, without asking the person for anything.
+ * @param {string} address
+ * @param {object} [body]
+ * @returns {Promise<any>}
+ * @throws {Error} with one sentence for a person; Refused where the server said it
+ */
+export async function send(address, body) {
   /** @type {Response} */
   let response;
   try {
     response = await fetch(address, {
       method: body ? "POST" : "GET",
-      headers: body ? { "Content-Type": "application/json" } : {},
+      // The second is one that no other site's page can send.
+      headers: body ? { "Content-Type": "application/json", "X-Spyhole": "1" } : {},
       body: body ? JSON.stringify(body) : undefined,
       signal: AbortSignal.timeout(PATIENCE_MS),
     });
@@ -25,8 +68,10 @@ export async function ask(address, body) {
   }
   if (response.status === 204) return null;
   const answer = await response.json().catch(() => null);
-  if (!response.ok) throw new Error(answer?.error?.message ?? words.noAnswer);
-  return answer;
+  if (response.ok) return answer;
+  const { message, code } = answer?.error ?? {};
+  const waitS = Number(response.headers.get("Retry-After") ?? 0);
+  throw new Refused(message ?? words.noAnswer, response.status, code ?? "", waitS);
 }
 
 /**

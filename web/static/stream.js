@@ -7,6 +7,8 @@
 
 const SILENCE_MS = 12000;
 const GRACE_MS = 2000;
+/** How it ended is known, so it is not merely lost. */
+const SAID = ["stopped", "signed_out"];
 const RETRY_MS = [300, 1500, 3000, 5000];
 
 /**
@@ -64,6 +66,7 @@ export class Link {
     on("points", (data) => this.listener.onPoints(data));
     on("beat", (data) => this.listener.onBeat(data));
     on("closing", () => this.broken("stopped"));
+    on("signed_out", () => this.broken("signed_out"));
     source.addEventListener("error", () => {
       if (source === this.source) this.broken("lost");
     });
@@ -76,12 +79,12 @@ export class Link {
     this.become("open");
   }
 
-  /** @param {"lost" | "stopped"} how */
+  /** @param {"lost" | "stopped" | "signed_out"} how */
   broken(how) {
     this.source?.close();
     this.source = null;
     this.brokenAt ??= performance.now();
-    if (how === "stopped") this.become("stopped");
+    if (how !== "lost") this.become(how);
     const wait = RETRY_MS[Math.min(this.failures, RETRY_MS.length - 1)];
     this.failures += 1;
     clearTimeout(this.retryTimer);
@@ -92,7 +95,7 @@ export class Link {
   lookUp() {
     const now = performance.now();
     if (this.source && now - this.heardAt > SILENCE_MS) this.broken("lost");
-    if (this.brokenAt !== null && now - this.brokenAt > GRACE_MS && this.state !== "stopped") {
+    if (this.brokenAt !== null && now - this.brokenAt > GRACE_MS && !SAID.includes(this.state)) {
       this.become("lost");
     }
   }

@@ -2,7 +2,18 @@
  * Shapes of what the server sends (see web/models.py). Holds types only; nothing loads it.
  *
  * @typedef {"C" | "F"} Unit
- * @typedef {"connecting" | "open" | "lost" | "stopped"} LinkState
+ * @typedef {"connecting" | "open" | "lost" | "stopped" | "signed_out"} LinkState
+ *
+ * @typedef {object} SessionState
+ * @property {"open" | "pin"} reading
+ * @property {"set" | "none" | "unreadable"} pin
+ * @property {boolean} pin_is_digits
+ * @property {boolean} signed_in
+ * @property {string | null} name
+ * @property {boolean} may_read
+ * @property {boolean} may_write
+ * @property {number | null} left_s
+ * @property {string | null} how_to_set
  *
  * @typedef {object} Channel
  * @property {string} name

@@ -21,6 +21,9 @@ export function judge(snapshot, link, ageS, unit) {
   if (link === "stopped") {
     return { level: "blind", title: words.verdict.stopped, sentence: words.stopped, lastKnown };
   }
+  if (link === "signed_out") {
+    return { level: "blind", title: words.verdict.signedOut, sentence: words.signIn.toRead, lastKnown: null };
+  }
   if (link === "lost") {
     const seen = age === null ? words.lostNever : words.lostAge(age);
     return { level: "blind", title: words.verdict.lost, sentence: words.lost(seen), lastKnown };

@@ -22,6 +22,7 @@ export const words = {
     closed: "This firing is closed",
     lost: "No link to spyhole",
     stopped: "spyhole has been stopped",
+    signedOut: "You are signed out",
     stale: "No fresh readings",
   },
   lastKnown: /** @param {string} sentence */ (sentence) => `Last known: ${sentence}`,
@@ -309,6 +310,31 @@ export const words = {
     caution:
       "spyhole only reads. It is no safety device: it can't switch the kiln off. " +
       "Stay within the kiln maker's instructions.",
+  },
+  signIn: {
+    heading: "Sign in",
+    toWrite: "Writing here needs the PIN. What you write is signed with your name.",
+    toRead: "This page is shown to those who know the PIN.",
+    name: "Your name",
+    pin: "PIN",
+    enter: "Sign in",
+    leave: "Not now",
+    wrong: "That is not the PIN.",
+    /** @param {number} seconds */
+    wait: (seconds) => `Too many wrong PINs. The next one is looked at in ${seconds} s.`,
+    again: "Try again now.",
+    /** @param {string} name @param {string} long */
+    signedIn: (name, long) => `Signed in as ${name}, for ${long}`,
+    signedOut: "Writing here needs the PIN.",
+    here: "This is the machine itself: writing here needs no PIN, as none is set.",
+    /** @param {string} command */
+    noPin: (command) => `No PIN is set, so only the machine at the kiln can write. Set one there: ${command}`,
+    /** @param {string} command */
+    unreadable: (command) => `The PIN can't be read, so nobody can write. Set it anew on the machine at the kiln: ${command}`,
+    out: "Sign out",
+    outEverywhere: "Sign out on all phones",
+    /** @param {string} why */
+    notOut: (why) => `Not signed out: ${why}`,
   },
   noAnswer: "spyhole does not answer. Try again when the link is back.",
 };
