@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from supervisor.core.errors import InputError
+from supervisor.core.log_format import meant
 from supervisor.core.units import Unit
 
 ELAPSED = "elapsed_s"
@@ -41,7 +42,7 @@ class LogColumns:
 
 def read_header(cells: Sequence[str], where: str) -> LogColumns:
     """The columns that the first line's cells name. Raises InputError with ``where``."""
-    names = tuple(cell.strip() for cell in cells)
+    names = tuple(meant(cell.strip()) for cell in cells)
     if not names or names[0] not in (ELAPSED, TIME):
         found = f'"{shortened(names[0])}"' if names and names[0] else "nothing"
         hint = "; columns are separated by commas" if _other_separator(names) else ""

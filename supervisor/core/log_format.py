@@ -15,6 +15,8 @@ DIGITS_F = 7
 """Decimals of a temperature in °F. A thermocouple converter's steps are 1/128 °C, which are
 0.0140625 °F (both by definition), so none is lost."""
 
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
 
 @dataclass(frozen=True, slots=True)
 class LogFormat:
@@ -39,8 +41,8 @@ class LogFormat:
         return [
             "elapsed_s",
             *(["time"] if self.with_time else []),
-            *(f"{channel}_{self.unit.value.lower()}" for channel in self.channels),
-            *(f"{channel}_fault" for channel in self.channels if channel in self.faulty),
+            *(tame(f"{channel}_{self.unit.value.lower()}") for channel in self.channels),
+            *(tame(f"{channel}_fault") for channel in self.channels if channel in self.faulty),
         ]
 
     def cells(self, reading: Reading) -> list[str]:
@@ -68,6 +70,23 @@ class LogFormat:
                 cause = faults.get(channel)
                 cells.append("" if cause is None else cause.value)
         return cells
+
+
+def tame(text: str) -> str:
+    """A cell of text that no spreadsheet takes for a formula: an apostrophe before it if need be.
+
+    For whatever people may have named or written (OWASP, CSV Injection); ``meant`` takes it away.
+
+    >>> tame("=1+1"), tame("top_c")
+    ("'=1+1", 'top_c')
+    """
+    return f"'{text}" if text.lstrip("'").startswith(_FORMULA) else text
+
+
+def meant(text: str) -> str:
+    """What ``tame`` was given."""
+    is_tamed = text.startswith("'") and text.lstrip("'").startswith(_FORMULA)
+    return text[1:] if is_tamed else text
 
 
 def _shortest(value: float) -> str:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from supervisor.core.log_format import LogFormat
+from supervisor.core.log_format import LogFormat, meant, tame
 from supervisor.core.readings import FaultCause, Reading
 from supervisor.core.units import Unit, c_from_f
 
@@ -37,3 +37,17 @@ def test_columns_come_in_the_order_of_the_channels() -> None:
 def test_a_fault_is_never_left_out() -> None:
     with pytest.raises(ValueError, match="no column for a fault of top"):
         LogFormat(("top",)).cells(Reading(0.0, {"top": None}, {"top": FaultCause.OPEN}))
+
+
+@pytest.mark.parametrize("name", ["=1+1", "+49", "-1", "@SUM(A1)", "\t=1", "\r=1", "'=1", "''-1"])
+def test_no_channels_name_is_a_formula_in_a_spreadsheet(name: str) -> None:
+    """The characters of OWASP's CSV Injection."""
+    log = LogFormat((name,), faulty=frozenset({name}))
+    assert log.header() == ["elapsed_s", f"'{name}_c", f"'{name}_fault"]
+    assert [meant(cell) for cell in log.header()[1:]] == [f"{name}_c", f"{name}_fault"]
+
+
+@given(st.text(alphabet="'=+-@ab\t"))
+def test_a_tamed_cell_means_what_it_meant(text: str) -> None:
+    assert meant(tame(text)) == text
+    assert not tame(text).startswith(("=", "+", "-", "@", "\t", "\r"))

@@ -62,6 +62,19 @@ def test_without_labels_and_faults_there_are_no_columns_for_them(
     assert (tmp_path / "log.csv").read_text() == "elapsed_s,top_f,bottom_f\n0,212,\n"
 
 
+def test_a_channel_that_is_named_like_a_formula_comes_back_and_is_none(
+    record: Record, tmp_path: Path
+) -> None:
+    name = '=HYPERLINK("http://evil.example")'
+    new = replace(NEW, mode=Mode.IMPORT, channels=(name,))
+    firing = record.import_readings(new, [Reading(0.0, {name: 20.0})]).result(30.0)
+    path = tmp_path / "log.csv"
+    export_csv(record, firing.id, path)
+    with path.open(newline="") as file:
+        assert next(csv.reader(file)) == ["elapsed_s", f"'{name}_c"]
+    assert read_log(path).channels == (name,)
+
+
 def test_every_number_comes_back_exactly(tmp_path_factory: pytest.TempPathFactory) -> None:
     temps = st.none() | st.floats(-270.0, 1800.0)
 
