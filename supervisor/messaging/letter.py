@@ -60,7 +60,8 @@ def letter_of(payloads: Sequence[str], page_url: str | None) -> Letter:
         body = "\n\n".join(f"{_title(message)}\n{_body(message)}" for message in messages)
     if page_url is not None:
         body = f"{body}\n\n{page_url}"
-    return Letter(title, body, _kind(messages))
+    # A title is a header of a letter, where a line's end is the beginning of another header.
+    return Letter(" ".join(title.split()), body, _kind(messages))
 
 
 def is_critical(payload: str) -> bool:

@@ -164,3 +164,12 @@ def test_an_address_keeps_its_name_when_the_list_changes_and_tells_nothing_of_it
     assert second.destination.name != first.destination.name
     said: Any = (repr(first), first.label, first.destination.name)
     assert "secret1" not in str(said)
+
+
+@pytest.mark.parametrize("count", [1, 5])
+def test_no_name_begins_another_header_of_a_letter(count: int) -> None:
+    kiln = "big kiln\r\nBcc: all@example.org"
+    told_of = [json.dumps(json.loads(one) | {"kiln": kiln}) for one in payloads(*told()[:count])]
+    title = letter_of(told_of, None).title
+    assert title.startswith("big kiln Bcc: all@example.org: ")
+    assert title.isprintable()

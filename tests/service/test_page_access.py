@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
+import ssl
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import httpx
+import pytest
 
+from supervisor.core.errors import InputError
 from supervisor.record.store import Record
+from supervisor.service.config import parse_config
+from supervisor.service.page_rules import PageRules
+from supervisor.service.run import run
 from tests.daemons import Daemon, wait_until
+from tests.messaging.authority import Authority
+from tests.service.test_run import running, setup_in
 from tests.web.access.doors import OWN
+from web.access.access import Reading
 
 PIN, WRONG = "tenmoku over ash", "shino over ash"
 """Words that no reading is spelled with."""
@@ -71,3 +81,46 @@ def test_a_pin_set_beside_the_daemon_counts_and_a_session_outlives_kill_9(tmp_pa
             assert PIN.encode() not in data, file
             assert WRONG.encode() not in data, file
     assert not [line for line in said if PIN in line or WRONG in line]
+
+
+async def test_by_https_the_page_is_told_and_opened_by_https(tmp_path: Path) -> None:
+    authority = Authority(tmp_path / "studio")
+    signed = authority.sign("kiln", may_be="IP:127.0.0.1,DNS:kiln.local")
+    rules = PageRules(reading=Reading.PIN, certificate=signed.certificate, key=signed.key)
+    setup = replace(setup_in(tmp_path), host="0.0.0.0", page=rules)
+    trust = ssl.create_default_context(cafile=str(authority.certificate))
+    async with running(setup) as (_, said), httpx.AsyncClient(verify=trust) as client:
+        page = said.page.result()
+        assert page.startswith("https://127.0.0.1:")
+        assert [line for line in said.lines if line.startswith("from a phone: https://")]
+        (note,) = [line for line in said.lines if line.startswith("note: only this machine may")]
+        assert f"spyhole pin --data {setup.data_dir}" in note
+        assert (await client.get(f"{page}api/snapshot")).status_code == 200
+        elsewhere = {"host": "kiln.local"}
+        refused = await client.get(f"{page}api/snapshot", headers=elsewhere)
+        assert refused.status_code == 403
+        assert (await client.get(f"{page}healthz", headers=elsewhere)).status_code == 200
+
+
+async def test_a_certificate_that_is_none_is_said_before_anything_is_written(
+    tmp_path: Path,
+) -> None:
+    junk = tmp_path / "junk.pem"
+    junk.write_text("no certificate")
+    setup = replace(setup_in(tmp_path), page=PageRules(certificate=junk, key=junk))
+    with pytest.raises(InputError, match="can't speak HTTPS with this certificate"):
+        await run(setup)
+    assert not setup.data_dir.exists()
+
+
+def test_the_rules_are_as_the_configuration_says(tmp_path: Path) -> None:
+    assert parse_config("", "it").page_rules() == PageRules()
+    text = '[page]\nreading = "pin"\ncertificate = "a.pem"\nkey = "/b.pem"\nbehind_proxy = true'
+    assert parse_config(text, "it").page_rules(tmp_path) == PageRules(
+        Reading.PIN, tmp_path / "a.pem", Path("/b.pem"), behind_proxy=True
+    )
+    for half in ("certificate", "key"):
+        with pytest.raises(InputError, match="certificate and key go together"):
+            parse_config(f'[page]\n{half} = "a.pem"', "it").page_rules()
+    with pytest.raises(InputError, match=r"page\.reading"):
+        parse_config('[page]\nreading = "all"', "it")
