@@ -15,6 +15,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Body, FastAPI, Path, Query, Request
 from fastapi.responses import FileResponse, JSONResponse
+from fastapi.routing import APIRoute
 from fastapi.sse import EventSourceResponse, ServerSentEvent
 from fastapi.staticfiles import StaticFiles
 from starlette.middleware.gzip import GZipMiddleware
@@ -320,11 +321,17 @@ def create_app(
         by = signed(http, request.by)
         return _empty(await writings.in_time(_done(desk.end_log(firing_id, by))))
 
-    for router in (*routers, access_routes(access)):
-        app.include_router(router)
+    for router in routers:
+        app.include_router(router, generate_unique_id_function=_name_with_its_place)
+    app.include_router(access_routes(access))
     describe_access(app, access)
     app.mount("/static", PageFiles(directory=STATIC), name="static")
     return app
+
+
+def _name_with_its_place(route: APIRoute) -> str:
+    """The name of an operation of a router: two routers may well call theirs the same."""
+    return f"{route.path.split('/')[2]}_{route.name}"
 
 
 def end_streams(app: FastAPI) -> None:

@@ -61,8 +61,9 @@ class AuditEntry(Wire):
         description="The name given at sign-in, or with the request; null: none was given."
     )
     what: str = Field(
-        description="The `operationId` of the write; or sign_in, wrong_pin (then the name is only "
-        "what somebody claimed), sign_out, sign_out_everywhere, pin_set, pin_removed.",
+        description="The write, which its `operationId` ends with; or sign_in, wrong_pin (then "
+        "the name is only what somebody claimed), sign_out, sign_out_everywhere, pin_set, "
+        "pin_removed.",
         examples=["acknowledge"],
     )
     detail: dict[str, str] = Field(description="To what, by the parameters of the path.")

@@ -12,6 +12,7 @@ from typing import Any
 
 import httpx
 import pytest
+from fastapi import APIRouter
 
 from tests.web.access.doors import (
     OTHER_PHONE,
@@ -32,6 +33,7 @@ from web.access.attempts import FIRST_S, FREE
 from web.access.interface import Deed
 from web.access.pin import PinHash
 from web.access.sessions import LIFE_S
+from web.app import create_app
 
 HERE = "127.0.0.1"
 LOCAL = "127.0.0.1:8017"
@@ -660,6 +662,32 @@ async def test_a_silly_cookie_is_nobodys(cookie: str) -> None:
     async with door.opened_from(headers=[*sent, (b"cookie", cookie.encode())]) as phone:
         assert (await note(phone)).status_code == 401
         assert (await state(phone))["signed_in"] is False
+
+
+async def test_an_operation_of_a_router_is_called_by_its_place_and_name() -> None:
+    door = Door()
+    router = APIRouter(prefix="/api/firings")
+
+    @router.post("/{firing_id}/notes", status_code=204)
+    async def add_note(firing_id: str) -> None:
+        door.desk.logs.append((firing_id, None))
+
+    app = create_app(door.desk, access=door.access, routers=[router])
+    paths = app.openapi()["paths"]
+    operation = paths["/api/firings/{firing_id}/notes"]["post"]
+    assert operation["operationId"] == "firings_add_note"
+    assert operation["security"] == [{"session": []}]
+    assert {"401", "403", "503"} < operation["responses"].keys()
+    transport = httpx.ASGITransport(app, client=(PHONE, 1))
+    async with httpx.AsyncClient(
+        transport=transport, base_url="http://kiln.local:8017", headers=OWN
+    ) as phone:
+        path = "/api/firings/f7/notes"
+        assert (await phone.post(path, json={})).status_code == 401
+        await sign_in(phone)
+        assert (await phone.post(path, json={})).status_code == 204
+    assert door.desk.logs == [("f7", None)]
+    assert door.trail.deeds[-1] == Deed("add_note", "Ana", PHONE, {"firing_id": "f7"})
 
 
 async def test_every_operation_has_a_name_of_its_own_an_example_and_says_what_it_needs() -> None:
