@@ -378,6 +378,10 @@ class ChannelTrack:
         if not possible and count < 10 * _AGREE_COUNT:
             return
         known.restart(last_c, slope_c_per_s if possible else 0.0)
+        if last_c != self._noise.recent_c:
+            # Another level ends the run of the value before, though nothing was learnt from it:
+            # after a silence in which the kiln has moved the channel did not stand still.
+            self.run_since_s = elapsed_s
         self.is_current = True
         rejected.clear()
 

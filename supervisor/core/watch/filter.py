@@ -172,6 +172,11 @@ class NoiseEstimate:
         self._change_c = 0.0
         """From the value before the recent one to that; 0 s while there is none."""
 
+    @property
+    def recent_c(self) -> float:
+        """The trusted value that was taken in last; 0 before any."""
+        return self._recent_c
+
     def learn(self, elapsed_s: float, value_c: float) -> float:
         """Take in a trusted value; the variance to filter with, in °C²."""
         recent_s, variance = self._recent_s, self.variance

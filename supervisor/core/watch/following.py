@@ -67,6 +67,7 @@ class _Beside:
         "before_c",
         "fall_c",
         "first_c",
+        "is_guess",
         "last_c",
         "low_c",
         "others_c",
@@ -79,6 +80,8 @@ class _Beside:
     def __init__(self) -> None:
         self.first_c = self.low_c = 0.0
         self.last_c: float | None = None
+        self.is_guess = False
+        """Whether a long silence is over and no value has been taken up since."""
         self.fall_c = self.peak_c = self.own_c = self.others_c = self.swing_c = 0.0
         self.before_c: float | None = None
         self.stayed_since_s: float | None = None
@@ -179,7 +182,11 @@ class Following:
                 continue
             if temp_c < beside.low_c:
                 beside.low_c = temp_c
-            changes.append(temp_c - last_c if since_s <= _GAP_S else None)
+            # What was expected of a silent channel, and turns out otherwise, is no move of it.
+            is_move = since_s <= _GAP_S and not beside.is_guess
+            if since_s > _GAP_S or beside.is_guess:
+                beside.is_guess = not track.is_current
+            changes.append(temp_c - last_c if is_move else None)
         alone = len(temps) - temps.count(None) < 2
         for i, track in enumerate(self._tracks):
             temp_c = temps[i]
@@ -259,7 +266,9 @@ class Following:
     ) -> bool:
         """Whether the channel never followed the others, or no longer moves; names it if so."""
         track, beside = self._tracks[i], self._beside[i]
-        if track.resolution_c is None or elapsed_s - track.run_since_s > 60.0:
+        has_stood = track.resolution_c is None or elapsed_s - track.run_since_s > 60.0
+        # A value that was not taken up may be another one.
+        if has_stood and track.is_current:
             moved_c = self._moved_c(i, track.run_since_s, temps)
             stood_s = elapsed_s - track.run_since_s
             step_c = track.resolution_c
@@ -275,7 +284,7 @@ class Following:
                 return False
             if stood_s >= _STILL_S and moved_c >= max(_STILL_C, _STILL_STEPS * step_c):
                 return True
-        elif beside.base is not None:
+        elif not has_stood and beside.base is not None:
             beside.base = beside.base_since_s = None
         own_c = temp_c - beside.low_c
         if own_c > SHORT_BELOW_C:

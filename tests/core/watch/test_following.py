@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Callable, Mapping
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -36,6 +37,7 @@ from tests.core.firings import (
 SCHEDULE = plan("150 600", "150 1000 30", cone="06")
 POINTS = cooled(as_planned(SCHEDULE), 0.5 * HOUR_S)
 ONSET_S = reached_s(POINTS, 800.0)
+TOP_S = reached_s(POINTS, 999.0)
 Change = Callable[[float, float], float | None]
 RIGS = [Rig(every_s=1.0, noise_c=0.2), Rig(every_s=5.0), Rig(every_s=30.0, noise_c=1.5)]
 
@@ -170,6 +172,38 @@ def test_a_coarse_quiet_channel_that_freezes_in_a_climb_is_named_by_the_other(
     rig = Rig(5.0, 0.1, resolution_c)
     fault = the_fault(watched(several(2, {bad: freezes}, rig), 2), f"c{bad}", FaultCause.FROZEN)
     assert 0.0 < fault.elapsed_s - ONSET_S <= 600.0
+
+
+def without(readings: list[Reading], from_s: float, lasts_s: float) -> list[Reading]:
+    """The same, had nobody looked for so long after ``from_s``."""
+    return [r for r in readings if not from_s < r.elapsed_s <= from_s + lasts_s]
+
+
+@pytest.mark.parametrize("resolution_c", [0.25, 1.0])
+def test_a_value_shown_twice_before_a_long_silence_is_not_frozen(resolution_c: float) -> None:
+    readings = several(3, {}, Rig(5.0, 0.1, resolution_c))
+    # The hold ends in the silence, so that the first value after it is beyond what was expected.
+    from_s, to_s = TOP_S + 1500.0, TOP_S + 1900.0
+    shown_twice_s = [
+        now.elapsed_s
+        for before, now in pairwise(readings)
+        if before.temps_c["c0"] == now.temps_c["c0"] and from_s < now.elapsed_s < to_s
+    ]
+    assert len(shown_twice_s) > 10
+    for silent_s in shown_twice_s[:: len(shown_twice_s) // 6]:
+        events = watched(without(readings, silent_s, 900.0), 3)
+        assert raised(events, Kind.SENSOR_FAULT) == [], silent_s
+
+
+@pytest.mark.parametrize("bad", [0, 1])
+def test_a_swing_that_is_over_after_a_long_silence_is_no_fall(bad: int) -> None:
+    def swings(elapsed_s: float, value_c: float) -> float:
+        """A zone that gains on the others for the ten minutes before nobody looks."""
+        gained_c = 0.06 * max(elapsed_s - ONSET_S + 600.0, 0.0)
+        return value_c + gained_c if elapsed_s <= ONSET_S else value_c
+
+    readings = without(several(3, {bad: swings}), ONSET_S, 1800.0)
+    assert raised(watched(readings, 3), Kind.SENSOR_FAULT) == []
 
 
 @pytest.mark.parametrize("count", [2, 3, 4])
