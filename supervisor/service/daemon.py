@@ -31,6 +31,7 @@ from supervisor.service.blind import Blind
 from supervisor.service.clock import FiringClock, boottime_s, label_now
 from supervisor.service.clock_trust import is_label_believed
 from supervisor.service.desk import Desk
+from supervisor.service.failed_looks import FailedLooks
 from supervisor.service.keeper import Keeper
 from supervisor.service.logbook import Logbook, is_armed
 from supervisor.service.page_access import in_words, page_access
@@ -165,7 +166,13 @@ class Daemon:
                     behind_proxy=rules.behind_proxy,
                 )
             )
-            stream = readings(setup.source, clock, after_s, pulse=self._pulse)
+            stream = readings(
+                setup.source,
+                clock,
+                after_s,
+                pulse=self._pulse,
+                on_mistake=FailedLooks(warn).failed,
+            )
             group.create_task(self._read(stream, begun))
             if self._notifier.is_heard:
                 group.create_task(self._give_signs_of_life())

@@ -75,8 +75,10 @@ class Proposals:
     async def run(self) -> None:
         """Work them out whenever they are wanted or the record has changed, until cancelled."""
         while True:
+            # Not wait_for: before Python 3.12 that loses a cancellation which comes just as it ends.
             with contextlib.suppress(TimeoutError):
-                await asyncio.wait_for(self._wanted.wait(), self._ask_every_s)
+                async with asyncio.timeout(self._ask_every_s):
+                    await self._wanted.wait()
             keeper = self._keeper
             if keeper is not None and (self._wanted.is_set() or await self.is_behind()):
                 self._wanted.clear()

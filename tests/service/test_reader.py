@@ -12,6 +12,7 @@ import pytest
 
 from supervisor.core.errors import RigError
 from supervisor.core.readings import FaultCause, Reading
+from supervisor.service.failed_looks import FailedLooks
 from supervisor.service.pulse import Pulse
 from supervisor.service.reader import readings
 from tests.service.clocks import TestClock
@@ -52,7 +53,11 @@ def unreachable(_elapsed_s: float) -> Reading:
 
 
 def wrong(_elapsed_s: float) -> Reading:
-    raise ZeroDivisionError
+    raise ZeroDivisionError("no such thing")
+
+
+def cut_short(_elapsed_s: float) -> Reading:
+    raise IndexError
 
 
 async def take(stream: AsyncIterator[Reading], number: int) -> list[Reading]:
@@ -137,9 +142,23 @@ async def test_hardware_that_cannot_be_reached_is_a_fault_of_every_channel_and_c
     assert [reading.temps_c["top"] for reading in found] == [20.0, None, None, 20.0]
 
 
-async def test_a_fault_of_our_own_is_not_taken_for_silence() -> None:
-    with pytest.raises(ZeroDivisionError):
-        await take(readings(Rig(well, wrong), TestClock(), None), 5)
+async def test_a_mistake_in_a_program_costs_the_look_and_is_told_and_the_reader_goes_on() -> None:
+    told: list[str] = []
+    rig = Rig(well, *[wrong] * 12, cut_short, well)
+    stream = readings(rig, TestClock(), None, on_mistake=FailedLooks(told.append).failed)
+    found = await take(stream, 15)
+    assert [reading.temps_c["top"] for reading in found] == [20.0, *[None] * 13, 20.0]
+    assert found[1].faults == dict.fromkeys(CHANNELS, FaultCause.BUS)
+    first, *rest = told
+    assert "(ZeroDivisionError: no such thing)" in first
+    assert "the kiln is watched on" in first
+    place = next(line for line in rest if "in wrong" in line)
+    assert "test_reader.py" in place, "the journal shows where it happened"
+    heads = [line for line in told if line.startswith("a look at")]
+    assert len(heads) == 3, "each mistake once, and the tenth time"
+    assert heads[1].startswith("a look at the thermocouples has failed 10 times by now")
+    assert "(IndexError)" in heads[2]
+    assert sum(line.startswith("Traceback") for line in told) == 2
 
 
 async def test_a_reader_that_is_told_to_stop_while_the_source_hangs_stops() -> None:

@@ -42,6 +42,10 @@ class Source:
         self._error = error
         self.is_closed = False
 
+    def heal(self) -> None:
+        """Fail no more."""
+        self._error = None
+
     def due_s(self, after_s: float | None) -> float | None:
         return 0.0 if after_s is None else after_s + 60.0
 
@@ -235,9 +239,30 @@ async def test_a_source_that_finds_its_file_spoilt_is_one_error_not_a_group(
 
 
 async def test_a_fault_of_our_own_takes_all_down_loudly(tmp_path: Path) -> None:
+    class NeverDue(Source):
+        def due_s(self, after_s: float | None) -> float | None:
+            raise ZeroDivisionError
+
     with pytest.raises(ExceptionGroup) as caught:
-        await run(setup_in(tmp_path, Source(ZeroDivisionError())))
+        await run(setup_in(tmp_path, NeverDue()))
     assert caught.group_contains(ZeroDivisionError)
+
+
+async def test_a_source_that_fails_in_an_unforeseen_way_is_told_and_looked_at_again(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    source = Source(ZeroDivisionError("no such thing"))
+    async with running(setup_in(tmp_path, source)) as (task, said):
+        async with asyncio.timeout(20.0):
+            page = said.page.result()
+            while not json.loads(await fetch(f"{page}api/snapshot"))["elapsed_s"]:
+                await asyncio.sleep(0.02)
+            source.heal()
+        await readings_come(said)
+        assert not task.done()
+    errors = capsys.readouterr().err
+    assert "in a way that nobody foresaw (ZeroDivisionError: no such thing)" in errors
+    assert errors.count("Traceback") == 1
 
 
 async def test_a_broker_that_is_away_is_told_once_and_the_watch_goes_on(
