@@ -15,6 +15,8 @@ from types import TracebackType
 from typing import Self
 
 from supervisor.core.alerts import Alert
+from supervisor.core.alerts.alert import NOTICES
+from supervisor.core.alerts.sorts import PASSING
 from supervisor.core.errors import RecordError
 from supervisor.core.events import Event
 from supervisor.core.readings import Reading
@@ -49,7 +51,7 @@ from supervisor.record.rows import (
     firing_from_row,
 )
 from supervisor.record.schema import FILE_NAME, explain, open_for_reading
-from supervisor.record.tables import find_firing
+from supervisor.record.tables import find_firing, last_log
 
 
 class RecordReader:
@@ -161,13 +163,36 @@ class RecordReader:
 
     def with_untold_alerts(self) -> list[Firing]:
         """The firings that have ended with something that was still to be told."""
+        return self._closed_with("json_array_length(line, '$.untold') > 0")
+
+    def with_standing_alerts(self) -> list[Firing]:
+        """The firings that have ended with an alert that stands, and is no mere notice."""
+        return self._closed_with(
+            "json_extract(line, '$.cleared_at_s') IS NULL AND json_extract(line, '$.kind') "
+            f"NOT IN ({', '.join(repr(kind.value) for kind in sorted(NOTICES - PASSING))})"
+        )
+
+    def _closed_with(self, such_an_alert: str) -> list[Firing]:
         with self._reading() as connection:
             rows = connection.execute(
                 f"SELECT {FIRING_COLUMNS} FROM firing WHERE state = 'closed' AND n IN "  # noqa: S608 - constant text
-                "(SELECT firing_n FROM alert WHERE json_array_length(line, '$.untold') > 0) "
-                "ORDER BY n"
+                f"(SELECT firing_n FROM alert WHERE {such_an_alert}) ORDER BY n"
             )
             return [firing_from_row(row) for row in rows]
+
+    def blind(self, firing_id: str) -> str | None:
+        """What was kept, as JSON, of when nobody watched the firing last; ``None`` for nothing."""
+        with self._reading() as connection:
+            (line,) = connection.execute(
+                "SELECT blind FROM firing WHERE n = ?", (firing_number(connection, firing_id),)
+            ).fetchone()
+            return None if line is None else str(line)
+
+    def awaiting_rest(self, kiln: str) -> str | None:
+        """The kiln's last log, where it was ended in a climb that may still go on; its id."""
+        with self._reading() as connection:
+            last = last_log(connection, kiln)
+            return last[0] if last is not None and last[1] else None
 
     def notes(self, firing_id: str) -> list[Note]:
         """The firing's notes in the order in which they were written."""

@@ -161,6 +161,11 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             firing TEXT
         ) STRICT""",
     ),
+    (
+        "ALTER TABLE firing ADD COLUMN blind TEXT CHECK (blind IS NULL OR json_valid(blind))",
+        """ALTER TABLE firing ADD COLUMN awaits_rest INTEGER NOT NULL DEFAULT 0
+            CHECK (awaits_rest IN (0, 1))""",
+    ),
 )
 """What each version of the file adds to the one before; the first makes version 1."""
 
@@ -170,15 +175,20 @@ READINGS_PER_FIRING = 1 << 32
 """Room for readings between one firing's row numbers and the next's."""
 
 
+class UnwritableError(RecordError):
+    """The disk, or what is on it, does not let the record be written now; that may pass."""
+
+
 def open_for_writing(path: Path) -> sqlite3.Connection:
     """The file, made or brought to this version, for the one thread that writes.
 
-    Raises RecordError if it is not a record, is of a newer version, or can't be written.
+    Raises RecordError if it is not a record or is of a newer version, UnwritableError if it can't
+    be written, or is damaged.
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise RecordError(
+        raise UnwritableError(
             f"the data folder {path.parent} can't be made ({error.strerror}): "
             "name a folder that can be written"
         ) from None
@@ -196,7 +206,7 @@ def open_for_writing(path: Path) -> sqlite3.Connection:
         connection.execute("COMMIT")
     except sqlite3.Error as error:
         connection.close()
-        raise RecordError(explain(error, path)) from None
+        raise UnwritableError(explain(error, path)) from None
     except RecordError:
         connection.close()
         raise
@@ -258,7 +268,7 @@ def _connect(path: Path, mode: str) -> sqlite3.Connection:
             check_same_thread=False,
         )
     except sqlite3.Error as error:
-        raise RecordError(explain(error, path)) from None
+        raise UnwritableError(explain(error, path)) from None
 
 
 def _check(connection: sqlite3.Connection, path: Path) -> None:
@@ -268,7 +278,7 @@ def _check(connection: sqlite3.Connection, path: Path) -> None:
         application = connection.execute("PRAGMA application_id").fetchone()[0]
         tables = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
     except sqlite3.Error as error:
-        raise RecordError(explain(error, path)) from None
+        raise UnwritableError(explain(error, path)) from None
     if tables and application != _APPLICATION_ID:
         raise RecordError(f"{path} is some other program's database: name another data folder")
     if version > VERSION:

@@ -12,8 +12,11 @@ from __future__ import annotations
 
 import math
 import sqlite3
+import threading
 import time
 from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import Future
+from contextlib import closing
 from pathlib import Path
 from typing import TypeVar
 
@@ -45,7 +48,8 @@ from supervisor.record.rows import (
     must_fit,
     row_of_reading,
 )
-from supervisor.record.schema import FILE_NAME, open_for_writing
+from supervisor.record.schema import FILE_NAME, UnwritableError, explain, open_for_writing
+from supervisor.record.stand_in import FIRST_FIRING, StandIn
 from supervisor.record.tables import (
     close_firing,
     end_waiting,
@@ -53,11 +57,13 @@ from supervisor.record.tables import (
     insert_events,
     insert_firing,
     insert_note,
+    move_notes,
     number_in_kiln,
+    set_awaits_rest,
     upsert_alert,
     upsert_alert_book,
 )
-from supervisor.record.writer import Job, Pending, Trouble, Writer
+from supervisor.record.writer import IN_MEMORY, Away, Job, Pending, Trouble, Writer
 
 COMMIT_AFTER_S = 9.0
 """Readings wait for a commit no longer than this: 10 s of them may be at risk, no more."""
@@ -70,8 +76,14 @@ T = TypeVar("T")
 class Record(Outgoing):
     """The record of a studio: one file in its data folder. Made by ``open``."""
 
-    def __init__(self, path: Path, writer: Writer) -> None:
-        super().__init__(path, writer)
+    def __init__(self, path: Path, writer: Writer, stand_in: StandIn | None = None) -> None:
+        super().__init__(path if stand_in is None else stand_in.path, writer)
+        self._stand_in = stand_in
+        self._home_path = path
+        self._at_home: Future[None] = Future()
+        self._at_home.set_running_or_notify_cancel()
+        if stand_in is None:
+            self._at_home.set_result(None)
         self._channels: dict[str, tuple[str, ...]] = {}
         self._closing: set[str] = set()
 
@@ -101,6 +113,81 @@ class Record(Outgoing):
         )
         return cls(path, writer)
 
+    @classmethod
+    def open_or_stand_in(
+        cls,
+        data_dir: Path,
+        *,
+        clock: Callable[[], float] = time.monotonic,
+        commit_after_s: float = COMMIT_AFTER_S,
+        on_trouble: Callable[[Trouble | None], None] | None = None,
+    ) -> Record:
+        """As ``open``; where the disk does not allow it, a record in memory until it does.
+
+        It begins with what can be read of the file, is in trouble (``stands_in``) and goes into
+        the file as soon as that can be written. What an earlier process has left in memory goes
+        into the file first. Raises RecordError if the file is not a record, or of a newer version,
+        or if there is no memory either.
+        """
+        path = data_dir / FILE_NAME
+        stand_in = StandIn.left_for(path)
+        try:
+            if stand_in is not None:
+                with closing(open_for_writing(stand_in.path)) as source:
+                    stand_in.go_home(source).close()
+                stand_in.forget()
+                stand_in = None
+            return cls.open(
+                data_dir, clock=clock, commit_after_s=commit_after_s, on_trouble=on_trouble
+            )
+        except (UnwritableError, sqlite3.Error) as error:
+            what = explain(error, path) if isinstance(error, sqlite3.Error) else str(error)
+        stand_in = stand_in or StandIn.make(path)
+        record: Record | None = None
+
+        def on_home() -> None:
+            # The writer's thread may be faster than this one.
+            made.wait()
+            assert record is not None  # noqa: S101 - it is made by now
+            record._is_home()
+
+        made = threading.Event()
+        away = Away(f"{what}; {IN_MEMORY}", stand_in.go_home, on_home)
+        writer = Writer(
+            open_for_writing(stand_in.path),
+            path,
+            clock=clock,
+            commit_after_s=commit_after_s,
+            on_trouble=on_trouble,
+            away=away,
+        )
+        record = cls(path, writer, stand_in)
+        made.set()
+        if on_trouble is not None:
+            on_trouble(record.trouble)
+        return record
+
+    @property
+    def path(self) -> Path:
+        """Where the file lies, or is to lie."""
+        return self._home_path
+
+    @property
+    def stands_in(self) -> bool:
+        """Whether all of it is in memory, because the file can't be written."""
+        return not self._at_home.done()
+
+    def at_home(self) -> Pending[None]:
+        """Done once what was written is in the file: at once, unless the record stands in."""
+        return Pending(self._at_home)
+
+    def _is_home(self) -> None:
+        """All of it is in the file by now. Called from the writing thread."""
+        self._path = self._home_path
+        self._at_home.set_result(None)
+        if self._stand_in is not None:
+            self._stand_in.forget()
+
     def is_written(self, longest_s: float) -> bool:
         """Whether its writer is at work, and no commit has taken longer than that."""
         return self._writer.is_at_work(longest_s)
@@ -114,14 +201,29 @@ class Record(Outgoing):
 
     # Writing
 
-    def start_firing(self, new: NewFiring) -> Pending[Firing]:
+    def start_firing(
+        self, new: NewFiring, *, waited: str | None = None, waited_until: str | None = None
+    ) -> Pending[Firing]:
         """Begin a firing; it gets its id here.
 
-        The answer raises RecordError if a firing of the same kiln and mode is still open.
+        It takes the place of the firing ``waited``, if one is named, and its notes: that one
+        ends, at the label ``waited_until``, or leaves no trace where nothing else was kept in it.
+        All of it is one transaction. The answer raises RecordError if a firing of the same kiln
+        and mode is still open.
         """
         must_fit(new)
 
         def job(connection: sqlite3.Connection) -> Firing:
+            if waited is None:
+                return begin(connection)
+            waited_n = firing_number(connection, waited)
+            close_firing(connection, waited_n, 0.0, waited_until)
+            firing = begin(connection)
+            move_notes(connection, waited_n, firing_number(connection, firing.id))
+            end_waiting(connection, waited_n, waited_until)
+            return firing
+
+        def begin(connection: sqlite3.Connection) -> Firing:
             still_open = connection.execute(
                 "SELECT id FROM firing WHERE state = 'open' AND kiln = ? AND mode = ?",
                 (new.kiln, new.mode.value),
@@ -130,9 +232,10 @@ class Record(Outgoing):
                 raise RecordError(
                     f'firing {still_open[0]} of kiln "{new.kiln}" is still open: close it first'
                 )
-            return insert_firing(connection, new)
+            least_n = FIRST_FIRING if self.stands_in else 1
+            return insert_firing(connection, new, least_n=least_n)
 
-        return self._submit(job)
+        return self._submit(job) if waited is None else self._submit_end(waited, job)
 
     def note_boot(
         self, firing_id: str, boot_id: str | None, boottime_start_s: float
@@ -170,13 +273,15 @@ class Record(Outgoing):
         book: str | None = None,
         messages: Sequence[NewMessage] = (),
         closes_at: tuple[float, str | None] | None = None,
+        awaits_rest: bool = False,
     ) -> Pending[None]:
         """Keep events, the alerts that they changed and the messages about them, all or none.
 
         One transaction holds them together with every reading accepted before. An event that
         the firing already has, letter for letter, is not kept twice. ``book`` is what the alert
         book keeps beside its alerts. ``closes_at`` (elapsed seconds and the wall clock's label)
-        ends the firing in the same transaction.
+        ends the firing in the same transaction; with ``awaits_rest`` the kiln is to stop climbing
+        before a climb begins the next one.
         """
         tokens = self._messages.accept(tuple(messages))
 
@@ -189,6 +294,8 @@ class Record(Outgoing):
                 upsert_alert_book(connection, firing_n, book)
             if closes_at is not None:
                 close_firing(connection, firing_n, *closes_at)
+            if awaits_rest:
+                set_awaits_rest(connection, firing_n, awaits_rest=True)
             self._messages.insert(connection, tokens)
 
         try:
@@ -348,6 +455,25 @@ class Record(Outgoing):
             return end_waiting(connection, firing_number(connection, firing_id), ended_label)
 
         return self._submit_end(firing_id, job)
+
+    def has_rested(self, firing_id: str) -> Pending[None]:
+        """Keep that the kiln has stopped climbing since this firing's log was ended."""
+
+        def job(connection: sqlite3.Connection) -> None:
+            set_awaits_rest(connection, firing_number(connection, firing_id), awaits_rest=False)
+
+        return self._submit(job)
+
+    def keep_blind(self, firing_id: str, line: str) -> Pending[None]:
+        """Keep, as JSON, when nobody watched the firing last."""
+
+        def job(connection: sqlite3.Connection) -> None:
+            connection.execute(
+                "UPDATE firing SET blind = ? WHERE n = ?",
+                (line, firing_number(connection, firing_id)),
+            )
+
+        return self._submit(job)
 
     def mend_start(self, firing_id: str, started_label: str) -> Pending[None]:
         """Keep when the firing began by a clock that has been set meanwhile."""

@@ -29,12 +29,14 @@ from supervisor.record.schema import READINGS_PER_FIRING
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
 
 
-def insert_firing(connection: sqlite3.Connection, new: NewFiring) -> Firing:
-    """Write a new, open firing and give it its id."""
+def insert_firing(connection: sqlite3.Connection, new: NewFiring, *, least_n: int = 1) -> Firing:
+    """Write a new, open firing and give it its id, and a number of at least ``least_n``."""
     firing_id = _free_id(connection, new.started_label)
     connection.execute(
-        f"INSERT INTO firing ({FIRING_COLUMNS}) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?)",  # noqa: S608 - constant text
+        f"INSERT INTO firing (n, {FIRING_COLUMNS}) VALUES "  # noqa: S608 - constant text
+        "((SELECT max(coalesce(max(n), 0) + 1, ?) FROM firing), ?,?,?,?,?,?,?,?,?,?,?,?,?,?)",
         (
+            least_n,
             firing_id,
             new.kiln,
             new.name,
@@ -90,6 +92,37 @@ def close_firing(
         "WHERE n = ? AND state = 'open'",
         (ended_at_s, ended_label, firing_n),
     )
+
+
+def move_notes(connection: sqlite3.Connection, from_n: int, to_n: int) -> None:
+    """Give a firing the notes of another, as written when it began."""
+    connection.execute(
+        "UPDATE note SET firing_n = ?, elapsed_s = 0 WHERE firing_n = ?", (to_n, from_n)
+    )
+
+
+def set_awaits_rest(connection: sqlite3.Connection, firing_n: int, *, awaits_rest: bool) -> None:
+    """Write whether the kiln has to stop climbing before the next log may begin with a climb."""
+    connection.execute(
+        "UPDATE firing SET awaits_rest = ? WHERE n = ?", (int(awaits_rest), firing_n)
+    )
+
+
+def last_log(connection: sqlite3.Connection, kiln: str) -> tuple[str, bool] | None:
+    """The kiln's last log that was kept and has ended, and whether it waits for a rest since."""
+    rows = connection.execute(
+        "SELECT n, id, awaits_rest FROM firing "
+        "WHERE kiln = ? AND mode = 'live' AND state = 'closed' ORDER BY n DESC",
+        (kiln,),
+    )
+    for n, firing_id, awaits_rest in rows:
+        first = n * READINGS_PER_FIRING
+        if connection.execute(
+            "SELECT 1 FROM reading WHERE n >= ? AND n < ? LIMIT 1",
+            (first, first + READINGS_PER_FIRING),
+        ).fetchone():
+            return str(firing_id), bool(awaits_rest)
+    return None
 
 
 _KEPT_IN = ("event", "note", "alert", "observation", "offset_change")

@@ -39,6 +39,9 @@ _RETRY_FIRST_S = 1.0
 _RETRY_LONGEST_S = 30.0
 _RETRY_CLOSING_S = 0.1
 _LEAVE_S = 0.5
+_HOME_EVERY_S = 5.0
+IN_MEMORY = "THE KILN IS WATCHED FROM MEMORY, and all of it is lost with this machine's power"
+"""What a person is told while nothing can be written where it belongs."""
 
 
 class Pending(Generic[T]):
@@ -116,8 +119,25 @@ class _Accepted:
     at_s: float
 
 
+@dataclass(slots=True)
+class Away:
+    """What is written lies elsewhere than in the file that it belongs to, and ``why``.
+
+    ``go_home`` moves it there and gives the file, open for writing; it raises RecordError or
+    sqlite3.Error while that can't be done. ``on_home`` is called once it is done.
+    """
+
+    why: str
+    go_home: Callable[[sqlite3.Connection], sqlite3.Connection]
+    on_home: Callable[[], None]
+
+
 class Writer:
-    """Owns the connection that writes, and its thread."""
+    """Owns the connection that writes, and its thread.
+
+    With ``away`` it writes elsewhere than it should, which is a trouble, and sees to it that all
+    gets home.
+    """
 
     def __init__(
         self,
@@ -127,7 +147,10 @@ class Writer:
         clock: Callable[[], float],
         commit_after_s: float,
         on_trouble: Callable[[Trouble | None], None] | None,
+        away: Away | None = None,
     ) -> None:
+        self._away = away
+        self._home_at_s = clock() + _HOME_EVERY_S
         self._connection = connection
         self._path = path
         self._clock = clock
@@ -163,6 +186,8 @@ class Writer:
                 )
             elif self._trouble is not None:
                 why = self._trouble
+            elif self._away is not None:
+                why = self._away.why
             else:
                 return None
             return Trouble(
@@ -272,8 +297,19 @@ class Writer:
                 with self._changed:
                     while (wait_s := self._due_in_s()) is None or wait_s > 0.0:
                         self._changed.wait(wait_s)
-                    if not self._queue:
+                    is_leaving = self._is_closing and not self._queue
+                    goes_home = self._away is not None and (
+                        is_leaving or self._clock() >= self._home_at_s
+                    )
+                    if is_leaving and not goes_home:
                         return
+                if goes_home:
+                    self._go_home()
+                    if is_leaving:
+                        self._leave_away()
+                        return
+                    continue
+                with self._changed:
                     self._batch = list(self._queue)
                     self._queue.clear()
                 self._busy_since_s = self._clock()
@@ -285,8 +321,54 @@ class Writer:
         finally:
             self._connection.close()
 
+    def _go_home(self) -> None:
+        """Move all that was written to where it belongs, if that can be done by now."""
+        away = self._away
+        assert away is not None  # noqa: S101 - that is why we are here
+        try:
+            connection = away.go_home(self._connection)
+        except sqlite3.Error as error:
+            self._still_away(explain(error, self._path))
+            return
+        except RecordError as error:
+            self._still_away(str(error))
+            return
+        self._connection.close()
+        self._connection = connection
+        self._appender.forget()
+        with self._changed:
+            self._away = None
+        away.on_home()
+        self._report()
+
+    def _still_away(self, why: str) -> None:
+        with self._changed:
+            self._home_at_s = self._clock() + _HOME_EVERY_S
+            away = self._away
+            is_news = away is not None and why not in away.why
+            if away is not None and is_news:
+                away.why = f"{why}; {IN_MEMORY}"
+        if is_news:
+            self._report()
+
+    def _leave_away(self) -> None:
+        """Say, on closing, that what was kept never got home."""
+        if self._away is not None:
+            self._failure = RecordError(
+                f"{self._away.why}; what was kept there since could not be kept for good, and is "
+                "taken up by the next start unless this machine is switched off"
+            )
+
     def _due_in_s(self) -> float | None:
         """Seconds until there is something to do; ``None`` if nothing waits."""
+        due_s = self._queue_due_in_s()
+        if self._away is None:
+            return due_s
+        home_s = self._home_at_s - self._clock()
+        return home_s if due_s is None else min(due_s, home_s)
+
+    def _queue_due_in_s(self) -> float | None:
+        """Seconds until something that was accepted is to be written."""
         if not self._queue:
             return 0.0 if self._is_closing else None
         now_s = self._clock()

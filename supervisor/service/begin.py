@@ -13,6 +13,7 @@ from supervisor.record.store import Record
 from supervisor.service.clock import FiringClock, label_now
 from supervisor.service.resume import clock_for
 from supervisor.service.setup import Setup, watch_settings_of
+from supervisor.service.standby import Unrested
 from supervisor.service.terminal import warn
 
 
@@ -34,6 +35,8 @@ class Begun:
     """Whether the clock tells how long a firing that goes on was left alone."""
     follows_on: bool = False
     """Whether it takes the place of a log that ended only because the rig has other channels."""
+    unrested: Unrested | None = None
+    """The log before it, where that was ended in a climb which may still go on."""
 
 
 async def begin(setup: Setup, record: Record) -> Begun:
@@ -42,29 +45,43 @@ async def begin(setup: Setup, record: Record) -> Begun:
     A log has the channels that it began with: with others in the rig it is closed, with a note
     that says why, and the next one is begun.
     """
-    follows_on = False
+    follows_on, waited = False, None
     for firing in record.firings():
         if firing.is_open and firing.mode is setup.mode:
             extent = record.extent(firing.id)
             if firing.mode is Mode.LIVE and extent is None:
-                # It only waited: what is configured now counts.
-                await record.end_waiting(firing.id)
+                # It only waited: what is configured now counts. What was noted goes along.
+                if firing.kiln == setup.kiln:
+                    waited = firing.id
+                else:
+                    await record.end_waiting(firing.id)
                 continue
             last_s = 0.0 if extent is None else extent.last_s
             if firing.kiln == setup.kiln and not setup.begins_anew and _is_same(setup, firing):
                 if firing.channels == setup.source.channels:
+                    if waited is not None:
+                        await record.end_waiting(waited)
                     return await _resume(setup, record, firing)
                 await _note_other_channels(setup, record, firing, last_s)
                 follows_on = True
             # One daemon has this record to itself, so nobody else goes on with it.
             await record.close_firing(firing.id, last_s)
             setup.say(f"closed: {firing.id}, {firing.name}")
-    begun = await begin_new(setup, record, FiringClock(setup.starts_at_s, speed=setup.speed))
-    return replace(begun, follows_on=follows_on)
+    unrested = _unrested(setup, record)
+    clock = FiringClock(setup.starts_at_s, speed=setup.speed)
+    begun = await begin_new(setup, record, clock, waited=waited, waited_until=label_now(clock))
+    return replace(begun, follows_on=follows_on, unrested=unrested)
 
 
-async def begin_new(setup: Setup, record: Record, clock: FiringClock) -> Begun:
-    """A new firing whose elapsed second 0 is the clock's.
+async def begin_new(
+    setup: Setup,
+    record: Record,
+    clock: FiringClock,
+    *,
+    waited: str | None = None,
+    waited_until: str | None = None,
+) -> Begun:
+    """A new firing whose elapsed second 0 is the clock's, in place of one that only ``waited``.
 
     The offsets that are in force for its kiln count from its beginning and are kept with it.
     """
@@ -81,7 +98,7 @@ async def begin_new(setup: Setup, record: Record, clock: FiringClock) -> Begun:
         boottime_start_s=clock.boottime_zero_s,
         settings=replace(setup, settings=settings).kept_settings(),
     )
-    firing = await record.start_firing(new)
+    firing = await record.start_firing(new, waited=waited, waited_until=waited_until)
     return Begun(firing, setup.schedule, settings, clock, resumes=False)
 
 
@@ -97,6 +114,17 @@ def corrections_for(setup: Setup, record: Record) -> dict[str, Correction]:
             now = accepted.now(setup.configured_offsets_c.get(name, 0.0), later=1)
             found[name] = Correction(now.mean_c, now.sigma_c)
     return found
+
+
+def _unrested(setup: Setup, record: Record) -> Unrested | None:
+    """The kiln's last log, where somebody ended it and the kiln was not seen to rest since."""
+    firing_id = record.awaiting_rest(setup.kiln) if setup.mode is Mode.LIVE else None
+    if firing_id is None:
+        return None
+    extent = record.extent(firing_id)
+    last_s = 0.0 if extent is None else extent.last_s
+    last = next(record.readings(firing_id, from_s=last_s), None)
+    return Unrested(firing_id, {} if last is None else dict(last.temps_c))
 
 
 def _is_same(setup: Setup, firing: Firing) -> bool:

@@ -6,9 +6,11 @@ the network tells; so how long it was dark may be learned only when its clock is
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+import json
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 
+from supervisor.core.errors import InputError
 from supervisor.core.watch.wording import show_duration
 from supervisor.service.clock import STEPPED_S
 
@@ -27,6 +29,18 @@ class Blind:
     from_time: str | None
     to_time: str | None
     lasted_s: float | None
+
+    def to_json(self) -> str:
+        """One line of JSON that ``from_json`` takes back."""
+        return json.dumps(asdict(self), ensure_ascii=False, allow_nan=False)
+
+    @classmethod
+    def from_json(cls, line: str) -> Blind:
+        """What ``to_json`` has written. Raises InputError for anything else."""
+        try:
+            return cls(**json.loads(line))
+        except (ValueError, TypeError) as error:
+            raise InputError(f"this is no time without a watch ({error})") from None
 
     def is_worth_a_word(self, speed: float = 1.0) -> bool:
         """Whether a person is told, where a firing passes at ``speed``."""

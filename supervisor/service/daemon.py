@@ -129,6 +129,7 @@ class Daemon:
             on_turn=self._turn,
             on_change=self._log_changed,
             follows_on=begun.follows_on,
+            unrested=begun.unrested,
         )
         proposals.want(self._keeper)
         self._pulse = Pulse(
@@ -283,7 +284,7 @@ class Daemon:
         keeper = self._keeper
         if not blind.is_worth_a_word(keeper.clock.speed):
             return
-        keeper.blind = blind
+        keeper.was_blind(blind)
         self._setup.say(blind.sentence())
         self._desk.changed()
         self._tell_status()
@@ -304,7 +305,7 @@ class Daemon:
         keeper = self._keeper
         if keeper.firing.mode is not Mode.LIVE or not keeper.is_open:
             return
-        if keeper.blind is not None:
+        if keeper.blind is not None and not keeper.blind_is_settled:
             mended = keeper.blind.mended(keeper.clock.label(keeper.blind.to_s))
             if mended is not None:
                 self._was_blind(mended)
@@ -319,7 +320,7 @@ class Daemon:
 
     def _turn(self, begun: Begun) -> Keeper:
         """Another firing's log has begun."""
-        self._keeper.tell_all()
+        self._keeper.let_go()
         self._keeper = self._keeper_of(begun)
         self._desk.turn_to(self._keeper)
         self._announce(begun)

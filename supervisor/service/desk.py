@@ -137,10 +137,19 @@ class Desk:
         self._on_written()
         # Known already is not yet on disk: the first word of it may be waiting still.
         await (keeper.record.flush() if pending is None else pending)
+        await keeper.record.at_home()
 
     async def add_note(self, text: str, by: str | None, client_id: str | None) -> page.Note:
-        note = await self._keeper.add_note(text, by, client_id)
+        keeper = self._keeper
+        try:
+            note = await keeper.add_note(text, by, client_id)
+        except InputError:
+            if self._keeper is keeper:
+                raise
+            # The log has begun meanwhile, and what only waited is no more.
+            note = await self._keeper.add_note(text, by, client_id)
         self.changed()
+        await keeper.record.at_home()
         return shapes.note_shape(note)
 
     async def add_look(self, look: LookRequest) -> page.Look:
@@ -156,6 +165,7 @@ class Desk:
         )
         self._proposals.want(keeper)
         self.changed()
+        await keeper.record.at_home()
         return shapes.look_shape(kept)
 
     async def withdraw_look(self, number: int) -> None:
@@ -166,6 +176,7 @@ class Desk:
             raise UnknownLookError(str(error)) from None
         self._proposals.want(keeper)
         self.changed()
+        await keeper.record.at_home()
 
     async def accept_offset(self, channel: str, offset_c: float) -> None:
         keeper = self._keeper
@@ -188,6 +199,7 @@ class Desk:
                     "is no farther from 0 than it is unsure"
                 )
             await keeper.record.flush()
+            await keeper.record.at_home()
             return
         await self._change(keeper, channel, offset)
 
@@ -196,6 +208,7 @@ class Desk:
         _must_have(keeper, channel)
         if keeper.correction(channel) is None:
             await keeper.record.flush()
+            await keeper.record.at_home()
             return
         await self._change(keeper, channel, None)
 
@@ -204,6 +217,7 @@ class Desk:
             await keeper.change_offset(channel, offset, on_applied=self._is_corrected)
         finally:
             self._is_corrected()
+        await keeper.record.at_home()
 
     def _is_corrected(self) -> None:
         self.changed()

@@ -32,9 +32,12 @@ from supervisor.record.writer import Pending
 from supervisor.service.blind import Blind
 from supervisor.service.clock import STEPPED_S, Clock, label_now
 from supervisor.service.clock_trust import is_label_believed
-from supervisor.service.posting import latest, messages_of
+from supervisor.service.posting import NO_LONGER_WATCHED, latest, messages_of
 from supervisor.service.wall import minute_of_label
 
+COLD = "Over with the firing: the kiln is cool enough to open."
+OF_THE_SENSORS = frozenset({Kind.SENSOR_FAULT, Kind.NO_READINGS})
+"""What a cold kiln does not end: it is worth mending before the next firing."""
 _TURN_AFTER = 500
 """Readings between two turns of the event loop while a firing is resumed."""
 
@@ -76,7 +79,11 @@ class Keeper:
         self.watch = Watch(schedule, firing.channels, settings)
         self.is_open = firing.is_open
         self.is_armed = is_armed
-        self.blind: Blind | None = None
+        kept_blind = record.blind(firing.id)
+        self.blind = None if kept_blind is None else Blind.from_json(kept_blind)
+        """When nobody watched last, also before a restart; it matters as long as the firing."""
+        self.blind_is_settled = self.blind is not None and self.blind.lasted_s is not None
+        """Whether no clock of this run can tell more of it."""
         self.last_reading: Reading | None = None
         self.last_value_real_s: float | None = None
         self._shifts_c = dict(shifts_c or {})
@@ -160,6 +167,11 @@ class Keeper:
             for name, temp_c in temps_c.items()
         }
 
+    def was_blind(self, blind: Blind) -> None:
+        """Keep that nobody watched, for as long as the firing is shown."""
+        self.blind, self.blind_is_settled = blind, False
+        self.record.keep_blind(self.firing.id, blind.to_json()).when_failed(self._on_failure)
+
     def mend_start(self, label: str) -> None:
         """Keep ``label`` as the firing's beginning where that is another instant than was kept."""
         kept = self.firing.started_label
@@ -168,10 +180,13 @@ class Keeper:
         self.firing = replace(self.firing, started_label=label)
         self.record.mend_start(self.firing.id, label).when_failed(self._on_failure)
 
-    def close(self) -> None:
-        """End the firing in the record; nothing more of it is kept."""
+    def close(self, *, awaits_rest: bool = False) -> None:
+        """End the firing in the record; nothing more of it is kept.
+
+        ``awaits_rest`` says that the kiln may still climb, and that this climb begins no other.
+        """
         if self.is_open:
-            self._keep([], ends=True)
+            self._keep([], ends=True, awaits_rest=awaits_rest)
 
     def tick(self) -> bool:
         """Let time do its work on the alerts; whether that changed any.
@@ -180,11 +195,18 @@ class Keeper:
         """
         return self._keep([])
 
-    def tell_all(self) -> None:
-        """Tell what still waits for a better hour: another firing begins."""
-        change = self.book.tell_all(self._moment())
-        if change is not None:
-            self._write([], [change])
+    def let_go(self, why: str = NO_LONGER_WATCHED) -> None:
+        """Nobody looks at this firing any more: what stands is over, and what waits is told.
+
+        ``why`` is what people and programs are told of an alert that ends so.
+        """
+        now = self._moment()
+        changes = self.book.end_all(now, why)
+        told = self.book.tell_all(now)
+        if told is not None:
+            changes.append(told)
+        if changes:
+            self._write([], changes)
 
     def _concerns_somebody(self) -> bool:
         """Whether what stands is worth a reminder: while a firing goes on, or a kiln is hot."""
@@ -197,16 +219,23 @@ class Keeper:
         elapsed_s, label = self.now()
         return Now(elapsed_s, label, self._minute_of(label), self.watch.temp_c)
 
-    def _keep(self, events: list[Event], *, ends: bool = False) -> bool:
+    def _keep(self, events: list[Event], *, ends: bool = False, awaits_rest: bool = False) -> bool:
         now = self._moment()
         changes = [change for event in events if (change := self.book.take(event, now)) is not None]
+        if any(event.kind is Kind.COOL_TO_OPEN for event in events):
+            changes += self.book.end_all(now, COLD, but=OF_THE_SENSORS)
         changes += self.book.tick(now, is_watched=not ends and self._concerns_somebody())
         if events or changes or ends:
-            self._write(events, changes, ends=ends)
+            self._write(events, changes, ends=ends, awaits_rest=awaits_rest)
         return bool(changes)
 
     def _write(
-        self, events: list[Event], changes: list[AlertChange], *, ends: bool = False
+        self,
+        events: list[Event],
+        changes: list[AlertChange],
+        *,
+        ends: bool = False,
+        awaits_rest: bool = False,
     ) -> Pending[None]:
         closes_at = None
         if ends:
@@ -225,6 +254,7 @@ class Keeper:
                 is_time_believed=is_label_believed(self.clock),
             ),
             closes_at=closes_at,
+            awaits_rest=awaits_rest,
         )
         pending.when_kept(self._on_messages)
         pending.when_failed(self._on_failure)

@@ -19,10 +19,11 @@ from supervisor.service.begin import Begun, begin_new
 from supervisor.service.clock import FiringClock
 from supervisor.service.keeper import Keeper
 from supervisor.service.setup import Setup
-from supervisor.service.standby import Standby
+from supervisor.service.standby import Standby, Unrested
 
 BEGUN_BY_HAND = "The log was begun by hand."
 ENDED_BY_HAND = "The log was ended by hand."
+OVER = "The readings are over: whether this is over too can't be told from them."
 _TURN_AFTER = 100
 """Readings between two turns of the event loop while the hour before a climb is taken in."""
 
@@ -45,8 +46,11 @@ class Logbook:
         on_turn: Callable[[Begun], Keeper],
         on_change: Callable[[], None],
         follows_on: bool = False,
+        unrested: Unrested | None = None,
     ) -> None:
-        """With ``follows_on`` a kiln that is hot already at the first reading is being fired."""
+        """With ``follows_on`` a kiln that is hot already at the first reading is being fired.
+        ``unrested`` is a log that was ended by hand before a restart, in the climb of now.
+        """
         self._setup = setup
         self._record = record
         self._keeper = keeper
@@ -59,8 +63,9 @@ class Logbook:
         self._is_over = False
         self._last: Reading | None = None
         self._standby: Standby | None = None
+        self._unrested_id: str | None = None
         if keeper.is_armed or not keeper.is_open:
-            self._stand_by()
+            self._stand_by(unrested)
 
     @property
     def next_plan(self) -> str | None:
@@ -78,16 +83,24 @@ class Logbook:
                     self._stand_by()
                     self._setup.say("the firing is closed; the next begins when the kiln climbs")
                     self._on_change()
-            elif self._begins(standby, reading) and self._record.trouble is None:
-                # While the disk refuses, waiting for it would leave the kiln unwatched.
+            elif self._begins(standby, reading) and self._can_begin:
                 await self._turn(standby.readings())
             else:
                 self._keeper.accept(self._counted(reading))
 
+    @property
+    def _can_begin(self) -> bool:
+        """While the disk refuses, waiting for it would leave the kiln unwatched."""
+        return self._record.trouble is None or self._record.stands_in
+
     def _begins(self, standby: Standby, reading: Reading) -> bool:
+        waited = standby.waits_for_rest
         begins = standby.sees_a_beginning(reading)
+        if waited and not standby.waits_for_rest and self._unrested_id is not None:
+            self._record.has_rested(self._unrested_id)
+            self._unrested_id = None
         temps_c = [temp_c for temp_c in reading.temps_c.values() if temp_c is not None]
-        if self._follows_on and temps_c and self._record.trouble is None:
+        if self._follows_on and temps_c and self._can_begin:
             self._follows_on = False
             begins = begins or max(temps_c) > self._setup.settings.open_below_c
         return begins
@@ -106,12 +119,13 @@ class Logbook:
             if self._standby is None:
                 raise InputError("a log is being kept already: end it before you begin another")
             trouble = self._record.trouble
-            if trouble is not None:
+            if trouble is not None and not self._can_begin:
                 raise RecordError(f"no log can begin: {trouble.message}")
             await self._turn([] if self._last is None else [self._last])
             keeper = self._keeper
         await keeper.add_note(BEGUN_BY_HAND, by)
         self._on_change()
+        await self._record.at_home()
 
     async def end_by_hand(self, firing_id: str, by: str | None) -> bool:
         """End the log of this firing now; once more changes nothing. False: it is another one.
@@ -128,8 +142,8 @@ class Logbook:
             if keeper.is_open:
                 writing = asyncio.ensure_future(keeper.add_note(ENDED_BY_HAND, by))
                 await asyncio.sleep(0)  # the note goes first
-                keeper.close()
-                self._stand_by(after_rest=True)
+                keeper.close(awaits_rest=True)
+                self._stand_by(Unrested(keeper.firing.id, {}))
                 self._setup.say(
                     "the log is ended by hand; the next begins when the kiln climbs again"
                 )
@@ -138,6 +152,7 @@ class Logbook:
             await writing
             self._on_change()
         await self._record.flush()
+        await self._record.at_home()
         return True
 
     def close(self) -> None:
@@ -145,13 +160,16 @@ class Logbook:
         self._is_over = True
         if not self._keeper.is_armed:
             self._keeper.close()
+        self._keeper.let_go(OVER)
 
-    def _stand_by(self, *, after_rest: bool = False) -> None:
+    def _stand_by(self, unrested: Unrested | None = None) -> None:
+        self._unrested_id = None if unrested is None else unrested.firing_id
         self._standby = Standby(
             self._setup.schedule,
             self._keeper.firing.channels,
             self._setup.settings,
-            after_rest=after_rest,
+            after_rest=unrested is not None,
+            ended_at_c=None if unrested is None else unrested.ended_at_c,
         )
 
     async def _turn(self, kept: list[Reading]) -> None:
@@ -159,18 +177,17 @@ class Logbook:
         before = self._keeper
         now_s = self._clock.elapsed_s()
         zero_s = kept[0].elapsed_s if kept else now_s
-        if before.is_armed:
-            await self._record.end_waiting(before.firing.id, before.now()[1])
-            before.is_open = False
         next_clock = FiringClock(now_s - zero_s, speed=self._clock.speed)
-        begun = await begin_new(self._setup, self._record, next_clock)
+        begun = await begin_new(
+            self._setup,
+            self._record,
+            next_clock,
+            waited=before.firing.id if before.is_armed else None,
+            waited_until=before.now()[1],
+        )
+        before.is_open = False
         self._zero_s = zero_s
-        self._standby = None
-        if before.is_armed:
-            for note in before.notes:
-                await self._record.add_note(
-                    begun.firing.id, 0.0, note.text, by=note.by, time=note.time
-                )
+        self._standby = self._unrested_id = None
         self._keeper = keeper = self._on_turn(begun)
         for count, reading in enumerate(kept, start=1):
             keeper.accept(self._counted(reading))

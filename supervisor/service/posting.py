@@ -37,6 +37,12 @@ def latest(changes: Iterable[AlertChange]) -> list[Alert]:
     return list({alert.id: alert for change in changes for alert in change.alerts}.values())
 
 
+NO_LONGER_WATCHED = (
+    "No longer watched: the log in which this was told has ended. Whether it is over can't be "
+    "told from it; what still stands is told anew."
+)
+
+
 async def tell_leftovers(
     record: Record,
     destinations: Sequence[Destination],
@@ -44,12 +50,18 @@ async def tell_leftovers(
     *,
     is_time_believed: bool | None = None,
 ) -> int:
-    """Tell what a firing that has ended meanwhile left untold; the number of such firings.
+    """Tell what firings that have ended left untold, and end what they left standing; how many.
 
-    It waited for a morning that this program did not live to see.
+    The one waited for a morning that this program did not live to see; of the other nobody else
+    will ever say that it is over. People hear of it from the last firing alone: who was told of
+    an alert months ago has seen to it.
     """
-    firings = record.with_untold_alerts()
-    for firing in firings:
+    untold = [firing.id for firing in record.with_untold_alerts()]
+    firings = {firing.id: firing for firing in record.firings()[::-1] if not firing.is_open}
+    last_id = next(reversed(firings), None)
+    standing = [firing.id for firing in record.with_standing_alerts()]
+    loose = [firing for firing in firings.values() if firing.id in {*untold, *standing}]
+    for firing in loose:
         book = AlertBook(
             firing.id,
             firing.kiln,
@@ -57,14 +69,22 @@ async def tell_leftovers(
             words=Words(firing.units),
             kept=record.alert_book(firing.id),
         )
-        change = book.tell_all(Now(firing.ended_at_s or 0.0, now_label))
-        if change is not None:
+        now = Now(firing.ended_at_s or 0.0, now_label)
+        changes = book.end_all(now, NO_LONGER_WATCHED)
+        told = book.tell_all(now)
+        if told is not None:
+            changes.append(told)
+        is_news = firing.id in untold or firing.id == last_id
+        if changes:
             await record.add_events(
                 firing.id,
-                alerts=latest([change]),
+                alerts=latest(changes),
                 book=book.kept,
                 messages=messages_of(
-                    [change], destinations, now_label, is_time_believed=is_time_believed
+                    changes,
+                    [to for to in destinations if is_news or to.takes_all],
+                    now_label,
+                    is_time_believed=is_time_believed,
                 ),
             )
-    return len(firings)
+    return len(loose)

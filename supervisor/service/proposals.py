@@ -75,7 +75,7 @@ class Proposals:
     async def run(self) -> None:
         """Work them out whenever they are wanted or the record has changed, until cancelled."""
         while True:
-            # Not wait_for: before Python 3.12 that loses a cancellation which comes just as it ends.
+            # Not wait_for: before Python 3.12 that loses a cancellation that comes as it ends.
             with contextlib.suppress(TimeoutError):
                 async with asyncio.timeout(self._ask_every_s):
                     await self._wanted.wait()

@@ -76,7 +76,7 @@ async def run(setup: Setup) -> None:
         with (
             bind(setup.host, setup.port) as listener,
             alone_in(setup.data_dir),
-            Record.open(setup.data_dir, on_trouble=on_trouble) as record,
+            Record.open_or_stand_in(setup.data_dir, on_trouble=on_trouble) as record,
         ):
             daemon = Daemon(setup, record, listener, notifier, unfit, tls)
             await daemon.run()

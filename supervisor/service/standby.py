@@ -7,6 +7,8 @@ what is kept, so that its log shows the start.
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule
@@ -15,7 +17,18 @@ from supervisor.core.watch import Watch, WatchSettings
 KEPT_S = 3600.0
 REST_S, REST_RISE_C = 900.0, 5.0
 """A kiln that has risen by less in so long does not climb (common practice, no source)."""
+FALLEN_C = 50.0
+"""So far below where it was, a kiln has stopped climbing meanwhile; no stoker's swing is so deep
+(common practice, no source)."""
 _MOST_KEPT = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class Unrested:
+    """A log that was ended in a climb, and what its channels read then; the climb may go on."""
+
+    firing_id: str
+    ended_at_c: Mapping[str, float | None]
 
 
 class Standby:
@@ -32,10 +45,20 @@ class Standby:
         settings: WatchSettings,
         *,
         after_rest: bool = False,
+        ended_at_c: Mapping[str, float | None] | None = None,
     ) -> None:
+        """``ended_at_c`` is what was read a restart ago, when the log was ended: a kiln that is
+        far below that has rested while nobody looked.
+        """
         self._watch = Watch(schedule, channels, settings)
         self._kept: deque[Reading] = deque(maxlen=_MOST_KEPT)
         self._waits_for_rest = after_rest
+        self._ended_at_c = dict(ended_at_c or {})
+
+    @property
+    def waits_for_rest(self) -> bool:
+        """Whether the kiln has not yet stopped climbing."""
+        return self._waits_for_rest
 
     def sees_a_beginning(self, reading: Reading) -> bool:
         """Take in a reading; whether a firing has begun with it."""
@@ -44,7 +67,7 @@ class Standby:
         while kept[0].elapsed_s < reading.elapsed_s - KEPT_S:
             kept.popleft()
         if self._waits_for_rest:
-            self._waits_for_rest = not self._rests()
+            self._waits_for_rest = not (self._has_fallen(reading) or self._rests())
             return False
         self._watch.feed(reading)
         return self._watch.begun_s is not None
@@ -52,6 +75,15 @@ class Standby:
     def readings(self) -> list[Reading]:
         """What is kept, oldest first, on the clock it was fed with."""
         return list(self._kept)
+
+    def _has_fallen(self, reading: Reading) -> bool:
+        """Whether every channel that can tell is far below where it was."""
+        fallen = [
+            temp_c < ended_c - FALLEN_C
+            for name, temp_c in reading.temps_c.items()
+            if temp_c is not None and (ended_c := self._ended_at_c.get(name)) is not None
+        ]
+        return bool(fallen) and all(fallen)
 
     def _rests(self) -> bool:
         """Whether no channel has risen by much for a quarter of an hour."""

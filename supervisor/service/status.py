@@ -94,6 +94,7 @@ def status_json(
             "worst_alert": _worst(keeper.book.open_alerts),
             "open_alerts": [_alert(alert) for alert in keeper.book.open_alerts],
             "notify_failing": list(notify_failing),
+            "record": "ok" if keeper.record.trouble is None else "failing",
         },
         ensure_ascii=False,
         allow_nan=False,

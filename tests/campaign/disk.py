@@ -4,26 +4,30 @@ Four sorts of trouble. *Full*: a small disk is filled to the last block while a 
 and emptied again; in some of them the daemon is killed while the disk is full. *Refusing*: each
 write fails while reading works, and later works again. *Silent*: each write waits for as long as
 it takes to be missed. *Read-only*: the kernel finds an error and makes the file system read-only
-for good; the daemon is stopped, the disk is mounted anew and the daemon started again, as a
-reboot does.
+for good; the daemon is stopped, and one that is started on that disk must watch all the same, from
+memory; then the disk is mounted anew and the daemon started again, as a reboot does.
 """
 
 from __future__ import annotations
 
 import time
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
 
+from supervisor.record.schema import FILE_NAME
+from supervisor.record.stand_in import StandIn
+from supervisor.record.writer import IN_MEMORY
 from tests.campaign.disks import CardImage, MemoryDisk
 from tests.campaign.judging import all_heard, complaints, ends_well
 from tests.campaign.listener import delivery
 from tests.campaign.outcome import Outcome, Progress
-from tests.campaign.person import Person
+from tests.campaign.person import ACCEPTED_ONLY, Person
 from tests.campaign.readings import missing_readings
 from tests.campaign.record import copy_of, damage, stored_messages
-from tests.campaign.scenarios import busy_firing, is_warning, raised
+from tests.campaign.scenarios import busy_firing, is_warning, raised, told_of
 from tests.campaign.shed import MissingError, Shed
 from tests.daemons import Daemon, wait_until
 
@@ -35,7 +39,7 @@ AGAIN = "the record is written again"
 LOST = "could not be kept"
 WRITTEN = 201
 RECORD_FAILED = 3
-"""The exit code where the record can't be used."""
+"""The exit code of a daemon that could not keep what it was given."""
 _TOLD_WITHIN_S = 30.0
 
 
@@ -118,6 +122,8 @@ class _Firing:
         """Notes that were only in memory while the disk refused, and are written now."""
         self.from_memory = 0
         """Alert messages delivered while the disk refused."""
+        self.in_memory = 0
+        """How often a daemon was started on such a disk and watched from memory."""
         self.ended: list[tuple[float, float]] = []
         """From when to when the disk refused under a daemon that ended so."""
         self.allowed: set[float] = set()
@@ -216,7 +222,7 @@ class _Firing:
             code, _ = daemon.stop()
             if code == 0 or _count(daemon, LOST) == 0:
                 self.outcome.breaks(f"the daemon lost what it had in memory quietly (code {code})")
-            self._refuses_to_start(trouble)
+            self._watches_from_memory(trouble)
         complaints(self.outcome, daemon, REFUSES, AGAIN, LOST)
         died_at_s = time.monotonic()
         trouble.end()
@@ -237,15 +243,31 @@ class _Firing:
         } - kept
         self.progress(f"{self.folder.name}: {trouble.name}, and ended")
 
-    def _refuses_to_start(self, trouble: Passing) -> None:
-        """On a disk that can't be written the daemon says so in a sentence and does not start."""
+    def _watches_from_memory(self, trouble: Passing) -> None:
+        """On a disk that can't be written the daemon says so loudly and watches all the same."""
+        what = f"started on a disk that is {trouble.name}, the daemon"
         with self.shed.watch(self.scenario, SPEED) as daemon:
-            code = daemon.ends()
-        if code != RECORD_FAILED or len(daemon.complaints) != 1:
-            self.outcome.breaks(
-                f"started on a disk that is {trouble.name}, the daemon ended with code {code} and "
-                f"said {daemon.complaints}"
-            )
+            self.person.open(daemon.page)
+            wait_until(lambda: daemon.snapshot()["reading_age_s"] is not None, "it reads")
+            self.in_memory += 1
+            snapshot = daemon.snapshot()
+            if snapshot["record"] != "failing" or daemon.get("healthz")["record"] != "failing":
+                self.outcome.breaks(f"{what} does not show on its page that nothing is kept")
+            if snapshot["recording"] is not True:
+                self.outcome.breaks(f"{what} does not go on with the firing")
+            if self.person.note() != ACCEPTED_ONLY:
+                self.outcome.breaks(f"{what} says of a note that it is written")
+            code, _ = daemon.stop()
+        said = [line for line in daemon.complaints if IN_MEMORY in line]
+        if code != RECORD_FAILED or not said or _count(daemon, LOST) == 0:
+            self.outcome.breaks(f"{what} ended with code {code} and said {daemon.complaints}")
+        complaints(self.outcome, daemon, IN_MEMORY)
+        # The machine is switched off now, and its memory with it.
+        left = StandIn.left_for(self.shed.data / FILE_NAME)
+        if left is None:
+            self.outcome.breaks(f"{what} leaves nothing in memory for the next")
+        else:
+            left.forget()
 
     def _judge(self, troubles: Sequence[Passing]) -> None:
         outcome, shed = self.outcome, self.shed
@@ -282,8 +304,16 @@ class _Firing:
         if ends:
             # It was blind for minutes of the firing between one daemon and the next.
             own.add(("no_readings", None))
+        false = raised(heard) - Counter(
+            {s: n for s, n in raised(heard).items() if (s.kind, s.channel) in own}
+        )
         outcome.alarming(
-            [str(s) for s in raised(heard) if is_warning(s) and (s.kind, s.channel) not in own]
+            [
+                f"{sort} with a disk that was {name}{' and ended' if ends else ''}: "
+                f"{told_of(heard, sort)}"
+                for sort in false
+                if is_warning(sort)
+            ]
         )
         outcome.figures.append(
             f"{len(troubles)} times {name}{' and ended' if ends else ''}: "
@@ -291,6 +321,11 @@ class _Firing:
             f"{len({one['id'] for one in heard})} alert messages, {self.from_memory} of them "
             f"delivered while the disk refused; "
             + (f"{self.had_room} times the record had room of its own; " if self.had_room else "")
+            + (
+                f"{self.in_memory} times started on it and watched from memory; "
+                if self.in_memory
+                else ""
+            )
             + (
                 f"{len(self.allowed)} readings heard of went with the daemon, as it had said"
                 if ends

@@ -7,6 +7,7 @@ in peace tells of the same firing.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
@@ -90,7 +91,7 @@ def alert_messages(book: AlertBook) -> list[dict[str, object]]:
 
 def raised(messages: list[dict[str, object]]) -> Counter[Owed]:
     """How often each sort was raised; an alert counts once, as the worst that it became."""
-    once = {str(one["alert"]): one for one in messages if one["state"] == "raised"}
+    once = {str(one["alert"]): one for one in _one_by_one(messages) if one["state"] == "raised"}
     return Counter(
         Owed(
             str(one["kind"]),
@@ -99,6 +100,28 @@ def raised(messages: list[dict[str, object]]) -> Counter[Owed]:
         )
         for one in once.values()
     )
+
+
+def _one_by_one(messages: list[dict[str, object]]) -> Iterator[dict[str, object]]:
+    """Each alert by itself, also where several were told together."""
+    for one in messages:
+        parts = one.get("alerts")
+        if not isinstance(parts, list):
+            yield one
+            continue
+        for part in parts:
+            if "raised" in part["states"]:
+                yield {**part, "state": "raised"}
+
+
+def told_of(messages: list[dict[str, object]], sort: Owed) -> str:
+    """When and how such an alert was raised for the first time, and why a channel was doubted."""
+    for one in messages:
+        if one["state"] == "raised" and next(iter(raised([one]))) == sort:
+            data = one.get("data")
+            cause = data.get("cause") if isinstance(data, dict) else None
+            return f"at {one['elapsed_s']} s, {cause or 'no cause'}, “{one['message']}”"
+    return "told together with others"
 
 
 def is_warning(sort: Owed) -> bool:

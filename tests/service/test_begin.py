@@ -15,6 +15,7 @@ from supervisor.record.rows import Mode
 from supervisor.record.store import Record
 from supervisor.service.begin import begin
 from supervisor.service.setup import Setup, watch_settings_of
+from supervisor.service.standby import Unrested
 from tests.service.firings import read_once
 from tests.service.test_run import Source
 
@@ -126,13 +127,43 @@ async def test_a_firing_that_only_waited_takes_what_is_configured_now_and_leaves
     assert not again.resumes
     assert (again.schedule, said) == (starter("midfire-glaze"), [])
     assert [firing.id for firing in record.firings()] == [again.firing.id]
-    await record.add_note(again.firing.id, 5.0, "loaded")
-    third = await begin(setup, record)
-    assert {firing.id: firing.is_open for firing in record.firings()} == {
-        third.firing.id: True,
-        again.firing.id: False,
-    }, "what somebody wrote is kept"
-    assert waited.firing.id not in (again.firing.id, third.firing.id)
+    assert waited.firing.id != again.firing.id
+
+
+async def test_what_was_noted_before_the_climb_outlives_a_restart(record: Record) -> None:
+    setup = setup_for(record, [])
+    waited = await begin(setup, record)
+    note = await record.add_note(
+        waited.firing.id, 5.0, "three shelves of cups", by="Ann", time="2026-11-26T18:00:00+00:00",
+        client_id="ann-1",
+    )  # fmt: skip
+    for _ in range(2):
+        again = await begin(setup, record)
+        assert [firing.id for firing in record.firings()] == [again.firing.id]
+        assert record.notes(again.firing.id) == [replace(note, elapsed_s=0.0)]
+    once_more = await record.add_note(again.firing.id, 9.0, note.text, client_id="ann-1")
+    assert once_more.id == note.id, "a phone that did not hear the answer sends it again"
+    other = await begin(replace(setup, kiln="small kiln"), record)
+    assert record.notes(other.firing.id) == [], "they are of the other kiln"
+    assert record.notes(again.firing.id) != []
+
+
+async def test_a_log_ended_in_a_climb_is_known_until_the_kiln_has_rested(record: Record) -> None:
+    setup = setup_for(record, [])
+    ended = (await begin(setup, record)).firing
+    read_once(record, ended)
+    await record.add_events(ended.id, closes_at=(0.0, None), awaits_rest=True)
+    for _ in range(2):
+        begun = await begin(setup, record)
+        assert begun.unrested == Unrested(ended.id, {"top": 20.0})
+    assert (await begin(replace(setup, kiln="small kiln"), record)).unrested is None
+    await record.has_rested(ended.id)
+    later = await begin(setup, record)
+    assert later.unrested is None
+    await record.add_events(ended.id, closes_at=(0.0, None), awaits_rest=True)
+    read_once(record, later.firing)
+    await record.close_firing(later.firing.id, 0.0)
+    assert (await begin(setup, record)).unrested is None, "another log has come after it"
 
 
 def test_paths_in_a_configuration_are_beside_it(tmp_path: Path) -> None:

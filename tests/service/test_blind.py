@@ -13,11 +13,13 @@ from typing import Any
 
 import pytest
 
+from supervisor.core.errors import InputError
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import starter, starter_text
 from supervisor.messaging.mqtt import BrokerSettings
 from supervisor.record.rows import Mode, NewFiring
 from supervisor.record.store import Record
+from supervisor.record.writer import Trouble
 from supervisor.service.blind import WORTH_S, Blind
 from supervisor.service.clock import FiringClock, wall_now
 from supervisor.service.resume import clock_for
@@ -160,6 +162,25 @@ async def test_after_a_power_cut_page_terminal_and_record_say_how_long_it_was(
         assert kinds == ["no_readings", "no_readings"], "raised, and over"
 
 
+async def test_how_long_it_was_blind_outlives_a_short_restart(tmp_path: Path) -> None:
+    left_before_a_power_cut(tmp_path, datetime.now(tz=UTC) - timedelta(minutes=47))
+    async with running(pi(tmp_path)) as (_, said):
+        before = await until(said, has_blind_note)
+    async with running(pi(tmp_path)) as (_, said):
+        await readings_come(said, before["elapsed_s"])
+        after = await snapshot(said)
+        assert after["blind"] == before["blind"]
+        assert len(after["notes"]) == 1, "it is noted once"
+
+
+def test_a_blind_time_is_kept_to_the_letter() -> None:
+    for blind in (Blind(9_001.5, BEFORE, at(47), 2820.0), Blind(1.0, None, None, None)):
+        assert Blind.from_json(blind.to_json()) == blind
+    for line in ("", "{}", "[1]", '{"to_s": 1, "more": 2}'):
+        with pytest.raises(InputError, match="no time without a watch"):
+            Blind.from_json(line)
+
+
 async def test_a_clock_that_went_with_the_power_tells_when_it_is_set(
     tmp_path: Path, wall: Wall
 ) -> None:
@@ -268,7 +289,9 @@ async def test_a_broker_whose_name_nobody_knows_is_told_once_and_the_watch_goes_
     assert line.startswith("spyhole: the broker at broker.local:1883 does not answer")
 
 
-def test_the_status_for_the_broker_says_it_too(record: Record) -> None:
+def test_the_status_for_the_broker_says_it_too(
+    record: Record, monkeypatch: pytest.MonkeyPatch
+) -> None:
     from supervisor.service.status import status_json
     from tests.service.firings import begin, keep, night
 
@@ -285,4 +308,7 @@ def test_the_status_for_the_broker_says_it_too(record: Record) -> None:
         "message": kept.keeper.blind.sentence(),
     }
     kept.keeper.close()
-    assert json.loads(status_json(kept.keeper))["log"] == "closed"
+    found = json.loads(status_json(kept.keeper))
+    assert (found["log"], found["record"]) == ("closed", "ok")
+    monkeypatch.setattr(Record, "trouble", Trouble("the disk is full", 1, 0, 0))
+    assert json.loads(status_json(kept.keeper))["record"] == "failing"

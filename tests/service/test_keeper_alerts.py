@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -11,11 +12,14 @@ from typing import Any
 import pytest
 
 from supervisor.core.alerts import AlertRules
-from supervisor.core.events import Kind
-from supervisor.core.readings import Reading
+from supervisor.core.alerts.alert import NOTICES
+from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.readings import FaultCause, Reading
+from supervisor.messaging.destinations import Destination
 from supervisor.record.rows import Firing
 from supervisor.record.store import Record
-from supervisor.service.posting import tell_leftovers
+from supervisor.service.keeper import COLD
+from supervisor.service.posting import NO_LONGER_WATCHED, tell_leftovers
 from supervisor.service.shapes import alert_shape
 from supervisor.service.status import status_json
 from tests.service.firings import TOPIC, Kept, begin, event_lines, keep, night
@@ -193,8 +197,10 @@ async def test_what_an_ended_firing_left_untold_is_told_by_the_next_start(record
     destinations = kept.keeper._destinations
     now = "2026-11-26T07:00:00+00:00"
     assert await tell_leftovers(record, destinations, now, is_time_believed=False) == 1
-    assert [(m["kind"], m["state"]) for m in told(record)] == [("stall", "raised")]
-    assert told(record)[0]["time_believed"] is False
+    (message,) = told(record)
+    (part,) = message["alerts"]
+    assert (part["kind"], part["states"]) == ("stall", ["raised", "cleared"])
+    assert message["time_believed"] is False
     assert await tell_leftovers(record, destinations, "later") == 0
     assert len(told(record)) == 1
 
@@ -202,9 +208,84 @@ async def test_what_an_ended_firing_left_untold_is_told_by_the_next_start(record
 def test_what_waits_is_told_when_the_next_firing_begins(record: Record) -> None:
     kept = keep(record, begin(record), rules=ALWAYS_QUIET)
     kept.until(night(), lambda: stalled(kept))
-    kept.keeper.tell_all()
-    kept.keeper.tell_all()
-    assert states(record) == ["raised"]
+    kept.keeper.let_go()
+    kept.keeper.let_go()
+    (message,) = told(record)
+    assert message["state"] == "summary"
+    assert message["alerts"][0]["states"] == ["raised", "cleared"]
+
+
+def standing(kept: Kept) -> list[str]:
+    """The conditions that stand."""
+    return sorted(alert.kind.value for alert in kept.keeper.book.open_alerts)
+
+
+def test_what_stands_when_another_firing_begins_is_told_as_over(record: Record) -> None:
+    kept, firing = silent(record, 20)
+    assert "no_readings" in standing(kept)
+    kept.keeper.let_go()
+    assert standing(kept) == []
+    last = of_the_kiln(told(record))[-1]
+    assert (last["kind"], last["state"], last["message"]) == (
+        "no_readings",
+        "cleared",
+        NO_LONGER_WATCHED,
+    )
+    assert all(alert.cleared_at_s is not None for alert in record.alerts(firing.id))
+    count = len(told(record))
+    kept.keeper.let_go()
+    assert len(told(record)) == count, "once"
+
+
+async def test_what_an_ended_firing_left_standing_is_over_with_the_next_start(
+    record: Record,
+) -> None:
+    kept, old = silent(record, 20)
+    kept.keeper.close()
+    kept, _ = silent(record, 20)
+    kept.keeper.close()
+    await record.flush()
+    before = len(await asyncio.to_thread(told, record))
+    people = (*kept.keeper._destinations, Destination("notify-all"))
+    assert await tell_leftovers(record, people, "2026-11-26T07:00:00+00:00") == 2
+    new = (await asyncio.to_thread(told, record))[before:]
+    ends = [
+        (m["firing"] == old.id, states)
+        for m in new
+        for states in ([m["state"]] if m["alert"] else [part["states"][-1] for part in m["alerts"]])
+    ]
+    assert {state for _, state in ends} == {"cleared"}
+    assert {is_old for is_old, _ in ends} == {True, False}, "programs hear of each"
+    heard = record.messages_to("notify-all").waiting_messages()
+    assert {json.loads(m.payload)["firing"] == old.id for m in heard} == {False}
+    assert record.with_standing_alerts() == []
+    assert await tell_leftovers(record, people, "later") == 0
+
+
+def test_a_kiln_cool_enough_to_open_ends_all_but_what_is_wrong_with_the_rig(
+    record: Record,
+) -> None:
+    firing = begin(record)
+    kept = keep(record, firing)
+    lost = Event(1.0, Kind.HEAT_LOST, Severity.CRITICAL, State.RAISED, "It falls.")
+    kept.keeper.book.take(lost)
+    broken = dict.fromkeys(list(night()[0].temps_c)[1:], FaultCause.OPEN)
+    kept.feed(
+        *(
+            replace(
+                r,
+                temps_c={n: None if n in broken else t for n, t in r.temps_c.items()},
+                faults=broken,
+            )
+            for r in night()
+        )
+    )
+    assert not kept.keeper.is_open
+    assert "sensor_fault" in standing(kept)
+    left = {alert.kind for alert in kept.keeper.book.open_alerts} - NOTICES
+    assert left == {Kind.SENSOR_FAULT}
+    over = [m["kind"] for m in told(record) if m["message"] == COLD]
+    assert over == ["heat_lost"]
 
 
 def test_without_an_hour_to_believe_nothing_is_silenced(record: Record) -> None:

@@ -8,6 +8,7 @@ import json
 import os
 import signal
 import socket
+import sqlite3
 import threading
 import urllib.request
 from collections.abc import AsyncIterator
@@ -19,6 +20,7 @@ import pytest
 from supervisor.core.errors import InputError, PeerError, RecordError
 from supervisor.core.readings import Reading
 from supervisor.messaging.mqtt import BrokerSettings
+from supervisor.record import writer
 from supervisor.record.rows import Mode
 from supervisor.record.schema import FILE_NAME
 from supervisor.record.store import Record
@@ -153,13 +155,58 @@ async def test_a_record_that_is_none_is_one_error_and_the_port_is_free_again(
     tmp_path: Path,
 ) -> None:
     (tmp_path / "data").mkdir()
-    (tmp_path / "data" / FILE_NAME).write_bytes(b"this is no record" * 100)
+    with contextlib.closing(sqlite3.connect(tmp_path / "data" / FILE_NAME)) as other:
+        other.execute("CREATE TABLE recipe (name TEXT)")
+        other.commit()
     port = free_port()
-    with pytest.raises(RecordError):
+    with pytest.raises(RecordError, match="some other program's database"):
         await run(replace(setup_in(tmp_path), port=port))
     with socket.socket() as again:
         again.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         again.bind(("127.0.0.1", port))
+
+
+async def test_a_disk_that_can_t_be_written_at_the_start_leaves_no_kiln_unwatched(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("RUNTIME_DIRECTORY", str(tmp_path / "memory"))
+    (tmp_path / "memory").mkdir()
+    monkeypatch.setattr(writer, "_HOME_EVERY_S", 0.05)
+    spoilt = tmp_path / "data" / FILE_NAME
+    spoilt.parent.mkdir()
+    spoilt.write_bytes(b"this is no record" * 100)
+    async with running(setup_in(tmp_path)) as (_, said):
+        await readings_come(said)
+        page = said.page.result()
+        assert json.loads(await fetch(f"{page}healthz"))["record"] == "failing"
+        assert json.loads(await fetch(f"{page}api/snapshot"))["record"] == "failing"
+        errors = capsys.readouterr().err
+        assert "is not a sound SQLite file" in errors
+        assert "THE KILN IS WATCHED FROM MEMORY" in errors
+        request = urllib.request.Request(
+            f"{page}api/notes", b'{"text": "cone 6 is soft"}', {"Content-Type": "application/json"}
+        )
+
+        def status() -> int:
+            with urllib.request.urlopen(request, timeout=20.0) as answer:
+                return int(answer.status)
+
+        answering = asyncio.create_task(asyncio.to_thread(status))
+        assert await answering == 202, "nothing is called written that is not"
+        spoilt.rename(spoilt.with_name("spoilt"))
+        async with asyncio.timeout(20.0):
+            while json.loads(await fetch(f"{page}healthz"))["record"] != "ok":
+                await asyncio.sleep(0.02)
+        assert "the record is written again" in capsys.readouterr().err
+        assert await asyncio.to_thread(status) == 201
+        seen_s = json.loads(await fetch(f"{page}api/snapshot"))["elapsed_s"]
+    assert list((tmp_path / "memory").iterdir()) == []
+    with Record.open_to_read(tmp_path / "data") as record:
+        (firing,) = record.firings()
+        assert [note.text for note in record.notes(firing.id)] == ["cone 6 is soft"] * 2
+        extent = record.extent(firing.id)
+        assert extent is not None
+        assert extent.first_s < seen_s <= extent.last_s
 
 
 async def test_the_page_answers_as_soon_as_it_is_announced(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ something was told less than a minute ago, and through the quiet hours, and is t
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 from typing import TypeAlias
 
@@ -16,7 +16,7 @@ from supervisor.core.alerts.message import AlertChange, Writer
 from supervisor.core.alerts.rules import FLAPS, FLAPS_WITHIN_S, AlertRules, Now
 from supervisor.core.alerts.sorts import PASSING, RANK, Key, concerns_a_person, key_of, slug
 from supervisor.core.errors import InputError
-from supervisor.core.events import Event, Severity, State
+from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
 
@@ -139,6 +139,27 @@ class AlertBook:
     def tell_all(self, now: Now) -> AlertChange | None:
         """Tell what still waits, whatever the hour: the firing is left for good."""
         return self._tell_waiting(now, at_once=True)
+
+    def end_all(self, now: Now, message: str, *, but: Collection[Kind] = ()) -> list[AlertChange]:
+        """Let everything that stands be over, which ``message`` says why; but for these kinds.
+
+        For when no event will tell of its end any more. News that nobody has read stays unread.
+        """
+        changes = []
+        for key, alert_id in list(self._standing.items()):
+            kind = key[0]
+            if kind in but or (kind in NOTICES and kind not in PASSING):
+                continue
+            self._remember(key, State.CLEARED, now.elapsed_s, message)
+            del self._standing[key]
+            alert = replace(
+                self._alerts[alert_id],
+                cleared_at_s=now.elapsed_s,
+                cleared_time=now.time,
+                cleared_message=message,
+            )
+            changes.append(self._happens(alert, Step.CLEARED, now))
+        return changes
 
     def _raise(self, event: Event, now: Now) -> AlertChange | None:
         if not concerns_a_person(event):

@@ -1,0 +1,240 @@
+"""A record in memory, for as long as the file itself can't be written: a kiln is watched meanwhile.
+
+It begins as a copy of what can be read of the file, and goes into the file once that can be
+written: whole or not at all, in one transaction. It lies in a file of this machine's memory, so
+that it outlives this process, though not the machine's power. New rows are numbered far above
+those of the file, so that they meet none that another program has written there in between.
+
+Knows SQL and where memory is; nothing of threads, nor of what the rows mean.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import sqlite3
+import stat
+import tempfile
+from collections.abc import Iterator
+from contextlib import closing, suppress
+from pathlib import Path
+
+from supervisor.core.errors import RecordError
+from supervisor.record.schema import (
+    FILE_NAME,
+    READINGS_PER_FIRING,
+    open_for_reading,
+    open_for_writing,
+)
+
+MOST_COPIED_BYTES = 64 * 1024 * 1024
+"""Of a larger file, the readings of firings that have ended stay where they are: a Raspberry Pi
+has 512 MB of memory and more to do with it."""
+FIRST_FIRING = 1_000_000
+FIRST_ROW = 1_000_000_000
+_NUMBERED = ("note", "outbox", "observation", "offset_change", "probe_change")
+_REPLACED = (
+    "firing", "note", "alert_book", "outbox", "observation", "offset_change", "probe_change",
+)  # fmt: skip
+_ADDED = ("reading", "label_segment", "event")
+_SHRINKING = ("firing", "outbox")
+"""Tables of which rows are deleted: a firing that only waited, messages that were sent."""
+_BATCH = 10_000
+
+
+class StandIn:
+    """Stands in for the record at ``home``; ``path`` is where it lies meanwhile."""
+
+    def __init__(self, home: Path, folder: Path) -> None:
+        self.home = home
+        self.path = folder / FILE_NAME
+        self.folder = folder
+
+    @classmethod
+    def left_for(cls, home: Path) -> StandIn | None:
+        """One that an earlier process has left in this machine's memory, if there is one."""
+        for base in _memories():
+            stand_in = cls(home, base / _name(home))
+            if _is_ours(stand_in.folder) and stand_in.path.is_file():
+                return stand_in
+        return None
+
+    @classmethod
+    def make(cls, home: Path) -> StandIn:
+        """A new one, with what can be read of the file.
+
+        Raises RecordError where there is no memory to be had for it.
+        """
+        folder = _new_folder(_name(home))
+        stand_in = cls(home, folder)
+        try:
+            with closing(open_for_writing(stand_in.path)) as connection:
+                with suppress(RecordError, sqlite3.Error):
+                    stand_in._copy_into(connection)
+                _number_above(connection)
+        except BaseException:
+            stand_in.forget()
+            raise
+        return stand_in
+
+    def go_home(self, source: sqlite3.Connection) -> sqlite3.Connection:
+        """Write all that was kept into the file; the file, open for writing.
+
+        ``source`` is a connection to this stand-in, in no transaction. Raises RecordError or
+        sqlite3.Error while that can't be done; nothing has changed then.
+        """
+        target = open_for_writing(self.home)
+        try:
+            target.execute("BEGIN IMMEDIATE")
+            target.execute("PRAGMA defer_foreign_keys = ON")
+            _end_what_is_taken(source, target)
+            for table in _SHRINKING:
+                _delete_what_is_gone(source, target, table)
+            for table in _REPLACED:
+                _move(source, target, table, "REPLACE")
+            for table in _ADDED:
+                _move(source, target, table, "IGNORE")
+            _move_alerts(source, target)
+            target.execute("COMMIT")
+        except BaseException:
+            if target.in_transaction:
+                target.execute("ROLLBACK")
+            target.close()
+            raise
+        return target
+
+    def forget(self) -> None:
+        """It is not needed any more."""
+        shutil.rmtree(self.folder, ignore_errors=True)
+
+    def _copy_into(self, connection: sqlite3.Connection) -> None:
+        """Copy what can be read of the file; what can't be leaves nothing behind."""
+        with closing(open_for_reading(self.home)) as source:
+            is_small = self.home.stat().st_size <= MOST_COPIED_BYTES
+            connection.execute("BEGIN IMMEDIATE")
+            try:
+                connection.execute("PRAGMA defer_foreign_keys = ON")
+                for table in (*_REPLACED, "event"):
+                    _move(source, connection, table, "REPLACE")
+                _move_alerts(source, connection)
+                whose = "" if is_small else _OF_OPEN_FIRINGS
+                for table in ("reading", "label_segment"):
+                    _move(source, connection, table, "REPLACE", whose)
+                connection.execute(
+                    "CREATE TABLE copied (tbl TEXT, n INTEGER, PRIMARY KEY (tbl, n))"
+                )
+                for table in _SHRINKING:
+                    key = _key(table)
+                    connection.execute(f"INSERT INTO copied SELECT '{table}', {key} FROM {table}")  # noqa: S608 - constant names
+                connection.execute("COMMIT")
+            except BaseException:
+                if connection.in_transaction:
+                    connection.execute("ROLLBACK")
+                raise
+
+
+_OF_OPEN_FIRINGS = f"WHERE n / {READINGS_PER_FIRING} IN (SELECT n FROM firing WHERE state = 'open')"  # noqa: S608 - constant text
+
+
+def _key(table: str) -> str:
+    return "n" if table == "firing" else "id"
+
+
+def _move(
+    source: sqlite3.Connection, target: sqlite3.Connection, table: str, how: str, whose: str = ""
+) -> None:
+    """Copy a table's rows; ``how`` says what becomes of one that is there already."""
+    names = [row[1] for row in target.execute(f"PRAGMA table_info({table})")]
+    columns, places = ", ".join(names), ", ".join("?" * len(names))
+    rows = source.execute(f"SELECT {columns} FROM {table} {whose}")  # noqa: S608 - constant names
+    while batch := rows.fetchmany(_BATCH):
+        target.executemany(f"INSERT OR {how} INTO {table} ({columns}) VALUES ({places})", batch)  # noqa: S608 - constant names
+
+
+def _move_alerts(source: sqlite3.Connection, target: sqlite3.Connection) -> None:
+    """Alerts go by their id; their numbers only tell their order."""
+    target.executemany(
+        "INSERT INTO alert (id, firing_n, line) VALUES (?, ?, ?) "
+        "ON CONFLICT (id) DO UPDATE SET line = excluded.line",
+        source.execute("SELECT id, firing_n, line FROM alert ORDER BY n").fetchall(),
+    )
+
+
+def _delete_what_is_gone(
+    source: sqlite3.Connection, target: sqlite3.Connection, table: str
+) -> None:
+    """What was copied and is there no more has been deleted."""
+    if not source.execute("SELECT 1 FROM sqlite_master WHERE name = 'copied'").fetchone():
+        return
+    key = _key(table)
+    gone = source.execute(
+        f"SELECT n FROM copied WHERE tbl = ? AND n NOT IN (SELECT {key} FROM {table})",  # noqa: S608 - constant names
+        (table,),
+    )
+    target.executemany(f"DELETE FROM {table} WHERE {key} = ?", gone.fetchall())  # noqa: S608 - constant names
+
+
+def _end_what_is_taken(source: sqlite3.Connection, target: sqlite3.Connection) -> None:
+    """A firing of the file that nobody could read, and so nobody went on with, has ended."""
+    for kiln, mode in source.execute(
+        "SELECT kiln, mode FROM firing WHERE state = 'open' AND n >= ?", (FIRST_FIRING,)
+    ).fetchall():
+        open_ones = target.execute(
+            "SELECT n FROM firing WHERE state = 'open' AND kiln = ? AND mode = ?", (kiln, mode)
+        ).fetchall()
+        for (n,) in open_ones:
+            first = n * READINGS_PER_FIRING
+            (last_s,) = target.execute(
+                "SELECT max(elapsed_s) FROM reading WHERE n >= ? AND n < ?",
+                (first, first + READINGS_PER_FIRING),
+            ).fetchone()
+            target.execute(
+                "UPDATE firing SET state = 'closed', ended_at_s = ? WHERE n = ?", (last_s or 0.0, n)
+            )
+
+
+def _number_above(connection: sqlite3.Connection) -> None:
+    """Let new rows be numbered above all that the file may have by then."""
+    connection.execute("BEGIN IMMEDIATE")
+    for table in _NUMBERED:
+        connection.execute("DELETE FROM sqlite_sequence WHERE name = ?", (table,))
+        connection.execute("INSERT INTO sqlite_sequence VALUES (?, ?)", (table, FIRST_ROW))
+    connection.execute("COMMIT")
+
+
+def _memories() -> Iterator[Path]:
+    """Folders of this machine's memory, the best first."""
+    given = os.environ.get("RUNTIME_DIRECTORY", "").split(":")[0]
+    for one in (given, "/dev/shm", tempfile.gettempdir()):  # noqa: S108 - its ownership is looked at
+        if one:
+            yield Path(one)
+
+
+def _name(home: Path) -> str:
+    """One for each record; another user's is another."""
+    told_by = f"{os.geteuid()}:{home.absolute()}"
+    return f"spyhole-{hashlib.sha256(told_by.encode()).hexdigest()[:16]}"
+
+
+def _is_ours(folder: Path) -> bool:
+    """Whether nobody else can have put it there."""
+    try:
+        found = folder.lstat()
+    except OSError:
+        return False
+    is_private = stat.S_ISDIR(found.st_mode) and not found.st_mode & 0o077
+    return is_private and found.st_uid == os.geteuid()
+
+
+def _new_folder(name: str) -> Path:
+    for base in _memories():
+        folder = base / name
+        if _is_ours(folder):
+            shutil.rmtree(folder, ignore_errors=True)
+        with suppress(OSError):
+            folder.mkdir(mode=0o700)
+            return folder
+    raise RecordError(
+        "there is no room in this machine's memory either: the record can be kept nowhere"
+    )

@@ -1,0 +1,239 @@
+"""A record whose file can't be written when it is opened: nothing waits for it, nothing is lost."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from supervisor.core.alerts import AlertBook, Now
+from supervisor.core.errors import RecordError
+from supervisor.core.heatwork.offset import Observation
+from supervisor.record import stand_in, store, writer
+from supervisor.record.rows import NewMessage
+from supervisor.record.schema import FILE_NAME, VERSION, UnwritableError, open_for_writing
+from supervisor.record.stand_in import FIRST_FIRING
+from supervisor.record.store import Record
+from supervisor.record.writer import IN_MEMORY, Trouble
+from tests.record.firings import NEW, event, reading
+
+REFUSAL = "the disk is read-only"
+
+
+class Disk:
+    """The disk under ``folder``, which may refuse to be written."""
+
+    def __init__(self, folder: Path, memory: Path) -> None:
+        self.folder = folder
+        self.memory = memory
+        self.refuses = False
+        self.said: list[Trouble | None] = []
+
+    def open_for_writing(self, path: Path) -> sqlite3.Connection:
+        if self.refuses and path.parent == self.folder:
+            raise UnwritableError(REFUSAL)
+        return open_for_writing(path)
+
+    def record(self) -> Record:
+        return Record.open_or_stand_in(self.folder, on_trouble=self.said.append)
+
+    def allow(self, record: Record) -> None:
+        """Let it be written again; it must be noticed, and all must be there."""
+        self.refuses = False
+        record.at_home().result(20.0)
+        record.flush().result(10.0)
+        assert record.trouble is None
+        assert not record.stands_in
+        assert self.said[-1] is None
+        assert list(self.memory.iterdir()) == []
+
+    def is_sound(self) -> bool:
+        with closing(sqlite3.connect(self.folder / FILE_NAME)) as connection:
+            found = connection.execute("PRAGMA integrity_check").fetchall()
+            found += connection.execute("PRAGMA foreign_key_check").fetchall()
+        return found == [("ok",)]
+
+
+@pytest.fixture
+def disk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Disk:
+    """A disk with an empty memory beside it."""
+    memory = tmp_path / "memory"
+    memory.mkdir()
+    disk = Disk(tmp_path / "data", memory)
+    monkeypatch.setenv("RUNTIME_DIRECTORY", str(memory))
+    monkeypatch.setattr(writer, "_HOME_EVERY_S", 0.02)
+    for module in (store, stand_in):
+        monkeypatch.setattr(module, "open_for_writing", disk.open_for_writing)
+    return disk
+
+
+def filled(disk: Disk) -> tuple[str, str]:
+    """A record with a firing that has ended and one that goes on, and a message that waits."""
+    with Record.open(disk.folder) as record:
+        ended = record.start_firing(NEW).result(10.0)
+        record.append(ended.id, reading(1.0))
+        record.close_firing(ended.id, 1.0).result(10.0)
+        going = record.start_firing(NEW).result(10.0)
+        for n in range(30):
+            record.append(going.id, reading(float(n), f"2026-11-26T08:00:{n:02d}.000+00:00"))
+        book = AlertBook(going.id, going.kiln)
+        change = book.take(event(1))
+        assert change is not None
+        record.add_events(
+            going.id,
+            [event(1)],
+            alerts=change.alerts,
+            book=book.kept,
+            messages=[NewMessage("alerts", "old")],
+        )
+        record.add_note(going.id, 5.0, "before")
+        record.add_observation(going.id, Observation(5.0, "6", "3", "top", None)).result(10.0)
+    return ended.id, going.id
+
+
+@pytest.mark.parametrize("most_copied_bytes", [stand_in.MOST_COPIED_BYTES, 0])
+def test_a_firing_goes_on_in_memory_and_is_whole_in_the_file(
+    disk: Disk, monkeypatch: pytest.MonkeyPatch, most_copied_bytes: int
+) -> None:
+    monkeypatch.setattr(stand_in, "MOST_COPIED_BYTES", most_copied_bytes)
+    ended, going = filled(disk)
+    disk.refuses = True
+    with disk.record() as record:
+        assert record.stands_in
+        assert record.path == disk.folder / FILE_NAME
+        assert record.trouble is not None
+        assert record.trouble.message == f"{REFUSAL}; {IN_MEMORY}"
+        assert [trouble and trouble.message for trouble in disk.said] == [record.trouble.message]
+        assert len(list(record.readings(going))) == 30
+        for n in range(30, 60):
+            record.append(going, reading(float(n), f"2026-11-26T08:00:{n:02d}.000+00:00"))
+        (old,) = record.waiting_messages()
+        record.mark_sent(old.id).result(10.0)
+        book = AlertBook(going, NEW.kiln, record.alerts(going), kept=record.alert_book(going))
+        change = book.acknowledge(record.alerts(going)[0].id, "Ann", Now(70.0))
+        assert change is not None
+        record.add_events(
+            going, [event(2)], alerts=change.alerts, messages=[NewMessage("alerts", "new")]
+        ).result(10.0)
+        record.add_note(going, 55.0, "while it refused").result(10.0)
+        record.withdraw_observation(going, record.observations(going)[0].id).result(10.0)
+        assert not record.at_home()._future.done(), "nobody is told that it is written"
+        with Record.open_to_read(disk.folder) as file:
+            assert len(list(file.readings(going))) == 30
+        disk.allow(record)
+        record.append(going, reading(60.0))
+        record.add_note(going, 61.0, "after").result(10.0)
+    assert disk.is_sound()
+    with Record.open(disk.folder) as record:
+        assert [r.elapsed_s for r in record.readings(going)] == [float(n) for n in range(61)]
+        assert next(record.readings(going, from_s=59.0)).time == "2026-11-26T08:00:59.000+00:00"
+        assert [r.elapsed_s for r in record.readings(ended)] == [1.0]
+        assert [one.message for one in record.events(going)] == [event(n).message for n in (1, 2)]
+        assert [n.text for n in record.notes(going)] == ["before", "while it refused", "after"]
+        (alert,) = record.alerts(going)
+        assert alert.acknowledged_by == "Ann"
+        assert record.observations(going) == []
+        assert [message.payload for message in record.waiting_messages()] == ["new"]
+        record.close_firing(going, 61.0).result(10.0)
+
+
+def test_what_could_not_be_read_is_met_by_nothing_of_the_new(disk: Disk) -> None:
+    ended, left = filled(disk)
+    away = disk.folder.with_name("unplugged")
+    disk.folder.rename(away)
+    disk.folder.write_text("not even a folder")
+    with disk.record() as record:
+        assert record.firings() == []
+        new = record.start_firing(NEW).result(10.0)
+        record.append(new.id, reading(1.0))
+        record.add_note(new.id, 1.0, "mine").result(10.0)
+        book = AlertBook(new.id, new.kiln)
+        change = book.take(event(7))
+        assert change is not None
+        record.add_events(new.id, [event(7)], alerts=change.alerts).result(10.0)
+        disk.folder.unlink()
+        away.rename(disk.folder)
+        disk.allow(record)
+        assert [firing.id for firing in record.firings()] == [new.id, left, ended]
+        before = record.firing(left)
+        assert (before.is_open, before.ended_at_s) == (False, 29.0), "nobody goes on with it"
+        assert [note.text for note in record.notes(left)] == ["before"]
+        assert [note.text for note in record.notes(new.id)] == ["mine"]
+        assert len(record.alerts(left)) == len(record.alerts(new.id)) == 1
+        assert len(list(record.readings(left))) == 30
+        record.close_firing(new.id, 1.0).result(10.0)
+        later = record.start_firing(replace(NEW, started_label=None)).result(10.0)
+        assert record.firings()[0].id == later.id
+    with closing(sqlite3.connect(disk.folder / FILE_NAME)) as connection:
+        (highest,) = connection.execute("SELECT max(n) FROM firing").fetchone()
+    assert highest == FIRST_FIRING + 1
+    assert disk.is_sound()
+
+
+@pytest.mark.parametrize("refuses_still", [False, True])
+def test_what_a_process_leaves_in_memory_is_taken_up_by_the_next(
+    disk: Disk, refuses_still: bool
+) -> None:
+    _, going = filled(disk)
+    disk.refuses = True
+    record = disk.record()
+    record.append(going, reading(30.0))
+    record.add_note(going, 31.0, "while it refused").result(10.0)
+    with pytest.raises(RecordError, match=r"could not be kept for good, and is taken up by"):
+        record.close()
+    disk.refuses = refuses_still
+    with disk.record() as record:
+        assert record.stands_in is refuses_still
+        assert [note.text for note in record.notes(going)] == ["before", "while it refused"]
+        assert len(list(record.readings(going))) == 31
+        if refuses_still:
+            disk.allow(record)
+    assert list(disk.memory.iterdir()) == []
+    with Record.open_to_read(disk.folder) as file:
+        assert len(list(file.readings(going))) == 31
+
+
+def test_a_firing_that_only_waited_is_gone_from_the_file_too(disk: Disk) -> None:
+    with Record.open(disk.folder) as record:
+        waited = record.start_firing(NEW).result(10.0)
+        note = record.add_note(waited.id, 5.0, "three shelves of cups").result(10.0)
+    disk.refuses = True
+    with disk.record() as record:
+        new = record.start_firing(NEW, waited=waited.id).result(10.0)
+        disk.allow(record)
+        assert [firing.id for firing in record.firings()] == [new.id]
+        assert record.notes(new.id) == [replace(note, elapsed_s=0.0)]
+    assert disk.is_sound()
+
+
+def test_a_folder_in_memory_that_somebody_else_may_have_made_is_not_trusted(disk: Disk) -> None:
+    _, going = filled(disk)
+    disk.refuses = True
+    with pytest.raises(RecordError, match="could not be kept for good"), disk.record() as record:
+        record.add_note(going, 31.0, "while it refused").result(10.0)
+    (left,) = disk.memory.iterdir()
+    left.chmod(0o777)
+    with disk.record() as record:
+        assert [note.text for note in record.notes(going)] == ["before"]
+        disk.refuses = False
+        record.at_home().result(20.0)
+    left.chmod(0o700)
+
+
+def test_what_is_no_matter_of_the_disk_is_refused(disk: Disk) -> None:
+    disk.folder.mkdir()
+    with closing(sqlite3.connect(disk.folder / FILE_NAME)) as connection:
+        connection.execute("CREATE TABLE recipe (name TEXT)")
+    with pytest.raises(RecordError, match="some other program's database"):
+        disk.record()
+    (disk.folder / FILE_NAME).unlink()
+    with Record.open(disk.folder):
+        pass
+    with closing(sqlite3.connect(disk.folder / FILE_NAME)) as connection:
+        connection.execute(f"PRAGMA user_version = {VERSION + 1}")
+    with pytest.raises(RecordError, match="newer spyhole"):
+        disk.record()
+    assert list(disk.memory.iterdir()) == []
