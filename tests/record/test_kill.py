@@ -98,7 +98,7 @@ def test_nothing_promised_is_lost_however_often_it_is_killed(tmp_path: Path) -> 
             assert kept[-1] > killed_s - 0.2 - SLACK_S
         elapsed = kept
     assert min(len(events), len(cones), len(offsets)) > 5
-    assert len(elapsed) > 50
+    assert len(elapsed) > 30
 
 
 @pytest.mark.timeout(60)
