@@ -210,7 +210,20 @@ def test_a_record_of_version_2_keeps_its_cones_and_offsets(tmp_path: Path) -> No
         assert alert.acknowledged_by == "Ann"
 
 
-@pytest.mark.parametrize("version", [1, 2])
+def test_a_record_of_version_3_keeps_its_alert_book_and_waits_for_no_rest(tmp_path: Path) -> None:
+    old_record(tmp_path, 3)
+    with Record.open(tmp_path) as record:
+        firing_id = "2026-11-25-0a1b"
+        assert record.alert_book(firing_id) == '{"gathers_until_s": 120.0, "summaries": 2}'
+        assert [message.payload[:10] for message in record.waiting_messages()] == ['{"id": "20']
+        assert record.blind(firing_id) is None
+        record.keep_blind(firing_id, '{"to_s": 1.0}').result(10.0)
+        assert record.blind(firing_id) == '{"to_s": 1.0}'
+        record.close_firing(firing_id, 5.0).result(10.0)
+        assert record.awaiting_rest("Big Bertha") is None
+
+
+@pytest.mark.parametrize("version", [1, 2, 3])
 def test_a_file_brought_up_has_the_tables_of_a_new_one(tmp_path: Path, version: int) -> None:
     tables = []
     for folder in (old_record(tmp_path, version), tmp_path / "new"):

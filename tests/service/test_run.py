@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import errno
 import json
 import os
 import signal
@@ -359,6 +360,42 @@ async def test_it_leaves_no_thread_behind(tmp_path: Path) -> None:
     async with asyncio.timeout(5.0):
         while any(t.name in ("rig", "record writer") for t in threading.enumerate()):
             await asyncio.sleep(0.01)
+
+
+@pytest.mark.parametrize("has_lock", [True, False])
+def test_a_folder_that_cannot_be_written_is_held_all_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, has_lock: bool
+) -> None:
+    if has_lock:
+        with alone_in(tmp_path):
+            pass
+    as_it_is = os.open
+
+    def read_only(path: Path, flags: int, mode: int = 0o777) -> int:
+        if flags & (os.O_RDWR | os.O_CREAT):
+            raise OSError(errno.EROFS, "Read-only file system")
+        return as_it_is(path, flags, mode)
+
+    monkeypatch.setattr(os, "open", read_only)
+    with (
+        alone_in(tmp_path),
+        pytest.raises(PeerError, match="already watching"),
+        alone_in(tmp_path),
+    ):
+        """Nobody comes here."""
+    with alone_in(tmp_path):
+        """It was let go."""
+    with alone_in(tmp_path / "nowhere" / "to be made"):
+        """There is nothing that two could write into one another."""
+
+
+def test_a_name_that_no_folder_can_have_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with (
+        pytest.raises(RecordError, match="the record can't lie here"),
+        alone_in(tmp_path / "file" / "data"),
+    ):
+        """Nobody comes here."""
 
 
 async def test_a_second_daemon_does_not_touch_the_record_of_the_first(tmp_path: Path) -> None:
