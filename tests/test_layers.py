@@ -52,7 +52,7 @@ MAY_IMPORT = {
     "supervisor.core": set(),
     "supervisor.whole_file": {"supervisor.core"},
     "supervisor.record": {"supervisor.core", "supervisor.whole_file"},
-    "supervisor.picture": {"supervisor.core", "supervisor.whole_file", "PIL"},
+    "supervisor.picture": {"supervisor.core", "supervisor.whole_file", "PIL", "reportlab"},
     "supervisor.messaging": {
         "supervisor.core",
         "supervisor.whole_file",

@@ -6,14 +6,20 @@ A drawing is shown with whatever font the reader has, so widths are those of a w
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from itertools import pairwise
 
-_NARROW = frozenset("ijlI.,:;'|!()[]{}ftr/ ·°-“”\"")
+_NARROW = frozenset("ijlI.,:;'|!()[]ftr/ ·-")
 _BROAD = frozenset("mwMW%@—…")
-_NARROW_EM, _USUAL_EM, _CAPITAL_EM, _BROAD_EM, _WHOLE_EM = 0.40, 0.62, 0.74, 0.98, 1.25
+_SIGNS = frozenset("+−<=>±≈×~^#&")
+_NARROW_EM, _USUAL_EM, _CAPITAL_EM, _BROAD_EM, _WHOLE_EM = 0.41, 0.635, 0.77, 0.99, 1.25
+_SIGN_EM, _QUOTES = 0.84, frozenset("°“”„‘’")
 _MARK_EM = 0.05
 _BOLD = 1.12
+_TOGETHER = re.compile(r"(?<=\d) (?=°[CF]|h\b|hours?\b|min\b|minutes?\b|%)|(?<=cone) (?=\d)")
+"""Spaces at which no line is broken: a number stays with its unit."""
+_HARD_SPACE = "\N{NO-BREAK SPACE}"
 _BIDI_CONTROLS = frozenset(
     "\u200e\u200f\u061c\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 )
@@ -51,6 +57,10 @@ def _em(char: str) -> float:
         return _NARROW_EM
     if char in _BROAD:
         return _BROAD_EM
+    if char in _SIGNS:
+        return _SIGN_EM
+    if char in _QUOTES:
+        return _USUAL_EM
     if char.isascii():
         return _CAPITAL_EM if char.isupper() else _USUAL_EM
     if unicodedata.combining(char) or unicodedata.category(char) in ("Cf", "Mn", "Me"):
@@ -85,3 +95,27 @@ def broken(text: str, size: float, width: float, most: int, *, bold: bool = Fals
     if ends[-1] < len(words):
         ends.append(len(words))
     return [cut(" ".join(words[a:b]), size, width, bold=bold) for a, b in pairwise(ends)]
+
+
+def folded(text: str, size: float, width: float, *, bold: bool = False) -> list[str]:
+    """``text`` in as many lines as it needs; a word that is too long for one is taken apart.
+
+    >>> folded("a little text", 10.0, 45.0)
+    ['a little', 'text']
+    >>> folded("aaaaaaaaaaaa", 10.0, 45.0)
+    ['aaaaaaa', 'aaaaa']
+    """
+    lines = [""]
+    for word in _TOGETHER.sub(_HARD_SPACE, text).split(" "):
+        word = word.replace(_HARD_SPACE, " ")
+        longer = f"{lines[-1]} {word}" if lines[-1] else word
+        if width_of(longer, size, bold=bold) <= width:
+            lines[-1] = longer
+            continue
+        if lines[-1]:
+            lines.append("")
+        for char in word:
+            if lines[-1] and width_of(lines[-1] + char, size, bold=bold) > width:
+                lines.append("")
+            lines[-1] += char
+    return lines

@@ -78,7 +78,7 @@ def page_of(wide: Scene, narrow: Scene, sections: Sequence[tuple[str, Sequence[s
         '<meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         f"<title>{title}</title>",
-        f"<style>{_look()}</style>",
+        f"<style>{look_of()}</style>",
         "</head>",
         "<body>",
         "<main>",
@@ -100,7 +100,8 @@ def _together(text: str) -> str:
     return text.replace(" °", "\N{NO-BREAK SPACE}°")
 
 
-def _look() -> str:
+def look_of() -> str:
+    """The style of every page that holds drawings ``wide`` and ``narrow``."""
     return _LOOK.format(
         light=" ".join(f"--{name}: {tone.light};" for name, tone in _NAMED.items()),
         dark=" ".join(f"--{name}: {tone.dark};" for name, tone in _NAMED.items()),

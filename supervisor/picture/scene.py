@@ -7,7 +7,8 @@ the dark ones for a dark screen; no meaning hangs on a colour alone.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 Point = tuple[float, float]
@@ -30,6 +31,8 @@ CLAY = Tone("#eee7de", "#27221c")
 CLAY_EDGE = Tone("#a8968a", "#7d6f64")
 CELADON = Tone("#d3e8dc", "#123628")
 COPPER = Tone("#9c1c1c", "#ff9d93")
+FIR = Tone("#1e5a3c", "#8fd6ae")
+SMOKE = Tone("#dfe3e5", "#333e44")
 
 
 class Role(StrEnum):
@@ -47,6 +50,14 @@ class Role(StrEnum):
     LEADER = "leader"
     CONE = "cone"
     TARGET = "target"
+    LEAD = "lead"
+    PLAN = "plan"
+    SECOND = "second"
+    THIRD = "third"
+    FOURTH = "fourth"
+    BLIND = "blind"
+    EVENT = "event"
+    RULE = "rule"
     TEXT = "text"
     QUIET = "quiet"
 
@@ -74,6 +85,15 @@ STYLES: dict[Role, Style] = {
     Role.LEADER: Style(stroke=MUTED, width=1.0, dash=(3.0, 2.0)),
     Role.CONE: Style(fill=PAPER, stroke=INK, width=1.4),
     Role.TARGET: Style(fill=COPPER, stroke=COPPER, width=1.4),
+    Role.LEAD: Style(stroke=COBALT, width=1.9),
+    Role.PLAN: Style(stroke=MUTED, width=1.3, dash=(5.0, 3.0)),
+    # Apart in grey print by their dashes and their weight, not by their colours.
+    Role.SECOND: Style(stroke=COPPER, width=1.3, dash=(9.0, 2.0)),
+    Role.THIRD: Style(stroke=FIR, width=1.3, dash=(2.0, 1.5)),
+    Role.FOURTH: Style(stroke=INK, width=0.8),
+    Role.BLIND: Style(fill=SMOKE, stroke=MUTED, width=0.6, dash=(1.5, 2.0)),
+    Role.EVENT: Style(fill=PAPER, stroke=COPPER, width=1.2),
+    Role.RULE: Style(stroke=GRID, width=0.6),
     Role.TEXT: Style(fill=INK),
     Role.QUIET: Style(fill=MUTED),
 }
@@ -130,6 +150,20 @@ class Scene:
     title: str
     description: str
     shapes: tuple[Shape, ...]
+
+
+def moved(shapes: Iterable[Shape], right: float, down: float) -> tuple[Shape, ...]:
+    """The shapes elsewhere."""
+
+    def at(point: Point) -> Point:
+        return point[0] + right, point[1] + down
+
+    return tuple(
+        replace(shape, at=at(shape.at))
+        if isinstance(shape, Text)
+        else replace(shape, points=tuple(map(at, shape.points)))
+        for shape in shapes
+    )
 
 
 def box(left: float, top: float, right: float, bottom: float) -> tuple[Point, ...]:

@@ -37,7 +37,12 @@ def evenness_of(
     if worst is None:
         return None
     at_peak_c = _at_peak(trace, peak)
-    with_place = [(one.place, one.channel) for one in cones if one.place is not None]
+    # What failed before the peak has the heat-work of a part of the firing.
+    with_place = [
+        (one.place, one.channel)
+        for one in cones
+        if one.place is not None and one.channel in at_peak_c
+    ]
     hottest, coolest = max(with_place, default=None), min(with_place, default=None)
     is_told = len(with_place) > 1 and hottest is not None and coolest is not None
     return EvennessFacts(

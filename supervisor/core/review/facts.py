@@ -13,6 +13,10 @@ from dataclasses import dataclass, field
 from supervisor.core.events import Kind, Severity, Value
 from supervisor.core.schedule.model import Atmosphere, FiringKind, Way
 
+_MOST_APART_C = 150.0
+"""No zone of a kiln that is fired is so much cooler than its hottest (common practice, no
+source): such a channel had failed before."""
+
 
 @dataclass(frozen=True, slots=True)
 class Leg:
@@ -359,9 +363,19 @@ class FiringFacts:
 
     @property
     def lead_cones(self) -> ChannelCones | None:
-        """The cones of the first channel that has any heat-work to show."""
-        with_place = (one for one in self.cones if one.place is not None)
-        return next(with_place, self.cones[0] if self.cones else None)
+        """The cones of the first channel that has any heat-work to show and saw the peak.
+
+        One that failed on the way tells nothing of the firing."""
+        saw = [one for one in self.cones if self.saw_the_peak(one.channel)] or list(self.cones)
+        with_place = (one for one in saw if one.place is not None)
+        return next(with_place, saw[0] if saw else None)
+
+    def saw_the_peak(self, channel: str) -> bool:
+        """False for a channel that could not be believed when the kiln was at its hottest."""
+        if self.peak is None:
+            return True
+        highest_c = self.peak.channels_c.get(channel)
+        return highest_c is not None and highest_c > self.peak.temp_c - _MOST_APART_C
 
     def time_above_s(self, temp_c: float) -> float | None:
         """How long the kiln was hotter than one of the temperatures of ``above``."""

@@ -1,0 +1,243 @@
+"""A report on sheets of paper: as many as it needs for the binder, or one for the wall.
+
+Each sheet is a drawing in points (1/72 inch). For the wall the letters shrink as far as they can
+be read, then the longest lists are cut, and say so. Knows no file format.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from enum import StrEnum
+
+from supervisor.core.report import Chart, Lines, Report, Section, Table
+from supervisor.picture.firing_drawing import draw_chart
+from supervisor.picture.lettering import cut, folded, harmless, width_of
+from supervisor.picture.pieces import Piece, left_out, pieces_of, text_pieces
+from supervisor.picture.scene import Anchor, Line, Role, Scene, Shape, Text, moved
+
+
+class Paper(StrEnum):
+    """A size of paper."""
+
+    A4 = "a4"
+    LETTER = "letter"
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height in points (ISO 216; ANSI/ASME Y14.1)."""
+        return (595.28, 841.89) if self is Paper.A4 else (612.0, 792.0)
+
+
+class Sheet(StrEnum):
+    """Where the report is to hang or to lie."""
+
+    WALL = "wall"
+    BINDER = "binder"
+
+
+MARGIN = 34.0
+_FOOT = 20.0
+_BINDER_SIZE = 9.0
+_BINDER_PLOT = 255.0
+_WALL_SIZES = (9.5, 9.0, 8.5, 8.0, 7.5, 7.0)
+_WALL_LEAST_PLOT, _WALL_MOST_PLOT = 165.0, 330.0
+_GUTTER = 16.0
+_LEAST_ROWS = 2
+_FULL_WIDTH = frozenset({"steps", "events"})
+
+
+def binder_sheets(report: Report, chart: Chart, paper: Paper) -> list[Scene]:
+    """Everything, on as many sheets as it takes."""
+    width, height = paper.size
+    across = width - 2.0 * MARGIN
+    flow = [
+        *_opening(report, across, _BINDER_SIZE),
+        _picture(chart, across, _BINDER_PLOT, _BINDER_SIZE - 1.0),
+    ]
+    for section in report.sections:
+        flow += pieces_of(section, across, _BINDER_SIZE)
+    pages = _paginated(flow, height - 2.0 * MARGIN - _FOOT)
+    return [
+        _sheet(
+            report,
+            chart,
+            paper,
+            moved(shapes, MARGIN, MARGIN),
+            f"{number} of {len(pages)}" if len(pages) > 1 else "",
+        )
+        for number, shapes in enumerate(pages, start=1)
+    ]
+
+
+def wall_sheet(report: Report, chart: Chart, paper: Paper) -> Scene:
+    """The most important, on one sheet."""
+    width, height = paper.size
+    across = width - 2.0 * MARGIN
+    room = height - 2.0 * MARGIN - _FOOT
+    half = (across - _GUTTER) / 2.0
+    first = [section for section in report.wall if section.key in _FULL_WIDTH]
+    rest = [section for section in report.wall if section.key not in _FULL_WIDTH]
+    for size in _WALL_SIZES:
+        top = _opening(report, across, size + 0.5)
+        wide = [piece for section in first for piece in pieces_of(section, across, size)]
+        least = _picture(chart, across, _WALL_LEAST_PLOT, size - 0.5)
+        left = room - least.height - _height([*top, *wide])
+        columns = _two_columns([pieces_of(section, half, size) for section in rest])
+        dropped: list[str] = []
+        if max(map(_height, columns)) <= left:
+            break
+    else:
+        columns, dropped = _cut_columns(rest, half, size, left)
+    spare = left - max(map(_height, columns))
+    plot = min(_WALL_LEAST_PLOT + max(spare, 0.0), _WALL_MOST_PLOT)
+    above = [*top, _picture(chart, across, plot, size - 0.5), *wide]
+    shapes = list(_stacked(above, MARGIN, MARGIN))
+    y = MARGIN + _height(above)
+    for place, column in enumerate(columns):
+        shapes += _stacked(column, MARGIN + place * (half + _GUTTER), y)
+    more = f"not on this sheet: {', '.join(dropped)}" if dropped else ""
+    return _sheet(report, chart, paper, tuple(shapes), more)
+
+
+def _opening(report: Report, width: float, size: float) -> list[Piece]:
+    large = size * 1.9
+    lines = folded(harmless(report.title), large, width, bold=True)
+    if len(lines) > 2:
+        lines = [lines[0], cut(" ".join(lines[1:]), large, width, bold=True)]
+    found = [
+        Piece(large * 1.15, (Text((0.0, large), line, large, bold=True, part="title"),))
+        for line in lines
+    ]
+    for line in report.about:
+        found += text_pieces(line, width, size, role=Role.QUIET, part="about")
+    found.append(Piece(size * 0.6, ()))
+    for line in report.short:
+        found += text_pieces(line, width, size * 1.12, part="short")
+    return [*found, Piece(size * 0.6, ())]
+
+
+def _picture(chart: Chart, width: float, plot_height: float, size: float) -> Piece:
+    scene = draw_chart(chart, width, plot_height, size)
+    return Piece(scene.height + size * 0.4, scene.shapes)
+
+
+def _stacked(pieces: Sequence[Piece], x: float, y: float) -> tuple[Shape, ...]:
+    shapes: list[Shape] = []
+    for piece in pieces:
+        shapes += moved(piece.shapes, x, y)
+        y += piece.height
+    return tuple(shapes)
+
+
+def _paginated(flow: Sequence[Piece], room: float) -> list[tuple[Shape, ...]]:
+    """The pieces on pages: what holds on to the next goes over with it, and heads are repeated."""
+    pages: list[list[Piece]] = [[]]
+    used = 0.0
+    place = 0
+    while place < len(flow):
+        end = place
+        while flow[end].holds_on and end + 1 < len(flow):
+            end += 1
+        group = flow[place : end + 1]
+        takes = sum(piece.height for piece in group)
+        if used + takes > room and pages[-1]:
+            head = group[0].head
+            pages.append([] if head is None else [head])
+            used = 0.0 if head is None else head.height
+        pages[-1] += group
+        used += takes
+        place = end + 1
+    return [_stacked(page, 0.0, 0.0) for page in pages]
+
+
+def _height(pieces: Sequence[Piece]) -> float:
+    return sum(piece.height for piece in pieces)
+
+
+Columns = tuple[list[Piece], list[Piece]]
+
+
+def _two_columns(sections: Sequence[Sequence[Piece]]) -> Columns:
+    """All sections in two columns, each in its order, so that the longer one is shortest."""
+    heights = [_height(pieces) for pieces in sections]
+    whole = sum(heights)
+
+    def longer(on_left: int) -> float:
+        left = sum(h for n, h in enumerate(heights) if on_left >> n & 1)
+        return max(left, whole - left)
+
+    # The first section stands on the left, and of equals the one that fills it in order.
+    best = min(range(1, 2 ** len(sections), 2), key=lambda n: (longer(n), n), default=0)
+    left: list[Piece] = []
+    right: list[Piece] = []
+    for n, pieces in enumerate(sections):
+        (left if best >> n & 1 else right).extend(pieces)
+    return left, right
+
+
+def _cut_columns(
+    sections: Sequence[Section], width: float, size: float, room: float
+) -> tuple[Columns, list[str]]:
+    """Each section in turn into the column with more room, cut where it must be; and the
+    headings of those for which there is none."""
+    columns: Columns = ([], [])
+    dropped = []
+    for section in sections:
+        column = min(columns, key=_height)
+        left = room - _height(column)
+        pieces = pieces_of(section, width, size)
+        if _height(pieces) > left:
+            pieces = _cut_to(section, lambda s: pieces_of(s, width, size), left)
+        if not pieces:
+            dropped.append(f"{section.heading[:1].lower()}{section.heading[1:]}")
+        column += pieces
+    return columns, dropped
+
+
+def _cut_to(section: Section, set_: Callable[[Section], list[Piece]], room: float) -> list[Piece]:
+    """The section with as many rows as there is room for; nothing where that is hardly any."""
+    for place, block in enumerate(section.blocks):
+        count = len(block.rows) if isinstance(block, Table) else len(block.lines)
+        before = section.blocks[:place]
+        for kept in range(count - 1, _LEAST_ROWS - 1, -1):
+            cut_block: Table | Lines
+            if isinstance(block, Table):
+                cut_block = replace(block, rows=block.rows[:kept], left_out=count - kept)
+            else:
+                more = left_out(count - kept)
+                cut_block = replace(block, lines=(*block.lines[:kept], more))
+            pieces = set_(replace(section, blocks=(*before, cut_block)))
+            if sum(piece.height for piece in pieces) <= room:
+                return pieces
+        whole = set_(replace(section, blocks=section.blocks[: place + 1]))
+        if sum(piece.height for piece in whole) > room:
+            break
+    return []
+
+
+def _sheet(
+    report: Report,
+    chart: Chart,
+    paper: Paper,
+    shapes: Sequence[Shape],
+    page: str,
+) -> Scene:
+    width, height = paper.size
+    size = 7.5
+    y = height - MARGIN + 4.0
+    page = cut(page, size, (width - 2.0 * MARGIN) / 2.0)
+    said = cut(
+        harmless(report.foot), size, width - 2.0 * MARGIN - width_of(page, size) - 2.0 * size
+    )
+    foot: tuple[Shape, ...] = (
+        Line(((MARGIN, y - size - 4.0), (width - MARGIN, y - size - 4.0)), Role.RULE),
+        Text((MARGIN, y), said, size, Role.QUIET, part="foot"),
+        *(
+            [Text((width - MARGIN, y), page, size, Role.QUIET, Anchor.END, part="page")]
+            if page
+            else []
+        ),
+    )
+    words = " ".join((*report.about, *report.short, chart.description))
+    return Scene(width, height, harmless(report.title), harmless(words), (*shapes, *foot))
