@@ -353,9 +353,15 @@ class Config(Table):
     def page_rules(self, folder: Path = Path()) -> PageRules:
         """Who may read the page and how it is served; files are looked for in ``folder``.
 
-        Raises InputError for a certificate without its key, or the other way round.
+        Raises KeysError for a certificate without its key, or the other way round.
         """
         page = self.page
+        for has, lacks in (("certificate", "key"), ("key", "certificate")):
+            if getattr(page, has) is not None and getattr(page, lacks) is None:
+                raise KeysError(
+                    f"[page] names a {has}, but no {lacks}: give both for HTTPS, or neither",
+                    ("page", has),
+                )
         return PageRules(
             reading=Reading(page.reading),
             certificate=None if page.certificate is None else folder / page.certificate,

@@ -25,6 +25,7 @@ def check_together(config: Config, text: str, where: str) -> None:
         _check_rig(config)
         config.watch_settings()
         config.alert_rules()
+        config.page_rules()
         if config.mqtt is not None:
             _check_kiln_name(config)
             check_broker(config.mqtt)

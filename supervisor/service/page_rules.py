@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from supervisor.core.errors import InputError
 from web.access.access import Reading
 
 
@@ -21,9 +20,3 @@ class PageRules:
     certificate: Path | None = None
     key: Path | None = None
     behind_proxy: bool = False
-
-    def __post_init__(self) -> None:
-        if (self.certificate is None) != (self.key is None):
-            raise InputError(
-                "under [page], certificate and key go together: give both for HTTPS, or neither"
-            )

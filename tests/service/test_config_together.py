@@ -27,6 +27,8 @@ MISTAKES = {
         "both a password and a password_file",
     ),
     '[mqtt]\nhost = "b"\ndiscovery = true\ndiscovery_prefix = "#"': ("line 4", "discovery_prefix"),
+    '[page]\nport = 1\ncertificate = "c"': ("line 3", "[page] names a certificate, but no key"),
+    '[page]\nkey = "k"': ("line 2", "[page] names a key, but no certificate"),
     '[kiln]\nname = "---"\n[mqtt]\nhost = "b"': ("line 2", "[kiln] name: the kiln's name"),
     'units = "C"\n[kiln]\nambient = 68': (
         "line 3",

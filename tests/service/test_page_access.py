@@ -119,8 +119,5 @@ def test_the_rules_are_as_the_configuration_says(tmp_path: Path) -> None:
     assert parse_config(text, "it").page_rules(tmp_path) == PageRules(
         Reading.PIN, tmp_path / "a.pem", Path("/b.pem"), behind_proxy=True
     )
-    for half in ("certificate", "key"):
-        with pytest.raises(InputError, match="certificate and key go together"):
-            parse_config(f'[page]\n{half} = "a.pem"', "it").page_rules()
     with pytest.raises(InputError, match=r"page\.reading"):
         parse_config('[page]\nreading = "all"', "it")
