@@ -22,7 +22,7 @@ SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 CONTENT_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
     "connect-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; "
-    "frame-ancestors 'none'; require-trusted-types-for 'script'; trusted-types 'none'"
+    "frame-ancestors 'none'; require-trusted-types-for 'script'; trusted-types default"
 )
 HEADERS = {
     "Content-Security-Policy": CONTENT_POLICY,

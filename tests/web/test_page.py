@@ -224,6 +224,8 @@ async def test_the_policy_stops_a_script_even_if_one_got_in(
         assert await page.evaluate("window.broken") is None
         with pytest.raises(Error, match="TrustedHTML"):
             await page.evaluate("document.body.insertAdjacentHTML('beforeend', '<b>x</b>')")
+        read = 'new DOMParser().parseFromString("<svg><g/></svg>", "image/svg+xml")'
+        assert await page.evaluate(f"{read}.documentElement.tagName") == "svg"
 
 
 @pytest.mark.parametrize(

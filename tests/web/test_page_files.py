@@ -78,7 +78,7 @@ def test_channels_looks_are_one_list_that_the_style_sheet_follows() -> None:
         assert not re.search(r"COLOURS\b", script), name
 
 
-IMPORT = re.compile(r'^(?:import|export) .*?from "(\.[^"]+)";', re.MULTILINE)
+IMPORT = re.compile(r'^(?:import|export) (?:.*?from )?"(\.[^"]+)";', re.MULTILINE)
 
 
 def imported_by(name: str, seen: set[str]) -> set[str]:

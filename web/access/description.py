@@ -12,8 +12,14 @@ from typing import Any
 from fastapi import FastAPI
 
 from web.access.access import Access, Reading
-from web.access.gate import OPEN_BELOW, OPEN_PATHS, OWN_HEADER, PRIVATE_PATHS, SIGN_PATHS
-from web.guard import SAFE_METHODS
+from web.access.gate import (
+    OPEN_BELOW,
+    OPEN_PATHS,
+    OWN_HEADER,
+    PRIVATE_PATHS,
+    SIGN_PATHS,
+    is_write,
+)
 from web.problems import documented
 
 SESSION = "session"
@@ -65,7 +71,7 @@ def _complete(description: dict[str, Any], access: Access) -> None:
     schemes = description.setdefault("components", {}).setdefault("securitySchemes", {})
     schemes[SESSION] = _SCHEME
     for path, method, operation in _operations(description):
-        writes = method not in SAFE_METHODS
+        writes = is_write(method, path)
         is_open = path in (SIGN_PATHS if writes else OPEN_PATHS) or path.startswith(OPEN_BELOW)
         if not is_open:
             _may_answer(operation, 401, 403, 503)

@@ -26,6 +26,8 @@ SIGN_PATHS = frozenset({"/api/session/begin", "/api/session/end"})
 """What anybody may write to: how else would they sign in?"""
 PRIVATE_PATHS = frozenset({"/api/audit"})
 """What only those who may write may read: it has names and addresses."""
+READING_POSTS = frozenset({"/api/plans/explain"})
+"""What is posted and writes nothing: a question too long for an address. It goes as reading."""
 OWN_HEADER = "X-Spyhole"
 """A header that no form and no other site's script can send: browsers ask the server first, and
 this one never says yes."""
@@ -41,6 +43,11 @@ DETAIL_MAX_CHARS = 200
 
 _STATE = "visitor"
 _SIGNED = "signed"
+
+
+def is_write(method: str, path: str) -> bool:
+    """Whether a request may write something, as far as method and path tell."""
+    return method not in SAFE_METHODS and not (method == "POST" and path in READING_POSTS)
 
 
 def cookie_name(scope: Scope) -> str:
@@ -85,7 +92,7 @@ class Gate:
         visitor = self._visitor(scope, headers)
         state: dict[str, Any] = scope.setdefault("state", {})
         state[_STATE] = visitor
-        writes = scope["method"] not in SAFE_METHODS
+        writes = is_write(scope["method"], scope["path"])
         refusal = self._refusal(scope["path"], visitor, writes=writes)
         if refusal is not None:
             await _refuse(refusal, self._access.how_to_set(), writes)(scope, receive, send)

@@ -3,6 +3,7 @@
  * them, and the address says which view is shown.
  */
 
+import "./trust.js";
 import { byId, make, say } from "./dom.js";
 import { Live } from "./live.js";
 import { addressOf, placeOf } from "./places.js";

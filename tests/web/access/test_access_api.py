@@ -30,6 +30,7 @@ from tests.web.test_app import problem
 from web import stream
 from web.access.access import MOST_WAITING, Reading
 from web.access.attempts import FIRST_S, FREE
+from web.access.gate import READING_POSTS
 from web.access.interface import Deed
 from web.access.pin import PinHash
 from web.access.sessions import LIFE_S
@@ -96,6 +97,25 @@ async def test_what_is_guarded_follows_from_the_method_and_not_from_a_list() -> 
         assert (await phone.post("/api/brand-new", json={})).status_code == 204
         assert door.desk.logs == [("new", None)]
     assert door.trail.deeds[-1].what == "brand_new"
+
+
+@pytest.mark.parametrize("reading", Reading)
+async def test_a_question_that_is_posted_goes_as_reading_and_is_no_deed(reading: Reading) -> None:
+    door = Door(reading=reading)
+    (path,) = READING_POSTS
+
+    @door.app.post(path)
+    async def explain() -> str:
+        return "dry, then slow"
+
+    async with door.opened_from(headers={}) as phone:
+        asked = await phone.post(path, json={})
+        assert asked.status_code == (200 if reading is Reading.OPEN else 401)
+        for method in ("PUT", "DELETE", "PATCH"):
+            assert (await phone.request(method, path, json={})).status_code == 401
+        await sign_in(phone)
+        assert (await phone.post(path, json={})).status_code == 200
+    assert [deed.what for deed in door.trail.deeds] == ["sign_in"]
 
 
 async def test_without_a_pin_the_machine_itself_writes_and_says_to_others_how_to_set_one() -> None:

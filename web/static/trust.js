@@ -1,0 +1,11 @@
+/**
+ * What the browser may make of a text: never a script, never a part of the page. A text may be read
+ * as a document of its own, in which nothing runs, so that its parts can be looked at one by one.
+ * The server's policy lets the page make this one rule, once.
+ */
+
+// @ts-ignore the standard library of types has no Trusted Types yet
+globalThis.trustedTypes?.createPolicy("default", {
+  /** @param {string} text @param {string} _kind @param {string} place where it would go */
+  createHTML: (text, _kind, place) => (place === "DOMParser parseFromString" ? text : null),
+});
