@@ -57,6 +57,8 @@ Nothing here can act on a kiln. What is posted is written to the record: an ackn
 note, a look at a real cone, whether the calculation of cones follows the real ones, and where a
 firing's log begins and ends.
 While the disk refuses, all answer 202 after 3 seconds: kept in memory, written when it can be.
+Writing needs a session (`POST /api/session/begin`), and so does reading where the owner wants it;
+`GET /api/session` tells. Its cookie goes with the header `X-Spyhole: 1`.
 Temperatures are in °C and times in seconds of the firing (in a simulation they pass faster than
 real ones); `time` is a label for people. Every failure has the shape `ErrorAnswer`.
 """
