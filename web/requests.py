@@ -21,9 +21,9 @@ PLACE_MAX_CHARS = 200
 
 
 def _printable(text: str) -> str:
-    # A name stands in subjects of letters and on terminals, where other signs are commands.
+    # It stands in subjects of letters and on terminals, where other signs are commands.
     if not text.isprintable():
-        raise ValueError("a name has letters, digits, spaces and other signs that can be seen")
+        raise ValueError("it has signs in it that can't be seen; give one line of plain text")
     return text
 
 
@@ -57,7 +57,9 @@ class NoteRequest(Wire):
 
 
 Place = Annotated[
-    str, StringConstraints(strip_whitespace=True, min_length=1, max_length=PLACE_MAX_CHARS)
+    str,
+    StringConstraints(strip_whitespace=True, min_length=1, max_length=PLACE_MAX_CHARS),
+    AfterValidator(_printable),
 ]
 
 
