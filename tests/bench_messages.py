@@ -29,11 +29,11 @@ from hardware.max31856_rig import Max31856Rig
 from simulator.chip import SimulatedBench
 from simulator.scenario import load_scenario
 from supervisor.core.readings import Reading
+from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.watch import WatchSettings
 from supervisor.messaging.settings import BrokerSettings
 from supervisor.record.rows import Mode
 from supervisor.service.run import run
-from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.setup import Setup
 from tests.messaging.brokers import LOCAL, Mosquitto, program
 

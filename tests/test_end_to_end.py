@@ -23,10 +23,10 @@ from simulator.scenario import load_scenario
 from supervisor.commands.main import main
 from supervisor.core.heatwork import pack_around
 from supervisor.core.readings import Reading
+from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.watch import Watch
 from supervisor.record.rows import Mode, NewFiring
 from supervisor.record.store import Record
-from supervisor.service.schedule_text import schedule_toml
 from tests.daemons import Daemon, wait_until
 from tests.messaging.brokers import Ear, Mosquitto
 from tests.web.conftest import NAMES, QUIET, chromium

@@ -10,12 +10,12 @@ from pathlib import Path
 from simulator.scenario import Scenario, load_scenario, scenario_names
 from supervisor.commands.numbers import port_number, seed_number, speed_number
 from supervisor.commands.service import describe_page, interval_for, patient
+from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.watch import WatchSettings
 from supervisor.messaging.broker import EmbeddedBroker
 from supervisor.messaging.mqtt import BrokerSettings
 from supervisor.record.rows import Mode
 from supervisor.service.run import run as run_service
-from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.setup import Setup
 from supervisor.service.simulated_rig import SimulatedRig
 from supervisor.service.terminal import say

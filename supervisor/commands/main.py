@@ -29,6 +29,7 @@ _COMMANDS = {
     "witness": "note what the real cones did, and correct the kiln's offset by it",
     "unload": "tell what in a firing may be behind the defects of its ware",
     "trends": "tell what changes from firing to firing: elements, thermocouples, evenness",
+    "repeat": "make a plan from an actual firing, and suggest small changes",
     "notify": "list who is told of alerts beside the broker, and send a test",
     "report": "write one firing of the record to a file",
 }

@@ -14,8 +14,8 @@ from supervisor.commands.numbers import interval_number, seed_number
 from supervisor.commands.output import Progressing
 from supervisor.core.errors import InputError
 from supervisor.core.readings import Reading
+from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.units import Unit
-from supervisor.service.schedule_text import schedule_toml
 from supervisor.whole_file import whole_file
 
 _SEED_DIGITS = 18

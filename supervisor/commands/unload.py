@@ -110,4 +110,10 @@ def _lines(traced: Traced, sources: _Sources) -> Iterator[str]:
 
 
 def _wrapped(text: str, first: str) -> list[str]:
-    return textwrap.wrap(text, _WIDTH, initial_indent=first, subsequent_indent=" " * len(first))
+    return textwrap.wrap(
+        text,
+        _WIDTH,
+        initial_indent=first,
+        subsequent_indent=" " * len(first),
+        break_on_hyphens=False,
+    )

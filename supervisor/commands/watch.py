@@ -14,9 +14,9 @@ from supervisor.commands.service import describe_page, interval_for, patient, st
 from supervisor.core.errors import InputError
 from supervisor.core.readings import Source
 from supervisor.core.schedule import Schedule, parse_schedule
+from supervisor.core.schedule.written import schedule_toml
 from supervisor.record.rows import Mode
 from supervisor.service.config import Config
-from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.setup import Setup
 from supervisor.service.terminal import say
 from web.models import Mode as PageMode

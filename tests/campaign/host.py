@@ -16,11 +16,11 @@ from pathlib import Path
 from simulator.scenario import Scenario, load_scenario
 from supervisor.commands.service import patient
 from supervisor.core.readings import Source
+from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.watch import WatchSettings
 from supervisor.messaging.mqtt import BrokerSettings
 from supervisor.record.rows import Mode
 from supervisor.service.run import run
-from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.setup import Setup
 from supervisor.service.terminal import say
 from tests.campaign.bad_wires import BadWires

@@ -16,11 +16,11 @@ from random import Random
 
 from simulator.scenario import load_scenario
 from supervisor.commands.service import patient
+from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.watch import WatchSettings
 from supervisor.record.looking import RecordReader
 from supervisor.record.rows import Mode, NewFiring
 from supervisor.record.store import Record
-from supervisor.service.schedule_text import schedule_toml
 from tests.campaign.judging import all_heard, complaints, ends_well, judge
 from tests.campaign.outcome import Outcome, Progress, side_by_side
 from tests.campaign.person import Person

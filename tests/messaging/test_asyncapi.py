@@ -28,12 +28,12 @@ from supervisor import __version__
 from supervisor.core.alerts import Step
 from supervisor.core.events import Kind, Severity
 from supervisor.core.readings import FaultCause
+from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.units import Unit
 from supervisor.core.watch.moves import Activity
 from supervisor.messaging.mqtt import BrokerSettings
 from supervisor.messaging.topics import topics_under
 from supervisor.service.run import run
-from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.simulated_rig import SimulatedRig
 from tests.messaging.brokers import Ear, Mosquitto
 from tests.messaging.test_destinations import morning, told

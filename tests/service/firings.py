@@ -11,12 +11,12 @@ from simulator.scenario import Scenario, load_scenario
 from supervisor.core.alerts import AlertRules
 from supervisor.core.events import Event
 from supervisor.core.readings import Reading
+from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.watch import Watch, WatchSettings
 from supervisor.messaging.destinations import Destination, broker
 from supervisor.record.rows import Firing, Mode, NewFiring
 from supervisor.record.store import Record
 from supervisor.service.keeper import Keeper
-from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.wall import minute_of_label
 from tests.service.clocks import TestClock
 

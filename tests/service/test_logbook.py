@@ -15,11 +15,11 @@ import pytest
 
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule, Step
+from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.watch import WatchSettings
 from supervisor.record.rows import Mode
 from supervisor.record.store import Record
 from supervisor.service.logbook import BEGUN_BY_HAND, ENDED_BY_HAND
-from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.setup import Setup
 from supervisor.service.standby import FALLEN_C, KEPT_S, REST_S, Standby
 from tests.service.test_run import Said, fetch, running

@@ -8,11 +8,11 @@ from pathlib import Path
 
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule, Step
+from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.watch import WatchSettings
 from supervisor.record.rows import Mode
 from supervisor.record.store import Record
 from supervisor.service.run import run
-from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.setup import Setup
 from supervisor.service.standby import KEPT_S, Standby
 

@@ -20,6 +20,7 @@ import pytest
 
 from supervisor.core.errors import InputError, PeerError, RecordError
 from supervisor.core.readings import Reading
+from supervisor.core.schedule.written import schedule_toml
 from supervisor.messaging.mqtt import BrokerSettings
 from supervisor.record import writer
 from supervisor.record.rows import Mode
@@ -27,7 +28,6 @@ from supervisor.record.schema import FILE_NAME
 from supervisor.record.store import Record
 from supervisor.service.alone import alone_in
 from supervisor.service.run import run
-from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.setup import Setup
 from supervisor.service.simulated_rig import SimulatedRig
 from tests.messaging.brokers import free_port

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from supervisor.core.heatwork.cones import CONES
 from supervisor.core.schedule import Schedule, parse_schedule, starter, starter_names
-from supervisor.core.schedule.model import Atmosphere, FiringKind, Step
+from supervisor.core.schedule.model import Atmosphere, BandChange, FiringKind, Step
+from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.units import Unit
-from supervisor.service.schedule_text import schedule_toml
 
 # TOML text holds every Unicode scalar value; a lone surrogate is none.
 TEXTS = st.text(st.characters(exclude_categories=["Cs"]), max_size=60)
@@ -64,3 +66,24 @@ def test_what_was_read_once_is_written_the_same_ever_after(schedule: Schedule) -
 @pytest.mark.parametrize("name", starter_names())
 def test_a_starter_survives_exactly(name: str) -> None:
     assert parse_schedule(schedule_toml(starter(name))) == starter(name)
+
+
+BANDS = (
+    BandChange("quartz turns", 520.0, 620.0, 60.0),
+    BandChange("cristobalite turns back", is_left_out=True),
+    BandChange("glass anneals", 520.0, 460.0, 30.0, why="the glass “relaxes” here"),
+    BandChange("drying", at_any_rate=True),
+)
+
+
+def test_bands_survive_exactly() -> None:
+    schedule = replace(starter("midfire-glaze"), bands=BANDS)
+    assert parse_schedule(schedule_toml(schedule)) == schedule
+
+
+@settings(deadline=None, max_examples=40)
+@given(TEXTS, TEXTS)
+def test_a_comment_never_becomes_a_key(one: str, other: str) -> None:
+    comments = [one, f'{one}\nname = "another"\r{other}', "\x7f\x00\x85\u2028"]
+    plan = starter("bisque")
+    assert parse_schedule(schedule_toml(plan, comments)) == plan

@@ -1,0 +1,87 @@
+"""How much hold, or how many degrees at the top, bring the target cone down next time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from supervisor.core.refit.changeable import Changeable
+from supervisor.core.refit.suggestion import Suggestion
+from supervisor.core.review.cones import name_of_place, place_of_cone
+from supervisor.core.watch.wording import show_duration
+
+_JUST_DOWN = 0.1
+"""A cone that is just down may as well not be: a tenth of a cone more makes sure."""
+_SHORT, _BEYOND = 0.15, 0.9
+"""By real cones, from so many cones short of the target or beyond it a change is worth while."""
+_SHORT_BY_CALCULATION, _BEYOND_BY_CALCULATION = 0.4, 1.15
+
+
+def by_cones(plan: Changeable) -> Suggestion | None:
+    """None where the firing was on its cone, or nobody can tell."""
+    fired = plan.facts.plan
+    target, place = None if fired is None else fired.target_cone, plan.reached
+    if fired is None or target is None or place is None:
+        return None
+    aim = place_of_cone(target)
+    short, beyond = (
+        (_SHORT, _BEYOND) if plan.by_real_cones else (_SHORT_BY_CALCULATION, _BEYOND_BY_CALCULATION)
+    )
+    if aim - place < short and place - aim < beyond:
+        return None
+    how = "by the real cones" if plan.by_real_cones else "by calculation from the thermocouple"
+    reason = f"The firing was cone {name_of_place(place)} {how}; the plan wants cone {target}."
+    if fired.finished_s is None and place < aim:
+        return Suggestion(
+            f"{reason} It did not complete that plan.",
+            "Find what stopped the heat before you change anything: `spyhole trends` tells "
+            "whether elements or burner are tired.",
+            {"cones": round(aim - place, 2)},
+        )
+    wanted = aim + _JUST_DOWN - plan.after_peak
+    hold_s, top_c = plan.hold_for(wanted), plan.top_for(wanted)
+    if top_c is not None and plan.limit_c is not None and top_c > plan.limit_c:
+        top_c = None
+    ways = [*_hold_way(plan, hold_s), *_top_way(plan, top_c)]
+    if not ways:
+        return Suggestion(
+            reason, "No hold of four hours and no top near this one gives that: another plan does."
+        )
+    return Suggestion(
+        reason,
+        _sentence(ways),
+        {
+            "cones": round(aim + _JUST_DOWN - place, 2),
+            "hold_s": hold_s,
+            "hold_by_s": None if hold_s is None else hold_s - plan.hold_s,
+            "top_c": None if top_c is None else round(top_c, 1),
+            "top_by_c": None if top_c is None else round(top_c - plan.top_c, 1),
+            "by_real_cones": plan.by_real_cones,
+        },
+    )
+
+
+def _sentence(ways: Sequence[str]) -> str:
+    text = ", or ".join(ways)
+    return f"{text[0].upper()}{text[1:]}."
+
+
+def _hold_way(plan: Changeable, hold_s: float | None) -> list[str]:
+    if hold_s is None or hold_s == plan.hold_s:
+        return []
+    by_s = hold_s - plan.hold_s
+    how = "longer" if by_s > 0.0 else "shorter"
+    return [
+        (
+            f"hold {show_duration(abs(by_s))} {how} at {plan.words.temp(plan.top_c)} "
+            f"({show_duration(hold_s)} in all)"
+        )
+    ]
+
+
+def _top_way(plan: Changeable, top_c: float | None) -> list[str]:
+    if top_c is None or top_c == plan.top_c:
+        return []
+    by_c = top_c - plan.top_c
+    how = "hotter" if by_c > 0.0 else "cooler"
+    by, top = plan.words.difference(abs(by_c)), plan.words.temp(top_c)
+    return [f"go {by} {how}, to {top}, with the same hold"]
