@@ -9,7 +9,6 @@ from supervisor.core.refit.changeable import Changeable
 from supervisor.core.refit.suggestion import Suggestion
 from supervisor.core.review.cooling import CRYSTALS_C
 from supervisor.core.schedule.model import BandName, Way
-from supervisor.core.watch.shed import SHED_C
 from supervisor.core.watch.wording import show_duration
 
 _SOAK_S = 15 * 60.0
@@ -57,8 +56,10 @@ def _open_later(plan: Changeable) -> Suggestion | None:
     opened, words = cooling.opened, plan.words
     later_s = None
     if opened.shut_c_per_h:
-        constant_s = (opened.temp_c - SHED_C) / opened.shut_c_per_h * 3600.0
-        later_s = constant_s * math.log((opened.temp_c - SHED_C) / (_OPEN_C - SHED_C))
+        constant_s = (opened.temp_c - cooling.ambient_c) / opened.shut_c_per_h * 3600.0
+        later_s = constant_s * math.log(
+            (opened.temp_c - cooling.ambient_c) / (_OPEN_C - cooling.ambient_c)
+        )
     how_long = "" if later_s is None else f": about {show_duration(later_s)} later, shut as it was"
     return Suggestion(
         f"It was opened at {words.temp(opened.temp_c)}.",

@@ -44,8 +44,8 @@ _FASTER = 1.6
 margin is 1.5; both are common practice, no source)."""
 _LEAST_FALL_C = 10.0
 """A fall that goes beyond the shut kiln's by less is a look, or a swing."""
-_COLDEST_C = 45.0
-"""So near the shed's temperature, which nobody measures, a rate tells nothing."""
+_NEAREST_C = 25.0
+"""So near the air's temperature, which nobody measures, a rate tells nothing."""
 _DWELL_S = 600.0
 _RATE_S = 300.0
 _FIRST_C = 100.0
@@ -58,8 +58,12 @@ def cooling_of(
     peak: PeakFacts,
     steps: Sequence[StepFacts],
     troubles: Sequence[Trouble] = (),
+    *,
+    ambient_c: float = SHED_C,
 ) -> CoolingFacts | None:
-    """How the kiln cooled after ``peak``; ``troubles`` are what the watch told of.
+    """How the kiln cooled after ``peak``, down to the air at ``ambient_c``.
+
+    ``troubles`` are what the watch told of.
 
     None where the log ends before the kiln has fallen from its peak."""
     start, end = trace.place(peak.hold_to_s), len(trace) - 1
@@ -84,8 +88,11 @@ def cooling_of(
         quartz=_passage(trace, peak, QUARTZ_C, start),
         cristobalite=_passage(trace, peak, CRISTOBALITE_C, start),
         dwells=dwells,
-        opened=_first(_opened(trace, start, steps), _told(trace, start, troubles)),
-        shut_constant_s=_constant_s(trace, start),
+        opened=_first(
+            _opened(trace, start, steps, ambient_c), _told(trace, start, troubles, ambient_c)
+        ),
+        shut_constant_s=_constant_s(trace, start, ambient_c),
+        ambient_c=ambient_c,
     )
 
 
@@ -109,7 +116,7 @@ def _first_c_per_h(trace: Trace, peak: PeakFacts, start: int) -> float | None:
     return None if seen is None else seen.mean_c_per_h
 
 
-def _losses(trace: Trace, start: int) -> list[tuple[int, int, float]]:
+def _losses(trace: Trace, start: int, ambient_c: float) -> list[tuple[int, int, float]]:
     """Spans of the cooling, and the part of its excess that the kiln lost in each, a second.
 
     None of them crosses a gap in the readings.
@@ -117,13 +124,13 @@ def _losses(trace: Trace, start: int) -> list[tuple[int, int, float]]:
     at_s, kiln_c = trace.at_s, trace.kiln_c
     found = []
     i = start
-    while i + 1 < len(trace) and kiln_c[i] > _COLDEST_C:
+    while i + 1 < len(trace) and kiln_c[i] > (ambient_c + _NEAREST_C):
         j = min(bisect_left(at_s, at_s[i] + _SPAN_S, i + 1), len(trace) - 1)
-        if kiln_c[j] <= _COLDEST_C - 5.0 or at_s[j] <= at_s[i]:
+        if kiln_c[j] <= (ambient_c + _NEAREST_C) - 5.0 or at_s[j] <= at_s[i]:
             break
         widest_s = max(at_s[n + 1] - at_s[n] for n in range(i, j))
         if widest_s <= GAP_S:
-            excess = (kiln_c[i] - SHED_C) / (kiln_c[j] - SHED_C)
+            excess = (kiln_c[i] - ambient_c) / (kiln_c[j] - ambient_c)
             found.append((i, j, math.log(excess) / (at_s[j] - at_s[i])))
         i = j
     return found
@@ -138,12 +145,14 @@ def _corners_s(steps: Sequence[StepFacts], trace: Trace, start: int) -> list[flo
     return corners
 
 
-def _opened(trace: Trace, start: int, steps: Sequence[StepFacts]) -> Opening | None:
+def _opened(
+    trace: Trace, start: int, steps: Sequence[StepFacts], ambient_c: float
+) -> Opening | None:
     """The first fall that lasts and that no shut kiln makes."""
     corners_s = _corners_s(steps, trace, start)
     at_s, kiln_c = trace.at_s, trace.kiln_c
     own: list[tuple[float, float]] = []
-    for i, j, loss_per_s in _losses(trace, start):
+    for i, j, loss_per_s in _losses(trace, start, ambient_c):
         is_settling = any(corner - _SPAN_S < at_s[i] < corner + _SETTLE_S for corner in corners_s)
         if is_settling:
             own.clear()
@@ -151,16 +160,18 @@ def _opened(trace: Trace, start: int, steps: Sequence[StepFacts]) -> Opening | N
         recent = [loss for when_s, loss in own if when_s > at_s[i] - _OWN_S]
         if len(recent) >= _LEAST_OWN:
             shut_per_s = statistics.median(recent)
-            excess_c = kiln_c[i] - SHED_C
+            excess_c = kiln_c[i] - ambient_c
             shut_c = excess_c * -math.expm1(-shut_per_s * (at_s[j] - at_s[i]))
             fell_c = kiln_c[i] - kiln_c[j]
             if loss_per_s > _FASTER * shut_per_s and fell_c - shut_c > _least_c(excess_c):
-                return _opening(trace, _onset(trace, i, j, shut_per_s), shut_per_s)
+                return _opening(
+                    trace, _onset(trace, i, j, shut_per_s, ambient_c), shut_per_s, ambient_c
+                )
         own.append((at_s[i], loss_per_s))
     return None
 
 
-def _opening(trace: Trace, first: int, shut_per_s: float | None) -> Opening:
+def _opening(trace: Trace, first: int, shut_per_s: float | None, ambient_c: float) -> Opening:
     at_s, kiln_c = trace.at_s, trace.kiln_c
     after = min(bisect_left(at_s, at_s[first] + _RATE_S, first + 1), len(trace) - 1)
     lasted_s = at_s[after] - at_s[first]
@@ -168,16 +179,18 @@ def _opening(trace: Trace, first: int, shut_per_s: float | None) -> Opening:
         at_s[first],
         kiln_c[first],
         (kiln_c[first] - kiln_c[after]) / lasted_s * 3600.0 if lasted_s > 0.0 else 0.0,
-        None if shut_per_s is None else shut_per_s * (kiln_c[first] - SHED_C) * 3600.0,
+        None if shut_per_s is None else shut_per_s * (kiln_c[first] - ambient_c) * 3600.0,
     )
 
 
-def _told(trace: Trace, start: int, troubles: Sequence[Trouble]) -> Opening | None:
+def _told(
+    trace: Trace, start: int, troubles: Sequence[Trouble], ambient_c: float
+) -> Opening | None:
     """The first fall that the watch itself called faster than a shut kiln's."""
     for trouble in troubles:
         is_so = trouble.kind is Kind.FAST_COOLING and trouble.data.get("band") is None
         if is_so and trouble.began_s > trace.at_s[start]:
-            return _opening(trace, trace.place(trouble.began_s), None)
+            return _opening(trace, trace.place(trouble.began_s), None, ambient_c)
     return None
 
 
@@ -186,25 +199,25 @@ def _least_c(excess_c: float) -> float:
     return min(_LEAST_FALL_C, max(0.08 * excess_c, 2.0))
 
 
-def _onset(trace: Trace, i: int, j: int, shut_per_s: float) -> int:
+def _onset(trace: Trace, i: int, j: int, shut_per_s: float, ambient_c: float) -> int:
     """Where in the span, or just before it, the fall became too fast."""
     at_s, kiln_c = trace.at_s, trace.kiln_c
     places = range(max(i - 10, 0), j)
 
     def beyond(n: int) -> float:
         """How much farther than a shut kiln it falls from there to the end of the span."""
-        excess = (kiln_c[n] - SHED_C) / (kiln_c[j] - SHED_C)
+        excess = (kiln_c[n] - ambient_c) / (kiln_c[j] - ambient_c)
         return math.log(excess) - shut_per_s * (at_s[j] - at_s[n])
 
     most = max(map(beyond, places))
     # From every earlier point it fell as far beyond, but for the noise: the last one is it.
-    return max(n for n in places if beyond(n) >= most - _NOISE_C / (kiln_c[n] - SHED_C))
+    return max(n for n in places if beyond(n) >= most - _NOISE_C / (kiln_c[n] - ambient_c))
 
 
-def _constant_s(trace: Trace, start: int) -> float | None:
+def _constant_s(trace: Trace, start: int, ambient_c: float) -> float | None:
     """The time constant about 573 °C, where that was passed."""
     kiln_c = trace.kiln_c
-    near = [loss for i, j, loss in _losses(trace, start) if 500.0 < kiln_c[i] < 700.0]
+    near = [loss for i, j, loss in _losses(trace, start, ambient_c) if 500.0 < kiln_c[i] < 700.0]
     if not near or statistics.median(near) <= 0.0:
         return None
     return 1.0 / statistics.median(near)

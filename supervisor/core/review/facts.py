@@ -174,7 +174,8 @@ class CoolingFacts:
     ``opened`` is the first fall that no shut kiln makes: lid, door, damper or vents. ``end_c`` is
     the last temperature of the log: a lid that was opened later can't be seen. ``first_c_per_h``
     is the mean rate of the first 100 °C below the peak's level.
-    ``shut_constant_s`` is the time in which it lost 63 % of its excess while shut, about 573 °C.
+    ``shut_constant_s`` is the time in which it lost 63 % of its excess over ``ambient_c``, the air
+    about the kiln as far as that was told, while shut, about 573 °C.
     """
 
     begun_s: float
@@ -189,6 +190,7 @@ class CoolingFacts:
     dwells: tuple[Leg, ...]
     opened: Opening | None
     shut_constant_s: float | None
+    ambient_c: float
 
 
 @dataclass(frozen=True, slots=True)

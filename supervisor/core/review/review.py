@@ -66,9 +66,10 @@ class Reviewer:
         )
         tracks = tuple(work.track for work in self._works)
         self._tracks = tracks
-        self._following = Following(tracks) if len(tracks) > 1 else None
+        self._following = Following(tracks, settings.ambient_c) if len(tracks) > 1 else None
         self._kiln = KilnEstimate(tracks)
-        self._pursuit = None if schedule is None else Pursuit(schedule)
+        self._ambient_c = settings.ambient_c
+        self._pursuit = None if schedule is None else Pursuit(schedule, settings.ambient_c)
         self._maker = TraceMaker(self.channels)
         self._gaps: list[tuple[float, float]] = []
         self._count = 0
@@ -161,7 +162,9 @@ class Reviewer:
             peak=peak,
             above=() if fired is None else times_above(trace, fired),
             bands=bands,
-            cooling=None if fired is None else cooling_of(trace, fired, steps, troubles),
+            cooling=None
+            if fired is None
+            else cooling_of(trace, fired, steps, troubles, ambient_c=self._ambient_c),
             evenness=None if fired is None else evenness_of(trace, fired, cones),
             cones=cones,
             looks=seen,

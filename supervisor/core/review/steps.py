@@ -14,6 +14,7 @@ from supervisor.core.review.trace import Trace
 from supervisor.core.schedule import PlannedStep, Schedule, Timeline
 from supervisor.core.watch.follower import PlanFollower
 from supervisor.core.watch.moves import Activity, PlanFinished, StepBegun
+from supervisor.core.watch.shed import SHED_C
 
 _AT_LEVEL_C = 2.0
 """So near its level a kiln is at it; controllers swing by less (common practice, no source)."""
@@ -29,8 +30,8 @@ _NEAR_C = 25.0
 class Pursuit:
     """Follows the plan as the watch does, and keeps when each step was begun."""
 
-    def __init__(self, schedule: Schedule) -> None:
-        self._follower = PlanFollower(schedule)
+    def __init__(self, schedule: Schedule, ambient_c: float = SHED_C) -> None:
+        self._follower = PlanFollower(schedule, ambient_c)
         self.entered_s: dict[int, float] = {}
         self.finished_s: float | None = None
         self.first: int | None = None

@@ -9,7 +9,7 @@ free of the load: more ware slows both alike (there, 0.8 and 1.15 of a load diff
 Full power is known only where the kiln climbs *behind* its plan: then whoever fires gives all
 there is. A kiln that keeps its plan shows no more than that it has at least so much. Near the
 peak the first fall is that of hot air and elements, so the cooling there is drawn out from
-colder: it goes as a power of the excess over the shed.
+colder: it goes as a power of the excess over the air about it.
 
 Knows a trace and steps; knows nothing of other firings.
 """
@@ -23,7 +23,6 @@ from dataclasses import dataclass
 
 from supervisor.core.review import FiringFacts, StepFacts, Trace
 from supervisor.core.trends.theil_sen import theil_sen
-from supervisor.core.watch.shed import SHED_C
 
 LEVEL_C = 25.0
 """Rates are those of stretches so long."""
@@ -51,10 +50,11 @@ class Cooling:
     power: float
     points: int
     hottest_c: float
+    ambient_c: float
 
     def at(self, temp_c: float) -> float:
         """The rate, positive, at which it cools there."""
-        return math.exp(self.a + self.power * math.log(temp_c - SHED_C))
+        return math.exp(self.a + self.power * math.log(temp_c - self.ambient_c))
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +184,7 @@ def _cooling(trace: Trace, facts: FiringFacts) -> Cooling | None:
         if from_s is not None and to_s is not None and to_s > from_s:
             meets = any(from_s < last_s and first_s < to_s for first_s, last_s in heated)
             if not meets:
-                places.append(math.log(temp_c + LEVEL_C / 2.0 - SHED_C))
+                places.append(math.log(temp_c + LEVEL_C / 2.0 - cooling.ambient_c))
                 rates.append(math.log(LEVEL_C / (to_s - from_s) * 3600.0))
                 hottest_c = temp_c + LEVEL_C
         temp_c += LEVEL_C
@@ -194,7 +194,7 @@ def _cooling(trace: Trace, facts: FiringFacts) -> Cooling | None:
     if line is None:
         return None
     a = line.middle_y - line.slope * line.middle_x
-    return Cooling(a, line.slope, len(places), hottest_c)
+    return Cooling(a, line.slope, len(places), hottest_c, cooling.ambient_c)
 
 
 def _heated(facts: FiringFacts) -> list[tuple[float, float]]:

@@ -17,6 +17,7 @@ from supervisor.core.heatwork.offset import Observation
 from supervisor.core.readings import FaultCause, Reading
 from supervisor.core.review import FiringFacts, Remark, Reviewer, document_of
 from supervisor.core.schedule.model import Way
+from supervisor.core.watch import WatchSettings
 from tests.core.firings import (
     HOUR_S,
     Points,
@@ -138,6 +139,17 @@ def test_a_shut_kiln_is_never_said_to_be_opened(constant_h: float) -> None:
         facts = looked_back(points, None, seed=seed)
         assert facts.cooling is not None
         assert facts.cooling.opened is None
+
+
+def test_in_a_warm_shed_the_kiln_cools_towards_that() -> None:
+    warm = cooled(as_planned(GLAZE), 18 * HOUR_S, shed_c=38.0)
+    settings = WatchSettings(ambient_c=38.0)
+    told, untold = looked_back(warm, settings=settings).cooling, looked_back(warm).cooling
+    assert told is not None
+    assert untold is not None
+    assert (told.ambient_c, told.opened) == (38.0, None)
+    assert told.shut_constant_s == pytest.approx(18000.0, rel=0.01)
+    assert untold.shut_constant_s != pytest.approx(18000.0, rel=0.02)
 
 
 def test_neither_a_look_nor_the_end_of_a_slow_cooling_is_an_opening() -> None:
