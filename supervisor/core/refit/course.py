@@ -26,6 +26,8 @@ _WARMED_C = 2.0
 _SPAN_S = 900.0
 _SLOWER = 0.8
 """A kiln that falls at less than this part of its later, colder rate is held back."""
+_MOST_STRETCHES = 5
+"""More than these are no plan but a fire that dies down."""
 _LEAST_S = 900.0
 """A shorter stretch is a swing or the last of the peak's heat."""
 _COLD_C = 250.0
@@ -101,7 +103,7 @@ def course_of(trace: Trace, facts: FiringFacts) -> Course | None:
         swing_c=swing_c,
         hold_from_s=hold_from_s,
         level_c=level_c,
-        down=_held_back(trace, facts, top),
+        down=_held_back(trace.steadied(), facts, top),
         left_out=tuple(sorted([*lost, *stalls], key=lambda one: one.from_s)),
     )
 
@@ -223,7 +225,7 @@ def _held_back(trace: Trace, facts: FiringFacts, top: int) -> tuple[Points, ...]
             first, last = _widened(trace, i, j, top)
             if trace.at_s[last] - trace.at_s[first] >= _LEAST_S:
                 found.append(_thinned(_without(trace, first, last, ())))
-    return tuple(found)
+    return tuple(found) if len(found) <= _MOST_STRETCHES else ()
 
 
 def _rates(trace: Trace, top: int, until_s: float) -> list[tuple[int, int, float]]:

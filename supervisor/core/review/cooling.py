@@ -42,6 +42,8 @@ _OWN_S, _LEAST_OWN = 2400.0, 3
 _FASTER = 1.6
 """So much faster than its own recent cooling nothing gets that stays shut (the watch's own
 margin is 1.5; both are common practice, no source)."""
+_STILL, _SURELY = 1.3, 3.0
+"""What was opened stays open for a while; walls that give back their heat slow the fall down."""
 _LEAST_FALL_C = 10.0
 """A fall that goes beyond the shut kiln's by less is a look, or a swing."""
 _NEAREST_C = 25.0
@@ -70,6 +72,7 @@ def cooling_of(
     if end <= start or trace.kiln_c[end] > peak.level_c - 10.0:
         return None
 
+    steady = trace.steadied()
     dwells = tuple(
         step.actual
         for step in steps
@@ -89,9 +92,9 @@ def cooling_of(
         cristobalite=_passage(trace, peak, CRISTOBALITE_C, start),
         dwells=dwells,
         opened=_first(
-            _opened(trace, start, steps, ambient_c), _told(trace, start, troubles, ambient_c)
+            _opened(steady, start, steps, ambient_c), _told(steady, start, troubles, ambient_c)
         ),
-        shut_constant_s=_constant_s(trace, start, ambient_c),
+        shut_constant_s=_constant_s(steady, start, ambient_c),
         ambient_c=ambient_c,
     )
 
@@ -152,23 +155,32 @@ def _opened(
     corners_s = _corners_s(steps, trace, start)
     at_s, kiln_c = trace.at_s, trace.kiln_c
     own: list[tuple[float, float]] = []
-    for i, j, loss_per_s in _losses(trace, start, ambient_c):
+    losses = _losses(trace, start, ambient_c)
+    for n, (i, j, loss_per_s) in enumerate(losses):
         is_settling = any(corner - _SPAN_S < at_s[i] < corner + _SETTLE_S for corner in corners_s)
         if is_settling:
             own.clear()
             continue
         recent = [loss for when_s, loss in own if when_s > at_s[i] - _OWN_S]
-        if len(recent) >= _LEAST_OWN:
-            shut_per_s = statistics.median(recent)
+        shut_per_s = statistics.median(recent) if len(recent) >= _LEAST_OWN else 0.0
+        if shut_per_s > 0.0:
             excess_c = kiln_c[i] - ambient_c
             shut_c = excess_c * -math.expm1(-shut_per_s * (at_s[j] - at_s[i]))
             fell_c = kiln_c[i] - kiln_c[j]
-            if loss_per_s > _FASTER * shut_per_s and fell_c - shut_c > _least_c(excess_c):
+            is_fast = loss_per_s > _FASTER * shut_per_s and fell_c - shut_c > _least_c(excess_c)
+            if is_fast and _lasts(losses, n, shut_per_s):
                 return _opening(
                     trace, _onset(trace, i, j, shut_per_s, ambient_c), shut_per_s, ambient_c
                 )
         own.append((at_s[i], loss_per_s))
     return None
+
+
+def _lasts(losses: Sequence[tuple[int, int, float]], n: int, shut_per_s: float) -> bool:
+    """Whether the next span is fast too; at the end of a log the one must be very fast."""
+    if n + 1 == len(losses):
+        return losses[n][2] > _SURELY * shut_per_s
+    return losses[n + 1][2] > _STILL * shut_per_s
 
 
 def _opening(trace: Trace, first: int, shut_per_s: float | None, ambient_c: float) -> Opening:

@@ -8,12 +8,15 @@ makes no rate; a log that is slower has a point for each of its rows.
 from __future__ import annotations
 
 import math
+import statistics
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from itertools import pairwise
 
 POINT_S = 30.0
 """Readings so near in time are one point: a kiln's temperature moves in tens of seconds."""
+LOOK_S = 420.0
+"""A plug is out of its spyhole for less than half of this (common practice, no source)."""
 GAP_S = 600.0
 """So long without a believable temperature is told as a gap (common practice, no source)."""
 
@@ -78,6 +81,22 @@ class Trace:
                     return self.at_s[i]
                 return min(self._between(i + 1, temp_c), until_s)
         return None
+
+    def steadied(self, over_s: float = LOOK_S) -> Trace:
+        """The same with each of the kiln's temperatures the median of so much time about it.
+
+        Whatever falls or climbs stays as it is; a dip that is over in half of the time is gone.
+        """
+        found = Trace(self.channels)
+        found.at_s, found.channels_c = self.at_s, self.channels_c
+        first = last = 0
+        for now_s in self.at_s:
+            while self.at_s[first] < now_s - over_s / 2.0:
+                first += 1
+            while last < len(self.at_s) and self.at_s[last] <= now_s + over_s / 2.0:
+                last += 1
+            found.kiln_c.append(statistics.median(self.kiln_c[first:last]))
+        return found
 
     def _between(self, i: int, temp_c: float) -> float:
         """When the line from point ``i − 1`` to ``i`` passes ``temp_c``."""
