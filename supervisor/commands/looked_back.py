@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from hardware.recorded_log import annotations_of
 from supervisor.commands.columns import describe_columns, log_of, tell_remarks
 from supervisor.commands.files import data_folder, is_there, load_schedule
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event
-from supervisor.core.review import FiringFacts, Reviewer
+from supervisor.core.review import FiringFacts, Remark, Reviewer
 from supervisor.core.schedule import Schedule
 from supervisor.core.units import Unit
 from supervisor.core.watch import Watch, WatchSettings
@@ -35,6 +36,12 @@ class LookedBack:
     reviewer: Reviewer
     facts: FiringFacts
     words: Words
+
+    def heading(self) -> str:
+        """The firing's name and its plan's; and whether it still goes on."""
+        plan = "" if self.schedule is None else f": {self.schedule.name}"
+        is_open = self.firing is not None and self.firing.is_open
+        return f"{self.name}{plan}{' (not over yet: this is so far)' if is_open else ''}"
 
 
 def describe_firing(parser: argparse.ArgumentParser) -> None:
@@ -85,7 +92,8 @@ def _of_log(options: argparse.Namespace, path: Path) -> LookedBack:
         if watch is not None:
             events += watch.feed(reading)
     tell_remarks(log)
-    facts = reviewer.facts(events)
+    remarks = [Remark(one.elapsed_s, f"{one.column}: {one.text}") for one in annotations_of(log)]
+    facts = reviewer.facts(events, remarks)
     return LookedBack(path.name, None, schedule, reviewer, facts, _words(options, unit))
 
 

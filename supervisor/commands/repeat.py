@@ -123,6 +123,7 @@ def _lines(
     told: LookedBack, fitted: Refit, changes: tuple[Suggestion, ...], begun_s: float
 ) -> Iterator[str]:
     words = told.words
+    yield told.heading()
     yield fitted.schedule.name
     for number, step in enumerate(fitted.schedule.steps, start=1):
         rate = "as it goes" if step.rate_c_per_h is None else words.rate(step.rate_c_per_h)

@@ -4,30 +4,22 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
+from functools import partial
 
 from supervisor.commands.files import data_folder, is_there
+from supervisor.commands.numbers import count_number
 from supervisor.commands.output import Progressing, print_json
 from supervisor.core.errors import InputError
 from supervisor.core.review import document_of
-from supervisor.core.trends import (
-    FiringPoint,
-    Trend,
-    point_of,
-    say,
-    trends_of,
-    usual_cooling,
-)
+from supervisor.core.trends import FiringPoint, Trend, say, trends_of
 from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
 from supervisor.record.looking import RecordReader
-from supervisor.record.reviewed import facts_from, reviewer_of
-from supervisor.record.rows import SeenFiring
+from supervisor.record.reviewed import points_of
 from supervisor.record.schema import FILE_NAME
 
 USUAL_FIRINGS = 40
 """So many firings back are looked at; older ones tell of another kiln."""
-EVERY_S = 10.0
-"""A reading in so many seconds tells a trend as well as all, and sooner."""
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -44,10 +36,15 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--since", metavar="FIRING", help="only from this firing on")
     parser.add_argument(
         "--last",
-        type=_count,
+        type=count_number,
         default=USUAL_FIRINGS,
         metavar="N",
         help=f"look at so many firings back (default {USUAL_FIRINGS})",
+    )
+    parser.add_argument(
+        "--warnings",
+        action="store_true",
+        help="only what is worth a warning: where nothing is, print nothing",
     )
     parser.add_argument("--data", metavar="DIR", help="folder of the record; default: SPYHOLE_DATA")
     parser.add_argument("--units", choices=["C", "F"], help="scale of the text")
@@ -72,12 +69,21 @@ def run(options: argparse.Namespace) -> int:
         for name, unit in units.items():
             if kiln not in (None, name):
                 continue
-            history = [seen for seen in record.seen_in_kiln(name) if not seen.firing.is_open]
+            history = record.seen_in_kiln(name)
             if since is not None:
                 places = [seen.firing.id for seen in history]
                 history = history[places.index(since.id) :] if since.id in places else []
-            points = points_of(record, history[-options.last :])
+            looked_at = history[-options.last :]
+            progress = Progressing("looked at")
+            points = points_of(
+                record, looked_at, on_done=partial(progress.at, unit=f"of {len(looked_at)} firings")
+            )
+            progress.end()
             trends = trends_of(points)
+            if options.warnings:
+                trends = tuple(one for one in trends if one.is_worth_a_warning)
+                if not trends and not options.json:
+                    continue
             if options.json:
                 documents.append(_document(name, points, trends))
             else:
@@ -86,31 +92,6 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         print_json({"kilns": documents})
     return 0
-
-
-def points_of(record: RecordReader, history: Sequence[SeenFiring]) -> list[FiringPoint]:
-    """The points of these firings that were fired at all, oldest first."""
-    points: list[FiringPoint] = []
-    progress = Progressing("looked at")
-    for count, seen in enumerate(history, start=1):
-        firing = seen.firing
-        reviewer = reviewer_of(record, firing, every_s=EVERY_S)
-        facts = facts_from(record, firing, reviewer)
-        if facts.is_whole:
-            points.append(
-                point_of(
-                    firing.id,
-                    firing.started_label,
-                    reviewer.trace,
-                    facts,
-                    configured_c=firing.configured_offsets_c,
-                    older_probes=seen.older_probes,
-                    usual=usual_cooling(points),
-                )
-            )
-        progress.at(count, f"of {len(history)} firings")
-    progress.end()
-    return points
 
 
 def _document(
@@ -147,13 +128,3 @@ def _lines(
 
 def _span(points: Sequence[FiringPoint]) -> str:
     return f"{points[0].firing} to {points[-1].firing}"
-
-
-def _count(text: str) -> int:
-    try:
-        count = int(text)
-    except ValueError:
-        count = 0
-    if not 1 <= count <= 10_000:
-        raise argparse.ArgumentTypeError(f"{text[:20]!r} is no number of firings (1 to 10000)")
-    return count

@@ -6,7 +6,7 @@ import argparse
 import textwrap
 from collections.abc import Iterator
 
-from supervisor.commands.looked_back import LookedBack, describe_firing, looked_back, split_list
+from supervisor.commands.looked_back import describe_firing, looked_back, split_list
 from supervisor.commands.output import print_json
 from supervisor.core.defects import DEFECTS, Traced, Verdict, defect_of, trace_defects
 from supervisor.core.errors import InputError
@@ -55,7 +55,7 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         print_json({"firing": told.name, "defects": document_of(traced)})
         return 0
-    print(f"{told.name}{_plan(told)}")
+    print(told.heading())
     sources = _Sources()
     for one in traced:
         print()
@@ -86,10 +86,6 @@ class _Sources:
     def lines(self) -> Iterator[str]:
         """Every source with its number."""
         return (f"[{number}] {source}" for source, number in self._numbers.items())
-
-
-def _plan(told: LookedBack) -> str:
-    return "" if told.schedule is None else f": {told.schedule.name}"
 
 
 def _lines(traced: Traced, sources: _Sources) -> Iterator[str]:

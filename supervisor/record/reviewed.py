@@ -5,16 +5,20 @@ Knows where the record keeps what ``supervisor.core.review`` wants to know, and 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from supervisor.core.heatwork import Correction
 from supervisor.core.readings import Reading
 from supervisor.core.review import FiringFacts, Remark, Reviewer
 from supervisor.core.schedule import Schedule, parse_schedule
+from supervisor.core.trends import FiringPoint, point_of, usual_cooling
 from supervisor.core.watch.settings import WatchSettings
 from supervisor.record.looking import RecordReader
-from supervisor.record.rows import Firing
+from supervisor.record.rows import Firing, SeenFiring
+
+TREND_EVERY_S = 10.0
+"""A reading in so many seconds tells a trend as well as all, and sooner."""
 
 
 def plan_of(firing: Firing) -> Schedule | None:
@@ -60,6 +64,41 @@ def facts_from(record: RecordReader, firing: Firing, reviewer: Reviewer) -> Firi
         [Remark(note.elapsed_s, note.text) for note in record.notes(firing.id)],
         [kept.seen for kept in record.observations(firing.id)],
     )
+
+
+def points_of(
+    record: RecordReader,
+    history: Sequence[SeenFiring],
+    *,
+    every_s: float = TREND_EVERY_S,
+    on_done: Callable[[int], None] | None = None,
+) -> list[FiringPoint]:
+    """What goes into trends of these firings of a kiln, oldest first.
+
+    Firings that go on, and those in which the kiln never was hot, are left out. ``on_done`` is
+    told how many have been looked at.
+    """
+    points: list[FiringPoint] = []
+    for count, seen in enumerate(history, start=1):
+        firing = seen.firing
+        if not firing.is_open:
+            reviewer = reviewer_of(record, firing, every_s=every_s)
+            facts = facts_from(record, firing, reviewer)
+            if facts.is_whole:
+                points.append(
+                    point_of(
+                        firing.id,
+                        firing.started_label,
+                        reviewer.trace,
+                        facts,
+                        configured_c=firing.configured_offsets_c,
+                        older_probes=seen.older_probes,
+                        usual=usual_cooling(points),
+                    )
+                )
+        if on_done is not None:
+            on_done(count)
+    return points
 
 
 def thinned(readings: Iterable[Reading], every_s: float) -> Iterator[Reading]:

@@ -73,6 +73,18 @@ def test_as_json_it_has_the_figures_and_the_sentences(
     assert set(energy["said"]) == {"C", "F"}
 
 
+def test_only_warnings_or_nothing_at_all(spyhole: Spyhole, data: tuple[Path, list[str]]) -> None:
+    folder, ids = data
+    found = spyhole("trends", "--warnings", "--data", folder)
+    assert found.code == 0
+    assert [
+        line[2] for line in found.out.splitlines() if line.startswith("  ") and line[2] != " "
+    ] == ["!"]
+    assert "small" not in found.out
+    quiet = spyhole("trends", "--warnings", "--since", ids[3], "--data", folder)
+    assert (quiet.code, quiet.out) == (0, "")
+
+
 def test_it_begins_anew_with_new_elements_and_looks_back_as_far_as_asked(
     spyhole: Spyhole, data: tuple[Path, list[str]]
 ) -> None:

@@ -8,7 +8,7 @@ import pytest
 
 from simulator.scenario import load_scenario
 from supervisor.core.defects import DefectKind
-from tests.commands.conftest import Spyhole, simulated_log
+from tests.commands.conftest import Spyhole, rows_of, simulated_log, write_rows
 
 
 @pytest.fixture(scope="module")
@@ -58,6 +58,24 @@ def test_the_text_is_for_people_in_their_scale(
     for number in (1, 2):
         assert f"[{number}]" in found.out.partition("sources:")[0]
         assert f"[{number}] " in found.out.partition("sources:")[2]
+
+
+def test_a_column_of_remarks_tells_when_it_was_reduced(
+    spyhole: Spyhole, opened_log: Path, tmp_path: Path
+) -> None:
+    rows = rows_of(opened_log)
+    for row in rows:
+        hour = float(row["elapsed_s"]) / 3600.0
+        row["remark"] = "reduction begun" if 7.0 < hour < 7.5 else "reduction ended"
+        row["remark"] = row["remark"] if hour > 7.0 else "candle"
+    log = write_rows(tmp_path / "noted.csv", rows)
+    found = spyhole("unload", log, *PLAN, "--defect", "weak-reduction", "--json")
+    (weak,) = found.document["defects"]
+    late = next(cause for cause in weak["causes"] if cause["name"] == "reduced-late")
+    assert late["verdict"] == "ruled out"
+    assert 800.0 < late["figures"]["begun_c"] < 950.0
+    brief = next(cause for cause in weak["causes"] if cause["name"] == "reduced-briefly")
+    assert brief["figures"]["lasted_s"] == pytest.approx(1800.0, abs=120.0)
 
 
 def test_what_cannot_be_traced_is_one_sentence(
