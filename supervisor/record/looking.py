@@ -263,8 +263,18 @@ class RecordReader:
 
     @contextmanager
     def _reading(self) -> Generator[sqlite3.Connection]:
-        with closing(open_for_reading(self._path)) as connection:
+        with closing(self._opened()) as connection:
             try:
                 yield connection
             except sqlite3.Error as error:
                 raise RecordError(explain(error, self._path)) from None
+
+    def _opened(self) -> sqlite3.Connection:
+        path = self._path
+        try:
+            return open_for_reading(path)
+        except RecordError:
+            if path == self._path:
+                raise
+            # It has gone from memory to where it belongs just now.
+            return open_for_reading(self._path)

@@ -129,17 +129,31 @@ def is_warning(sort: Owed) -> bool:
     return sort.severity != Severity.INFO.value
 
 
+SHORT_FROM_C = 825.0
+"""So hot a firing's minutes begin that cones 018 to 016 go down within them, one by one."""
+
+
 def short_firing(path: Path, seed: int, *, minutes: float) -> Path:
-    """Minutes of a firing at its real speed, in which a probe breaks off twelve times."""
-    every_min = minutes / 14.0
+    """Minutes of a firing at its real speed: steps, a band, cones; each probe breaks off once."""
+    plan = path.with_name("quick-steps.toml")
+    steps = "".join(
+        f"[[step]]\nrate = 500\nto = {SHORT_FROM_C + rise_c:g}\nhold_min = {minutes / 14.0:.3f}\n"
+        for rise_c in (8, 16, 24)
+    )
+    plan.write_text(
+        'name = "Quick steps of a hot kiln"\nunits = "C"\nkind = "other"\n'
+        f'atmosphere = "oxidation"\ntarget_cone = "017"\n{steps}[[step]]\nrate = 600\nto = 600\n',
+        encoding="utf-8",
+    )
     faults = "".join(
-        f'[[fault]]\nkind = "open_thermocouple"\nchannel = "{LOOSE[n % 2]}"\n'
-        f"at_min = {(n + 1) * every_min:.3f}\nfor_min = {every_min / 2.0:.3f}\n"
-        for n in range(12)
+        f'[[fault]]\nkind = "open_thermocouple"\nchannel = "{channel}"\n'
+        f"at_min = {minutes * part:.3f}\nfor_min = {minutes / 16.0:.3f}\n"
+        for channel, part in (("top", 0.08), ("middle", 0.3), ("bottom", 0.5))
     )
     path.write_text(
-        'title = "Some minutes of a firing with a loose probe"\nkiln = "studio-electric"\n'
-        f'schedule = "midfire-glaze"\nseed = {seed}\nhours = {minutes / 60.0:.4f}\n{faults}',
+        'title = "Some minutes of a hot firing with loose probes"\nkiln = "test-electric"\n'
+        f'schedule = "{plan.name}"\nseed = {seed}\nstart_c = {SHORT_FROM_C:g}\n'
+        f"hours = {minutes / 60.0:.4f}\n{faults}",
         encoding="utf-8",
     )
     return path

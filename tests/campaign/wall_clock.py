@@ -1,8 +1,9 @@
 """The wall clock is set forward and back by a day in mid-firing: labels change and nothing else.
 
 The daemon runs at its real speed under libfaketime, which lies to it about the wall clock alone
-(Debian's ``faketime``); this machine's own clock is never touched. A probe that breaks off and
-comes back gives events to compare. In one of the steps the daemon is killed and started again.
+(Debian's ``faketime``); this machine's own clock is never touched. Minutes of a hot kiln in which
+three cones go down, steps begin and each probe breaks off once give events to compare. In one of
+the steps the daemon is killed and started again.
 """
 
 from __future__ import annotations

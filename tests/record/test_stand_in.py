@@ -14,7 +14,13 @@ from supervisor.core.errors import RecordError
 from supervisor.core.heatwork.offset import Observation
 from supervisor.record import stand_in, store, writer
 from supervisor.record.rows import NewMessage
-from supervisor.record.schema import FILE_NAME, VERSION, UnwritableError, open_for_writing
+from supervisor.record.schema import (
+    FILE_NAME,
+    VERSION,
+    UnwritableError,
+    open_for_reading,
+    open_for_writing,
+)
 from supervisor.record.stand_in import FIRST_FIRING
 from supervisor.record.store import Record
 from supervisor.record.writer import IN_MEMORY, Trouble
@@ -194,6 +200,22 @@ def test_what_a_process_leaves_in_memory_is_taken_up_by_the_next(
     assert list(disk.memory.iterdir()) == []
     with Record.open_to_read(disk.folder) as file:
         assert len(list(file.readings(going))) == 31
+
+
+def test_whoever_looks_while_it_goes_home_finds_it(
+    disk: Disk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _, going = filled(disk)
+    disk.refuses = True
+    with disk.record() as record:
+
+        def just_too_late(path: Path) -> sqlite3.Connection:
+            if path.parent != disk.folder:
+                disk.allow(record)
+            return open_for_reading(path)
+
+        monkeypatch.setattr("supervisor.record.looking.open_for_reading", just_too_late)
+        assert [note.text for note in record.notes(going)] == ["before"]
 
 
 def test_a_firing_that_only_waited_is_gone_from_the_file_too(disk: Disk) -> None:
