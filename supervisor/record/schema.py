@@ -243,7 +243,8 @@ def open_for_reading(path: Path) -> sqlite3.Connection:
 def explain(error: sqlite3.Error, path: Path) -> str:
     """What is wrong with the file or its disk, in one sentence."""
     name = getattr(error, "sqlite_errorname", "") or type(error).__name__
-    if name == "SQLITE_FULL":
+    # What lies beside the file to look at it by wants room as well.
+    if name in ("SQLITE_FULL", "SQLITE_IOERR_SHMSIZE"):
         return f"the record {path} can't grow: the disk is full, make room on it"
     if name.startswith("SQLITE_READONLY"):
         return f"the record {path} can't be written: the file or its disk is read-only"

@@ -2,8 +2,9 @@
 
 It begins as a copy of what can be read of the file, and goes into the file once that can be
 written: whole or not at all, in one transaction. It lies in a file of this machine's memory, so
-that it outlives this process, though not the machine's power. New rows are numbered far above
-those of the file, so that they meet none that another program has written there in between.
+that it outlives this process, though not the machine's power. The file may hold what could not
+be read, or what another program has written in between: so new firings are numbered anew when
+they go home, and other new rows begin at a number that nobody else has.
 
 Knows SQL and where memory is; nothing of threads, nor of what the rows mean.
 """
@@ -12,12 +13,13 @@ from __future__ import annotations
 
 import hashlib
 import os
+import secrets
 import shutil
 import sqlite3
 import stat
 import tempfile
-from collections.abc import Iterator
-from contextlib import closing, suppress
+from collections.abc import Generator, Iterator
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from supervisor.core.errors import RecordError
@@ -31,16 +33,19 @@ from supervisor.record.schema import (
 MOST_COPIED_BYTES = 64 * 1024 * 1024
 """Of a larger file, the readings of firings that have ended stay where they are: a Raspberry Pi
 has 512 MB of memory and more to do with it."""
-FIRST_FIRING = 1_000_000
-FIRST_ROW = 1_000_000_000
-_NUMBERED = ("note", "outbox", "observation", "offset_change", "probe_change")
-_REPLACED = (
-    "firing", "note", "alert_book", "outbox", "observation", "offset_change", "probe_change",
-)  # fmt: skip
+_LEAST_STEP, _MOST_STEP = 1 << 30, 1 << 40
+"""New rows are numbered by so much above what was copied; drawn, so that no two stand-ins agree.
+A page's numbers are exact up to 2**53."""
+_NUMBERED = ("note", "outbox", "observation")
+_REPLACED = ("firing", "note", "alert_book", "outbox", "observation")
+_APPENDED = ("offset_change", "probe_change")
+"""Tables in which the latest word counts, whatever its number: new rows come after all others."""
 _ADDED = ("reading", "label_segment", "event")
 _SHRINKING = ("firing", "outbox")
 """Tables of which rows are deleted: a firing that only waited, messages that were sent."""
 _BATCH = 10_000
+_HOME_N = "home_n"
+"""In SQL, the number at home of a firing that has this one here."""
 
 
 class StandIn:
@@ -70,7 +75,10 @@ class StandIn:
         stand_in = cls(home, folder)
         try:
             with closing(open_for_writing(stand_in.path)) as connection:
-                with suppress(RecordError, sqlite3.Error):
+                connection.execute(
+                    "CREATE TABLE copied (tbl TEXT, n INTEGER, PRIMARY KEY (tbl, n))"
+                )
+                with suppress(OSError, sqlite3.Error):
                     stand_in._copy_into(connection)
                 _number_above(connection)
         except BaseException:
@@ -82,19 +90,22 @@ class StandIn:
         """Write all that was kept into the file; the file, open for writing.
 
         ``source`` is a connection to this stand-in, in no transaction. Raises RecordError or
-        sqlite3.Error while that can't be done; nothing has changed then.
+        sqlite3.Error while that can't be done; nothing has changed then. Once more changes nothing.
         """
         target = open_for_writing(self.home)
         try:
             target.execute("BEGIN IMMEDIATE")
             target.execute("PRAGMA defer_foreign_keys = ON")
             _end_what_is_taken(source, target)
+            _number_firings_anew(source, target)
             for table in _SHRINKING:
                 _delete_what_is_gone(source, target, table)
             for table in _REPLACED:
                 _move(source, target, table, "REPLACE")
             for table in _ADDED:
                 _move(source, target, table, "IGNORE")
+            for table in _APPENDED:
+                _append(source, target, table)
             _move_alerts(source, target)
             target.execute("COMMIT")
         except BaseException:
@@ -108,23 +119,43 @@ class StandIn:
         """It is not needed any more."""
         shutil.rmtree(self.folder, ignore_errors=True)
 
+    @contextmanager
+    def _looked_at(self) -> Generator[tuple[sqlite3.Connection, bool]]:
+        """The file, to be read; whether it is small enough to be copied as a whole.
+
+        Beside a file that was not closed in order SQLite wants room to look at it, which a full or
+        a read-only disk does not have: so a small one is looked at as a copy in memory.
+        """
+        if self.home.stat().st_size > MOST_COPIED_BYTES:
+            with closing(open_for_reading(self.home)) as source:
+                yield source, False
+            return
+        beside = self.folder / "copy"
+        beside.mkdir()
+        try:
+            for suffix in ("", "-wal"):
+                file = self.home.with_name(f"{FILE_NAME}{suffix}")
+                if file.exists():
+                    shutil.copyfile(file, beside / file.name)
+            with closing(open_for_writing(beside / FILE_NAME)) as source:
+                yield source, True
+        finally:
+            shutil.rmtree(beside, ignore_errors=True)
+
     def _copy_into(self, connection: sqlite3.Connection) -> None:
         """Copy what can be read of the file; what can't be leaves nothing behind."""
-        with closing(open_for_reading(self.home)) as source:
-            is_small = self.home.stat().st_size <= MOST_COPIED_BYTES
+        with self._looked_at() as (source, is_small):
+            source.create_function(_HOME_N, 1, lambda n: n)
             connection.execute("BEGIN IMMEDIATE")
             try:
                 connection.execute("PRAGMA defer_foreign_keys = ON")
-                for table in (*_REPLACED, "event"):
+                for table in (*_REPLACED, *_APPENDED, "event"):
                     _move(source, connection, table, "REPLACE")
                 _move_alerts(source, connection)
                 whose = "" if is_small else _OF_OPEN_FIRINGS
                 for table in ("reading", "label_segment"):
                     _move(source, connection, table, "REPLACE", whose)
-                connection.execute(
-                    "CREATE TABLE copied (tbl TEXT, n INTEGER, PRIMARY KEY (tbl, n))"
-                )
-                for table in _SHRINKING:
+                for table in (*_SHRINKING, *_APPENDED):
                     key = _key(table)
                     connection.execute(f"INSERT INTO copied SELECT '{table}', {key} FROM {table}")  # noqa: S608 - constant names
                 connection.execute("COMMIT")
@@ -141,15 +172,57 @@ def _key(table: str) -> str:
     return "n" if table == "firing" else "id"
 
 
+def _number_firings_anew(source: sqlite3.Connection, target: sqlite3.Connection) -> None:
+    """Settle what number each firing has at home: its own if it was copied, else the next one."""
+    copied = {n for (n,) in source.execute("SELECT n FROM copied WHERE tbl = 'firing'")}
+    known = dict(target.execute("SELECT id, n FROM firing"))
+    highest = max(known.values(), default=0)
+    at_home: dict[int, int] = {}
+    for n, firing_id in source.execute("SELECT n, id FROM firing ORDER BY n"):
+        if n not in copied:
+            # One that is there already has gone home before, in a process that then ended.
+            at_home[n] = known.get(firing_id) or highest + len(at_home) + 1
+    if not copied:
+        # What began to count before the first firing here came after all that is there.
+        at_home[0] = highest
+    source.create_function(_HOME_N, 1, lambda n: at_home.get(n, n))
+
+
+def _read_as(table: str, column: str) -> str:
+    """How a column is read for its place at home."""
+    if column in ("firing_n", "after_firing_n") or (table, column) == ("firing", "n"):
+        return f"{_HOME_N}({column})"
+    if column == "n":
+        first = f"{_HOME_N}(n / {READINGS_PER_FIRING}) * {READINGS_PER_FIRING}"
+        return f"{first} + n % {READINGS_PER_FIRING}"
+    return column
+
+
 def _move(
     source: sqlite3.Connection, target: sqlite3.Connection, table: str, how: str, whose: str = ""
 ) -> None:
     """Copy a table's rows; ``how`` says what becomes of one that is there already."""
     names = [row[1] for row in target.execute(f"PRAGMA table_info({table})")]
     columns, places = ", ".join(names), ", ".join("?" * len(names))
-    rows = source.execute(f"SELECT {columns} FROM {table} {whose}")  # noqa: S608 - constant names
+    read = ", ".join(_read_as(table, name) for name in names)
+    rows = source.execute(f"SELECT {read} FROM {table} {whose}")  # noqa: S608 - constant names
     while batch := rows.fetchmany(_BATCH):
         target.executemany(f"INSERT OR {how} INTO {table} ({columns}) VALUES ({places})", batch)  # noqa: S608 - constant names
+
+
+def _append(source: sqlite3.Connection, target: sqlite3.Connection, table: str) -> None:
+    """Write the new rows behind all that are there, but for one that is there to the letter."""
+    names = [row[1] for row in target.execute(f"PRAGMA table_info({table})") if row[1] != "id"]
+    columns, places = ", ".join(names), ", ".join("?" * len(names))
+    read = ", ".join(_read_as(table, name) for name in names)
+    is_it = " AND ".join(f"{name} IS ?" for name in names)
+    for row in source.execute(
+        f"SELECT {read} FROM {table} "  # noqa: S608 - constant names
+        "WHERE id NOT IN (SELECT n FROM copied WHERE tbl = ?) ORDER BY id",
+        (table,),
+    ).fetchall():
+        if target.execute(f"SELECT 1 FROM {table} WHERE {is_it}", row).fetchone() is None:  # noqa: S608 - constant names
+            target.execute(f"INSERT INTO {table} ({columns}) VALUES ({places})", row)  # noqa: S608 - constant names
 
 
 def _move_alerts(source: sqlite3.Connection, target: sqlite3.Connection) -> None:
@@ -157,7 +230,7 @@ def _move_alerts(source: sqlite3.Connection, target: sqlite3.Connection) -> None
     target.executemany(
         "INSERT INTO alert (id, firing_n, line) VALUES (?, ?, ?) "
         "ON CONFLICT (id) DO UPDATE SET line = excluded.line",
-        source.execute("SELECT id, firing_n, line FROM alert ORDER BY n").fetchall(),
+        source.execute(f"SELECT id, {_HOME_N}(firing_n), line FROM alert ORDER BY n").fetchall(),  # noqa: S608 - constant name
     )
 
 
@@ -165,8 +238,6 @@ def _delete_what_is_gone(
     source: sqlite3.Connection, target: sqlite3.Connection, table: str
 ) -> None:
     """What was copied and is there no more has been deleted."""
-    if not source.execute("SELECT 1 FROM sqlite_master WHERE name = 'copied'").fetchone():
-        return
     key = _key(table)
     gone = source.execute(
         f"SELECT n FROM copied WHERE tbl = ? AND n NOT IN (SELECT {key} FROM {table})",  # noqa: S608 - constant names
@@ -177,11 +248,13 @@ def _delete_what_is_gone(
 
 def _end_what_is_taken(source: sqlite3.Connection, target: sqlite3.Connection) -> None:
     """A firing of the file that nobody could read, and so nobody went on with, has ended."""
-    for kiln, mode in source.execute(
-        "SELECT kiln, mode FROM firing WHERE state = 'open' AND n >= ?", (FIRST_FIRING,)
+    for firing_id, kiln, mode in source.execute(
+        "SELECT id, kiln, mode FROM firing WHERE state = 'open' "
+        "AND n NOT IN (SELECT n FROM copied WHERE tbl = 'firing')"
     ).fetchall():
         open_ones = target.execute(
-            "SELECT n FROM firing WHERE state = 'open' AND kiln = ? AND mode = ?", (kiln, mode)
+            "SELECT n FROM firing WHERE state = 'open' AND kiln = ? AND mode = ? AND id <> ?",
+            (kiln, mode, firing_id),
         ).fetchall()
         for (n,) in open_ones:
             first = n * READINGS_PER_FIRING
@@ -198,8 +271,10 @@ def _number_above(connection: sqlite3.Connection) -> None:
     """Let new rows be numbered above all that the file may have by then."""
     connection.execute("BEGIN IMMEDIATE")
     for table in _NUMBERED:
+        (highest,) = connection.execute(f"SELECT coalesce(max(id), 0) FROM {table}").fetchone()  # noqa: S608 - constant names
+        step = _LEAST_STEP + secrets.randbelow(_MOST_STEP - _LEAST_STEP)
         connection.execute("DELETE FROM sqlite_sequence WHERE name = ?", (table,))
-        connection.execute("INSERT INTO sqlite_sequence VALUES (?, ?)", (table, FIRST_ROW))
+        connection.execute("INSERT INTO sqlite_sequence VALUES (?, ?)", (table, highest + step))
     connection.execute("COMMIT")
 
 

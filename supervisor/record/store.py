@@ -49,7 +49,7 @@ from supervisor.record.rows import (
     row_of_reading,
 )
 from supervisor.record.schema import FILE_NAME, UnwritableError, explain, open_for_writing
-from supervisor.record.stand_in import FIRST_FIRING, StandIn
+from supervisor.record.stand_in import StandIn
 from supervisor.record.tables import (
     close_firing,
     end_waiting,
@@ -232,8 +232,7 @@ class Record(Outgoing):
                 raise RecordError(
                     f'firing {still_open[0]} of kiln "{new.kiln}" is still open: close it first'
                 )
-            least_n = FIRST_FIRING if self.stands_in else 1
-            return insert_firing(connection, new, least_n=least_n)
+            return insert_firing(connection, new)
 
         return self._submit(job) if waited is None else self._submit_end(waited, job)
 

@@ -29,14 +29,12 @@ from supervisor.record.schema import READINGS_PER_FIRING
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
 
 
-def insert_firing(connection: sqlite3.Connection, new: NewFiring, *, least_n: int = 1) -> Firing:
-    """Write a new, open firing and give it its id, and a number of at least ``least_n``."""
+def insert_firing(connection: sqlite3.Connection, new: NewFiring) -> Firing:
+    """Write a new, open firing and give it its id."""
     firing_id = _free_id(connection, new.started_label)
     connection.execute(
-        f"INSERT INTO firing (n, {FIRING_COLUMNS}) VALUES "  # noqa: S608 - constant text
-        "((SELECT max(coalesce(max(n), 0) + 1, ?) FROM firing), ?,?,?,?,?,?,?,?,?,?,?,?,?,?)",
+        f"INSERT INTO firing ({FIRING_COLUMNS}) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?)",  # noqa: S608 - constant text
         (
-            least_n,
             firing_id,
             new.kiln,
             new.name,

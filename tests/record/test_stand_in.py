@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 from contextlib import closing
 from dataclasses import replace
@@ -11,7 +12,7 @@ import pytest
 
 from supervisor.core.alerts import AlertBook, Now
 from supervisor.core.errors import RecordError
-from supervisor.core.heatwork.offset import Observation
+from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.record import stand_in, store, writer
 from supervisor.record.rows import NewMessage
 from supervisor.record.schema import (
@@ -21,7 +22,7 @@ from supervisor.record.schema import (
     open_for_reading,
     open_for_writing,
 )
-from supervisor.record.stand_in import FIRST_FIRING
+from supervisor.record.stand_in import StandIn
 from supervisor.record.store import Record
 from supervisor.record.writer import IN_MEMORY, Trouble
 from tests.record.firings import NEW, event, reading
@@ -146,6 +147,32 @@ def test_a_firing_goes_on_in_memory_and_is_whole_in_the_file(
         record.close_firing(going, 61.0).result(10.0)
 
 
+def test_a_full_disk_beside_a_file_that_was_not_closed_in_order_loses_no_firing(
+    disk: Disk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """There SQLite reports SQLITE_IOERR_SHMSIZE to whoever only wants to look."""
+    _, going = filled(disk)
+    killed = disk.folder.with_name("killed")
+    with Record.open(disk.folder) as record:
+        record.add_note(going, 6.0, "in the log of changes").result(10.0)
+        shutil.copytree(disk.folder, killed)
+    shutil.rmtree(disk.folder)
+    killed.rename(disk.folder)
+    (disk.folder / f"{FILE_NAME}-shm").unlink()
+
+    def no_room(path: Path) -> sqlite3.Connection:
+        raise RecordError(f"{path}: SQLITE_IOERR_SHMSIZE")
+
+    disk.refuses = True
+    with monkeypatch.context() as full:
+        full.setattr(stand_in, "open_for_reading", no_room)
+        record = disk.record()
+    with record:
+        assert [n.text for n in record.notes(going)] == ["before", "in the log of changes"]
+        disk.allow(record)
+        assert record.firing(going).is_open
+
+
 def test_what_could_not_be_read_is_met_by_nothing_of_the_new(disk: Disk) -> None:
     ended, left = filled(disk)
     away = disk.folder.with_name("unplugged")
@@ -173,9 +200,65 @@ def test_what_could_not_be_read_is_met_by_nothing_of_the_new(disk: Disk) -> None
         record.close_firing(new.id, 1.0).result(10.0)
         later = record.start_firing(replace(NEW, started_label=None)).result(10.0)
         assert record.firings()[0].id == later.id
+    assert disk.is_sound()
+
+
+def test_one_stand_in_after_another_meets_nothing_of_the_one_before(disk: Disk) -> None:
+    """A disk that is full can't even be looked at: SQLite wants room beside the file."""
+    ids: list[str] = []
+    for n in range(3):
+        away = disk.folder.with_name(f"unplugged-{n}")
+        if disk.folder.exists():
+            disk.folder.rename(away)
+        disk.folder.write_text("not even a folder")
+        with disk.record() as record:
+            new = record.start_firing(NEW).result(10.0)
+            ids.append(new.id)
+            record.append(new.id, reading(float(n)))
+            record.note_new_probe(NEW.kiln, "top").result(10.0)
+            record.add_note(new.id, 1.0, f"note {n}").result(10.0)
+            disk.folder.unlink()
+            if away.exists():
+                away.rename(disk.folder)
+            disk.allow(record)
+    with Record.open_to_read(disk.folder) as record:
+        assert [firing.id for firing in record.firings()] == ids[::-1]
+        for n, firing_id in enumerate(ids):
+            assert [r.elapsed_s for r in record.readings(firing_id)] == [float(n)]
+            assert [note.text for note in record.notes(firing_id)] == [f"note {n}"]
     with closing(sqlite3.connect(disk.folder / FILE_NAME)) as connection:
-        (highest,) = connection.execute("SELECT max(n) FROM firing").fetchone()
-    assert highest == FIRST_FIRING + 1
+        assert connection.execute("SELECT after_firing_n FROM probe_change").fetchall() == [
+            (1,), (2,), (3,),
+        ]  # fmt: skip
+    assert disk.is_sound()
+
+
+def test_going_home_twice_changes_nothing(disk: Disk) -> None:
+    """A process may end after all is in the file, and before the stand-in is forgotten."""
+    _, going = filled(disk)
+    disk.refuses = True
+    record = disk.record()
+    record.close_firing(going, 30.0).result(10.0)
+    new = record.start_firing(NEW).result(10.0)
+    record.append(new.id, reading(1.0))
+    record.add_note(new.id, 1.0, "once").result(10.0)
+    record.accept_offset(NEW.kiln, "top", Offset(4.0, 2.0, 1, 1), during=(new.id, 1.0)).result(10.0)
+    with pytest.raises(RecordError, match="could not be kept for good"):
+        record.close()
+    disk.refuses = False
+    left = StandIn.left_for(disk.folder / FILE_NAME)
+    assert left is not None
+    for _ in range(2):
+        with closing(open_for_writing(left.path)) as source:
+            left.go_home(source).close()
+    with disk.record() as record:
+        assert record.firing(new.id).is_open
+        assert not record.firing(going).is_open
+        assert [note.text for note in record.notes(new.id)] == ["once"]
+        assert len(list(record.readings(new.id))) == 1
+        assert len(record.firings()) == 3
+        (change,) = record.offset_changes(new.id)
+        assert change.offset == Offset(4.0, 2.0, 1, 1)
     assert disk.is_sound()
 
 
