@@ -38,8 +38,8 @@ _LEAST_STEP, _MOST_STEP = 1 << 30, 1 << 40
 A page's numbers are exact up to 2**53."""
 _NUMBERED = ("note", "outbox", "observation")
 _REPLACED = ("firing", "note", "alert_book", "outbox", "observation")
-_APPENDED = ("offset_change", "probe_change")
-"""Tables in which the latest word counts, whatever its number: new rows come after all others."""
+_APPENDED = ("offset_change", "probe_change", "audit")
+"""Tables in which order is everything and a number nothing: new rows come after all others."""
 _ADDED = ("reading", "label_segment", "event")
 _SHRINKING = ("firing", "outbox")
 """Tables of which rows are deleted: a firing that only waited, messages that were sent."""

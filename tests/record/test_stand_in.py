@@ -328,6 +328,17 @@ def test_a_folder_in_memory_that_somebody_else_may_have_made_is_not_trusted(disk
     left.chmod(0o700)
 
 
+def test_no_table_of_the_record_is_left_behind(disk: Disk) -> None:
+    with Record.open(disk.folder), closing(sqlite3.connect(disk.folder / FILE_NAME)) as connection:
+        tables = {
+            name
+            for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")
+            if not name.startswith("sqlite_")
+        }
+    moved = (*stand_in._REPLACED, *stand_in._APPENDED, *stand_in._ADDED, "alert")
+    assert sorted(moved) == sorted(tables)
+
+
 def test_what_is_no_matter_of_the_disk_is_refused(disk: Disk) -> None:
     disk.folder.mkdir()
     with closing(sqlite3.connect(disk.folder / FILE_NAME)) as connection:
