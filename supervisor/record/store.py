@@ -10,7 +10,6 @@ note, an acknowledgement) is on disk before the answer says so. Looking is ``Rec
 
 from __future__ import annotations
 
-import math
 import sqlite3
 import threading
 import time
@@ -23,27 +22,16 @@ from typing import TypeVar
 from supervisor.core.alerts import Alert
 from supervisor.core.errors import InputError, RecordError
 from supervisor.core.events import Event
-from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.core.readings import Reading
 from supervisor.record.audit import NewDeed, insert_deed
-from supervisor.record.cones import (
-    insert_new_probe,
-    insert_observation,
-    insert_offset_change,
-    must_be_an_observation,
-    withdraw_observation,
-)
-from supervisor.record.outgoing import Outgoing
 from supervisor.record.readings import ReadingAppender, firing_number
 from supervisor.record.rows import LONGEST_NOTE as LONGEST_NOTE
 from supervisor.record.rows import (
     Firing,
-    KeptObservation,
     NewFiring,
     NewMessage,
     NewNote,
     Note,
-    OffsetChange,
     must_be_a_note,
     must_fit,
     row_of_reading,
@@ -58,11 +46,11 @@ from supervisor.record.tables import (
     insert_firing,
     insert_note,
     move_notes,
-    number_in_kiln,
     set_awaits_rest,
     upsert_alert,
     upsert_alert_book,
 )
+from supervisor.record.witnessing import Witnessing
 from supervisor.record.writer import IN_MEMORY, Away, Job, Pending, Trouble, Writer
 
 COMMIT_AFTER_S = 9.0
@@ -73,7 +61,7 @@ CLOSE_WITHIN_S = 3.0
 T = TypeVar("T")
 
 
-class Record(Outgoing):
+class Record(Witnessing):
     """The record of a studio: one file in its data folder. Made by ``open``."""
 
     def __init__(self, path: Path, writer: Writer, stand_in: StandIn | None = None) -> None:
@@ -332,109 +320,6 @@ class Record(Outgoing):
 
         def job(connection: sqlite3.Connection) -> Note:
             return insert_note(connection, firing_number(connection, firing_id), new, client_id)
-
-        return self._submit(job)
-
-    def add_observation(
-        self,
-        firing_id: str,
-        seen: Observation,
-        *,
-        time: str | None = None,
-        by: str | None = None,
-        written_label: str | None = None,
-        client_id: str | None = None,
-    ) -> Pending[KeptObservation]:
-        """Keep what a person saw of a real cone, during the firing or after it.
-
-        ``time`` is the wall clock's label of when it was seen, ``written_label`` of now.
-        ``client_id`` makes a repeat harmless, as for notes. Raises InputError for an unknown
-        cone or clock; the answer raises it for a channel that the firing does not have.
-        """
-        must_be_an_observation(seen)
-        new = KeptObservation(0, seen, time, by, written_label)
-
-        def job(connection: sqlite3.Connection) -> KeptObservation:
-            firing_n = firing_number(connection, firing_id)
-            channels = find_firing(connection, firing_id).channels
-            return insert_observation(connection, firing_n, channels, new, client_id)
-
-        return self._submit(job)
-
-    def withdraw_observation(self, firing_id: str, number: int) -> Pending[None]:
-        """Let an observation, entered by mistake, count no longer.
-
-        The answer raises InputError if the firing has no such observation.
-        """
-
-        def job(connection: sqlite3.Connection) -> None:
-            withdraw_observation(connection, firing_number(connection, firing_id), number)
-
-        return self._submit(job)
-
-    def accept_offset(
-        self,
-        kiln: str,
-        channel: str,
-        offset: Offset,
-        *,
-        label: str | None = None,
-        during: tuple[str, float] | None = None,
-        configured_c: float = 0.0,
-        is_simulated: bool = False,
-    ) -> Pending[None]:
-        """Put a channel's offset in force, with what is known of it now.
-
-        It counts for firings of the kiln that begin from now on and, where ``during`` names a
-        firing and its elapsed second, for that one too. It is for readings that have
-        ``configured_c`` °C of the configuration in them. ``is_simulated`` tells that the cones it
-        came from were those of a simulation. Raises InputError for a figure that is none.
-        """
-        if not all(map(math.isfinite, (offset.mean_c, offset.sigma_c, configured_c))):
-            raise InputError(f"an offset of {offset.mean_c} ± {offset.sigma_c} °C is no number")
-        firing_id, elapsed_s = during or (None, None)
-        return self._change_offset(
-            OffsetChange(
-                kiln, channel, offset, label, firing_id, elapsed_s, configured_c, is_simulated
-            )
-        )
-
-    def withdraw_offset(
-        self,
-        kiln: str,
-        channel: str,
-        *,
-        label: str | None = None,
-        during: tuple[str, float] | None = None,
-    ) -> Pending[None]:
-        """Let a channel's offset be in force no longer; ``during`` as in ``accept_offset``.
-
-        Without a firing, the answer raises InputError if none is in force.
-        """
-        firing_id, elapsed_s = during or (None, None)
-        return self._change_offset(OffsetChange(kiln, channel, None, label, firing_id, elapsed_s))
-
-    def _change_offset(self, change: OffsetChange) -> Pending[None]:
-        def job(connection: sqlite3.Connection) -> None:
-            firing_n = number_in_kiln(connection, change.firing_id, change.kiln)
-            insert_offset_change(connection, change, firing_n)
-
-        return self._submit(job)
-
-    def note_new_probe(
-        self, kiln: str, channel: str, *, since: str | None = None, label: str | None = None
-    ) -> Pending[None]:
-        """Keep that a channel's thermocouple was exchanged: what was seen before tells nothing.
-
-        It is new since the firing that ``since`` names, without one from the next firing on. The
-        latest word counts, so that a mistake is mended by another. An offset in force was told
-        by the old one, and is withdrawn. The answer raises InputError for a firing of another
-        kiln.
-        """
-
-        def job(connection: sqlite3.Connection) -> None:
-            firing_n = number_in_kiln(connection, since, kiln)
-            insert_new_probe(connection, kiln, channel, firing_n, label)
 
         return self._submit(job)
 

@@ -10,17 +10,17 @@ refuses, everything is kept in memory, the trouble is reported and the commit is
 
 from __future__ import annotations
 
-import asyncio
 import sqlite3
 import threading
 from collections import deque
-from collections.abc import Callable, Generator
+from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Generic, TypeAlias, TypeVar, cast
+from typing import Any, TypeAlias, TypeVar, cast
 
 from supervisor.core.errors import RecordError
+from supervisor.record.pending import Pending as Pending
 from supervisor.record.readings import ReadingAppender
 from supervisor.record.rows import ReadingRow
 from supervisor.record.schema import explain
@@ -42,52 +42,6 @@ _LEAVE_S = 0.5
 _HOME_EVERY_S = 5.0
 IN_MEMORY = "THE KILN IS WATCHED FROM MEMORY, and all of it is lost with this machine's power"
 """What a person is told while nothing can be written where it belongs."""
-
-
-class Pending(Generic[T]):
-    """Something that is durable once it is done.
-
-    In asyncio it is awaited; elsewhere ``result`` waits. Giving up waiting changes nothing: the
-    record still writes it.
-    """
-
-    __slots__ = ("_future",)
-
-    def __init__(self, future: Future[T]) -> None:
-        self._future = future
-
-    def __await__(self) -> Generator[Any, None, T]:
-        return asyncio.wrap_future(self._future).__await__()
-
-    def result(self, timeout_s: float | None = None) -> T:
-        """Wait until it is on disk. Raises TimeoutError, or what went wrong."""
-        return self._future.result(timeout_s)
-
-    def when_done(self, call: Callable[[], None]) -> None:
-        """Call once it is over, from the writing thread or, if it is already over, from here."""
-        self._future.add_done_callback(lambda _future: call())
-
-    def when_kept(self, call: Callable[[], None]) -> None:
-        """Call once it is on disk, from where ``when_done`` calls; never if it fails."""
-
-        def over(future: Future[T]) -> None:
-            if future.exception() is None:
-                call()
-
-        self._future.add_done_callback(over)
-
-    def when_failed(self, call: Callable[[BaseException], None]) -> None:
-        """Call with what went wrong once it has failed for good, from where ``when_done`` calls.
-
-        A disk that refuses for a while is no failure: that is tried again.
-        """
-
-        def over(future: Future[T]) -> None:
-            error = future.exception()
-            if error is not None:
-                call(error)
-
-        self._future.add_done_callback(over)
 
 
 @dataclass(frozen=True, slots=True)
