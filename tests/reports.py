@@ -11,13 +11,13 @@ from simulator.run import simulate
 from simulator.scenario import load_scenario
 from supervisor.core.heatwork.offset import Observation
 from supervisor.core.readings import Reading
+from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.units import Unit
 from supervisor.core.watch import Watch, WatchSettings
 from supervisor.messaging.destinations import broker
 from supervisor.record.rows import Mode, NewFiring, NewNote
 from supervisor.record.store import Record
 from supervisor.service.keeper import Keeper
-from supervisor.service.schedule_text import schedule_toml
 from supervisor.service.wall import minute_of_label
 from tests.service.clocks import TestClock
 

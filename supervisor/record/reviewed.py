@@ -94,6 +94,7 @@ def points_of(
                         configured_c=firing.configured_offsets_c,
                         older_probes=seen.older_probes,
                         usual=usual_cooling(points),
+                        is_stoked=settings_at_end(record, firing).kiln_kind == "wood",
                     )
                 )
         if on_done is not None:

@@ -9,10 +9,10 @@ import pytest
 from supervisor.core.heatwork import Correction
 from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.core.watch import Watch, WatchSettings
-from supervisor.record.reviewed import facts_of, plan_of, settings_at_end
+from supervisor.record.reviewed import facts_of, plan_of, points_of, settings_at_end
 from supervisor.record.rows import Firing, Mode, NewFiring, NewNote
 from supervisor.record.store import Record
-from tests.core.firings import HOUR_S, seen
+from tests.core.firings import HOUR_S, Rig, seen
 from tests.core.review.logs import GLAZE, RIG, fired
 
 PLAN = """
@@ -84,6 +84,19 @@ def test_a_correction_accepted_while_it_was_fired_counts(kept: tuple[Path, Firin
         assert settings_at_end(record, firing).corrections == {"kiln": Correction(5.0, 1.5)}
         record.withdraw_offset("kiln", "kiln", during=(firing.id, 41000.0)).result(10.0)
         assert settings_at_end(record, firing).corrections == {}
+
+
+def test_a_stoked_kiln_tells_nothing_of_what_it_could_climb(tmp_path: Path) -> None:
+    readings = seen(fired(cools_s=9 * HOUR_S), rig=Rig(every_s=60.0, noise_c=0.3))
+    with Record.open(tmp_path) as record:
+        for kind in ("electric", "wood"):
+            kept = {"watch": WatchSettings(kiln_kind=kind).kept()}
+            new = NewFiring("kiln", ("kiln",), "x", PLAN, Mode.IMPORT, settings=kept)
+            record.import_readings(new, readings).result(10.0)
+        electric, wood = points_of(record, record.seen_in_kiln("kiln"))
+    assert electric.heating is not None
+    assert wood.heating is None
+    assert wood.late_s is not None
 
 
 def test_a_firing_without_a_plan_has_none() -> None:

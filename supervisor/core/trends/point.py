@@ -58,12 +58,14 @@ def point_of(
     configured_c: Mapping[str, float] | None = None,
     older_probes: frozenset[str] = frozenset(),
     usual: Cooling | None = None,
+    is_stoked: bool = False,
 ) -> FiringPoint:
     """The firing's point.
 
     ``configured_c`` is by channel what the configuration had added to its readings,
     ``older_probes`` the channels whose thermocouple has been exchanged since, ``usual`` the
-    kiln's cooling in an earlier firing.
+    kiln's cooling in an earlier firing. Of a kiln that ``is_stoked`` nobody can tell what it could
+    climb: it climbs as it is fed.
     """
     plan, even = facts.plan, facts.evenness
     is_complete = plan is not None and plan.finished_s is not None
@@ -82,7 +84,7 @@ def point_of(
         cones_apart=None if even is None else even.cones_apart,
         losses=len(facts.troubles_of(Kind.STALL, Kind.HEAT_LOST)),
         kwh=None if facts.energy is None else facts.energy.kwh,
-        heating=heating_of(trace, facts, usual),
+        heating=None if is_stoked else heating_of(trace, facts, usual),
         apart=_apart(facts, configured_c or {}, older_probes),
     )
 

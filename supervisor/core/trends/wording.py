@@ -37,8 +37,9 @@ def _climb(trend: Trend, words: Words) -> list[str]:
     last = measured[-1]
     said = [
         (
-            f"At full power the kiln climbs {words.rate(max(last.value, 0.0))} at {at} with a "
-            f"usual load (firing {last.firing}; seen in {_firings(len(measured))})."
+            f"At full power (seen where it was behind its plan) the kiln climbs "
+            f"{words.rate(max(last.value, 0.0))} at {at} with a usual load (firing "
+            f"{last.firing}; seen in {_firings(len(measured))})."
         )
     ]
     said.append(_slope(trend, _fine_rate(words), "what it climbs"))
