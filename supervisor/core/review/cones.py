@@ -35,15 +35,20 @@ def place_of_cone(cone: str) -> float:
 def name_of_place(place: float) -> str:
     """A place on the scale in a potter's words, to a tenth of the way to the next cone.
 
+    Cones with a nought count down, so that 06.5 would be read as softer than 06: there the tenths
+    stand beside the name.
+
     >>> name_of_place(27.0), name_of_place(27.34), name_of_place(16.5), name_of_place(-0.2)
-    ('6', '6 and 0.3 of the next', '06 and 0.5 of the next', 'below 022')
+    ('6', '6.3', '06 + 0.5', 'below 022')
     """
     if place < 0.0:
         return "below 022"
     tenths = round(place * 10.0)
     whole, over = min(tenths // 10, len(WHOLE_CONE_NAMES) - 1), tenths % 10
     name = WHOLE_CONE_NAMES[whole]
-    return name if over == 0 else f"{name} and 0.{over} of the next"
+    if over == 0:
+        return name
+    return f"{name} + 0.{over}" if name.startswith("0") else f"{name}.{over}"
 
 
 def cones_seen(works: Sequence[ChannelWork]) -> tuple[ChannelCones, ...]:
