@@ -18,7 +18,7 @@ from supervisor.core.units import Unit
 from supervisor.core.watch import Watch, WatchSettings
 from supervisor.core.watch.wording import Words
 from supervisor.record.looking import RecordReader
-from supervisor.record.reviewed import facts_from, plan_of, reviewer_of
+from supervisor.record.reviewed import facts_from, readable_plan_of, reviewer_of
 from supervisor.record.rows import Firing
 from supervisor.record.schema import FILE_NAME
 
@@ -76,7 +76,7 @@ def looked_back(options: argparse.Namespace) -> LookedBack:
         reviewer = reviewer_of(record, firing)
         facts = facts_from(record, firing, reviewer)
     words = _words(options, firing.units)
-    return LookedBack(firing.id, firing, plan_of(firing), reviewer, facts, words)
+    return LookedBack(firing.id, firing, readable_plan_of(firing), reviewer, facts, words)
 
 
 def _of_log(options: argparse.Namespace, path: Path) -> LookedBack:

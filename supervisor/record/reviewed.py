@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 
+from supervisor.core.errors import InputError
 from supervisor.core.heatwork import Correction
 from supervisor.core.readings import Reading
 from supervisor.core.review import FiringFacts, Remark, Reviewer
@@ -28,6 +29,14 @@ def plan_of(firing: Firing) -> Schedule | None:
     return parse_schedule(firing.schedule_toml, f"the plan of firing {firing.id}")
 
 
+def readable_plan_of(firing: Firing) -> Schedule | None:
+    """The same, None also where it was written by the rules of another version."""
+    try:
+        return plan_of(firing)
+    except InputError:
+        return None
+
+
 def settings_at_end(record: RecordReader, firing: Firing) -> WatchSettings:
     """The tolerances that the firing was watched with, and the corrections in force at its end."""
     kept = WatchSettings.of_kept(firing.settings.get("watch"))
@@ -41,12 +50,18 @@ def settings_at_end(record: RecordReader, firing: Firing) -> WatchSettings:
     return replace(settings, corrections=corrections)
 
 
+def new_reviewer(record: RecordReader, firing: Firing) -> Reviewer:
+    """What takes the firing's readings in; without its plan, where that can't be read."""
+    plan = readable_plan_of(firing)
+    return Reviewer(firing.channels, plan, settings_at_end(record, firing))
+
+
 def reviewer_of(record: RecordReader, firing: Firing, *, every_s: float = 0.0) -> Reviewer:
     """The firing's readings, taken in; ``every_s`` passes over those that come sooner.
 
     Once in five or ten seconds tells the same to a tenth of a degree, in a fraction of the time.
     """
-    reviewer = Reviewer(firing.channels, plan_of(firing), settings_at_end(record, firing))
+    reviewer = new_reviewer(record, firing)
     for reading in thinned(record.readings(firing.id), every_s):
         reviewer.feed(reading)
     return reviewer

@@ -99,6 +99,18 @@ def test_a_stoked_kiln_tells_nothing_of_what_it_could_climb(tmp_path: Path) -> N
     assert wood.late_s is not None
 
 
+def test_a_plan_of_another_version_stops_nobody_from_looking_back(tmp_path: Path) -> None:
+    readings = seen(fired(cools_s=9 * HOUR_S), rig=Rig(every_s=60.0, noise_c=0.3))
+    with Record.open(tmp_path) as record:
+        new = NewFiring("kiln", ("kiln",), "x", 'name = "x"\nnew_key = 1\n', Mode.IMPORT)
+        firing = record.import_readings(new, readings).result(10.0)
+        facts = facts_of(record, firing)
+        (point,) = points_of(record, record.seen_in_kiln("kiln"))
+    assert facts.plan is None
+    assert facts.is_whole
+    assert point.plan is None
+
+
 def test_a_firing_without_a_plan_has_none() -> None:
     firing = Firing(
         "x", "kiln", "", None, Mode.IMPORT, False, ("kiln",), GLAZE.units,
