@@ -65,6 +65,7 @@ MAY_IMPORT = {
         "supervisor",
         "supervisor.core",
         "supervisor.whole_file",
+        "supervisor.picture",
         "supervisor.record",
         "supervisor.messaging",
         "hardware",

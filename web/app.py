@@ -7,14 +7,14 @@ the real cones, whether the calculation of cones is to follow them, and where a 
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Awaitable, Iterable
+from collections.abc import AsyncIterator, Iterable
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path as FilePath
-from typing import Annotated, Any
+from typing import Annotated
 
 from fastapi import APIRouter, Body, FastAPI, Path, Query, Request
-from fastapi.responses import FileResponse, JSONResponse
+from fastapi.responses import FileResponse
 from fastapi.routing import APIRoute
 from fastapi.sse import EventSourceResponse, ServerSentEvent
 from fastapi.staticfiles import StaticFiles
@@ -29,7 +29,7 @@ from web.access.gate import Gate, signed, visitor_of
 from web.access.routes import access_routes
 from web.guard import Guard
 from web.interface import KilnDesk
-from web.models import Accepted, Chart, Health, Look, Note, Snapshot
+from web.models import Chart, Health, Look, Note, Snapshot
 from web.requests import (
     PLACE_MAX_CHARS,
     AcceptOffsetRequest,
@@ -41,7 +41,7 @@ from web.requests import (
     WithdrawRequest,
 )
 from web.stream import follow
-from web.writing import Writings
+from web.writing import ACCEPTED, Writings, done, kept
 
 STATIC = FilePath(__file__).parent / "static"
 CHART_POINTS = 1500
@@ -55,7 +55,7 @@ The page of **spyhole**, which watches a kiln through thermocouples and reads on
 
 Nothing here can act on a kiln. What is posted is written to the record: an acknowledgement, a
 note, a look at a real cone, whether the calculation of cones follows the real ones, and where a
-firing's log begins and ends.
+firing's log begins and ends; and to past firings notes, accounts, findings and photos.
 While the disk refuses, all answer 202 after 3 seconds: kept in memory, written when it can be.
 Writing needs a session (`POST /api/session/begin`), and so does reading where the owner wants it;
 `GET /api/session` tells. Its cookie goes with the header `X-Spyhole: 1`.
@@ -73,16 +73,6 @@ Server-sent events for as long as the page is open:
 
 Who has lost the stream fetches the chart anew and goes on.
 """
-
-
-KEPT = Accepted(message="Kept in memory; it is written when the disk takes it.")
-ACCEPTED: dict[int | str, dict[str, Any]] = {
-    202: {
-        "model": Accepted,
-        "description": "The disk has not taken it within 3 seconds. It is kept in memory and "
-        "written when the disk takes it; there is no need to send it again.",
-    }
-}
 
 
 FiringId = Annotated[str, Path(max_length=PLACE_MAX_CHARS, description="The firing's `id`.")]
@@ -209,7 +199,7 @@ def create_app(
     ) -> Response:
         """Note that a person has seen this alert. Once more changes nothing."""
         by = signed(http, request.by)
-        return _empty(await writings.in_time(_done(desk.acknowledge(alert_id, by))))
+        return _empty(await writings.in_time(done(desk.acknowledge(alert_id, by))))
 
     @app.post(
         "/api/notes",
@@ -226,7 +216,7 @@ def create_app(
         by = signed(http, request.by)
         client_id = None if request.client_id is None else str(request.client_id)
         note = await writings.in_time(desk.add_note(request.text, by, client_id))
-        return _kept() if note is None else note
+        return kept() if note is None else note
 
     @app.post(
         "/api/cones",
@@ -243,7 +233,7 @@ def create_app(
         """
         by = signed(http, request.by)
         look = await writings.in_time(desk.add_look(request.model_copy(update={"by": by})))
-        return _kept() if look is None else look
+        return kept() if look is None else look
 
     @app.post(
         "/api/cones/{number}/withdraw",
@@ -257,7 +247,7 @@ def create_app(
         _: Annotated[WithdrawRequest, Body()],
     ) -> Response:
         """Take back a look at a cone that was entered by mistake. Once more changes nothing."""
-        return _empty(await writings.in_time(_done(desk.withdraw_look(number))))
+        return _empty(await writings.in_time(done(desk.withdraw_look(number))))
 
     @app.post(
         "/api/offsets/{channel:path}/accept",
@@ -274,7 +264,7 @@ def create_app(
         It counts from now on, in this firing and in later ones of the kiln, and for no reading.
         Once more changes nothing.
         """
-        return _empty(await writings.in_time(_done(desk.accept_offset(channel, request.offset_c))))
+        return _empty(await writings.in_time(done(desk.accept_offset(channel, request.offset_c))))
 
     @app.post(
         "/api/offsets/{channel:path}/withdraw",
@@ -287,7 +277,7 @@ def create_app(
         channel: ChannelName, _: Annotated[WithdrawRequest, Body()]
     ) -> Response:
         """Calculate this channel's cones uncorrected again. Once more changes nothing."""
-        return _empty(await writings.in_time(_done(desk.withdraw_offset(channel))))
+        return _empty(await writings.in_time(done(desk.withdraw_offset(channel))))
 
     @app.post(
         "/api/log/begin",
@@ -302,7 +292,7 @@ def create_app(
         It begins with the plan that the snapshot names. Once more changes nothing.
         """
         by = signed(http, request.by)
-        return _empty(await writings.in_time(_done(desk.begin_log(request.after, by))))
+        return _empty(await writings.in_time(done(desk.begin_log(request.after, by))))
 
     @app.post(
         "/api/log/{firing_id}/end",
@@ -321,7 +311,7 @@ def create_app(
         The kiln is watched further, and warnings still come. Once more changes nothing.
         """
         by = signed(http, request.by)
-        return _empty(await writings.in_time(_done(desk.end_log(firing_id, by))))
+        return _empty(await writings.in_time(done(desk.end_log(firing_id, by))))
 
     for router in routers:
         app.include_router(router, generate_unique_id_function=_name_with_its_place)
@@ -341,17 +331,8 @@ def end_streams(app: FastAPI) -> None:
     app.state.stopping.is_set = True
 
 
-async def _done(writing: Awaitable[None]) -> bool:
-    await writing
-    return True
-
-
 def _empty(written: bool | None) -> Response:
-    return _kept() if written is None else Response(status_code=204)
-
-
-def _kept() -> JSONResponse:
-    return JSONResponse(KEPT.model_dump(), status_code=202)
+    return kept() if written is None else Response(status_code=204)
 
 
 def _version() -> str:

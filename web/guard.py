@@ -8,6 +8,7 @@ is asked behind it (``web.access.gate``).
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from ipaddress import ip_address
 
@@ -18,6 +19,13 @@ from web.problems import WORDS, answer
 
 MAX_BODY_BYTES = 32 * 1024
 """The longest note, 2,000 characters each written as JSON escapes of 12 bytes, fits."""
+PHOTO_PATH = re.compile(r"/api/firings/[^/]+/photos")
+PHOTO_TYPES = frozenset({"image/jpeg", "image/png", "image/webp"})
+MAX_PHOTO_BYTES = 16 * 1024 * 1024
+"""The largest photo that is taken in; today's phones make 2 to 8 MB (from memory)."""
+PHOTOS_AT_ONCE = 2
+"""So many photos are taken in at the same time: each is in memory until it is in its file."""
+JSON_TYPES = frozenset({"application/json"})
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 CONTENT_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
@@ -74,13 +82,14 @@ class Guard:
     A request is refused unless its Host is an IP address, ``localhost``, a name under
     ``.localhost`` or ``.local``, or one of ``allowed_hosts``. Another site's script or picture
     gets nothing of what is below ``/api/``. Anything but GET, HEAD and OPTIONS must be
-    ``application/json`` of at most 32 KiB and come from the page's own origin (or from a program
-    that is no browser and so sends no origin).
+    ``application/json`` of at most 32 KiB, or a photo where one is taken in, and come from the
+    page's own origin (or from a program that is no browser and so sends no origin).
     """
 
     def __init__(self, app: ASGIApp, allowed_hosts: Iterable[str] = ()) -> None:
         self._app = app
         self._allowed = frozenset(host.lower().rstrip(".") for host in allowed_hosts)
+        self._photos = 0
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -107,20 +116,39 @@ class Guard:
 
     async def _pass_on(self, scope: Scope, receive: Receive, send: Send) -> None:
         headers = Headers(scope=scope)
-        refusal = self._refusal(scope["method"], scope["path"], headers)
+        is_photo = PHOTO_PATH.fullmatch(scope["path"]) is not None
+        types = PHOTO_TYPES if is_photo else JSON_TYPES
+        most = MAX_PHOTO_BYTES if is_photo else MAX_BODY_BYTES
+        refusal = self._refusal(scope["method"], scope["path"], headers, types, most)
         if refusal is not None:
             await answer(*refusal)(scope, receive, send)
             return
         if scope["method"] in SAFE_METHODS:
             await self._app(scope, receive, send)
             return
-        body = await _body(receive)
+        if not is_photo:
+            await self._take_in(scope, receive, send, most)
+            return
+        if self._photos >= PHOTOS_AT_ONCE:
+            busy = "Other photos are being taken in: send this one again in a moment."
+            await answer(503, busy)(scope, receive, send)
+            return
+        self._photos += 1
+        try:
+            await self._take_in(scope, receive, send, most)
+        finally:
+            self._photos -= 1
+
+    async def _take_in(self, scope: Scope, receive: Receive, send: Send, most: int) -> None:
+        body = await _body(receive, most)
         if body is None:
-            await answer(*_too_large())(scope, receive, send)
+            await answer(*_too_large(most))(scope, receive, send)
             return
         await self._app(scope, _replay(body, receive), send)
 
-    def _refusal(self, method: str, path: str, headers: Headers) -> tuple[int, str] | None:
+    def _refusal(
+        self, method: str, path: str, headers: Headers, types: frozenset[str], most: int
+    ) -> tuple[int, str] | None:
         netloc = headers.get("host", "")
         if not self._is_ours(host_of(netloc)):
             return 400, (
@@ -139,11 +167,11 @@ class Guard:
         if foreign or site not in (None, "same-origin"):
             return 403, "Only this page itself may write here, not one of another site."
         media_type = headers.get("content-type", "").partition(";")[0].strip().lower()
-        if media_type != "application/json":
-            return 415, "The body must be application/json."
+        if media_type not in types:
+            return 415, f"The body must be {' or '.join(sorted(types))}."
         length = headers.get("content-length", "0")
-        if not length.isdecimal() or int(length) > MAX_BODY_BYTES:
-            return _too_large()
+        if not length.isdecimal() or int(length) > most:
+            return _too_large(most)
         return None
 
     def _is_ours(self, host: str) -> bool:
@@ -156,23 +184,22 @@ class Guard:
         )
 
 
-def _too_large() -> tuple[int, str]:
-    return 413, f"The body is larger than the {MAX_BODY_BYTES:,} bytes that are taken."
+def _too_large(most: int) -> tuple[int, str]:
+    return 413, f"The body is larger than the {most:,} bytes that are taken."
 
 
-async def _body(receive: Receive) -> bytes | None:
+async def _body(receive: Receive, most: int) -> bytes | None:
     """The whole body, or None as soon as it is larger than allowed."""
-    body = b""
+    body = bytearray()
     while True:
         message = await receive()
         if message["type"] != "http.request":
-            return body
-        part: bytes = message.get("body", b"")
-        body += part
-        if len(body) > MAX_BODY_BYTES:
+            return bytes(body)
+        body += message.get("body", b"")
+        if len(body) > most:
             return None
         if not message.get("more_body", False):
-            return body
+            return bytes(body)
 
 
 def _replay(body: bytes, receive: Receive) -> Receive:

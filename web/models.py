@@ -343,6 +343,11 @@ class Snapshot(Wire):
         "configuration.",
     )
     record: RecordState = Field(default=RecordState.OK, description="State of the record on disk.")
+    room_warning: str | None = Field(
+        default=None,
+        description="That the record's disk is filling, and what to do, long before it refuses; "
+        "null while there is room.",
+    )
     chart_revision: int = Field(
         default=0,
         description="Within one firing, changes when the chart must be fetched anew: other "

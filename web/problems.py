@@ -13,6 +13,7 @@ from fastapi.responses import JSONResponse
 from starlette.exceptions import HTTPException
 
 from supervisor.core.errors import InputError, SpyholeError
+from web.archive import NoSuchFiringError, NoSuchPhotoError
 from web.interface import (
     UnknownAlertError,
     UnknownChannelError,
@@ -36,7 +37,14 @@ CODES = {
 }
 """The fixed word for programs, by HTTP status."""
 
-_UNKNOWN = (UnknownAlertError, UnknownChannelError, UnknownFiringError, UnknownLookError)
+_UNKNOWN = (
+    NoSuchFiringError,
+    NoSuchPhotoError,
+    UnknownAlertError,
+    UnknownChannelError,
+    UnknownFiringError,
+    UnknownLookError,
+)
 
 WORDS = {
     404: "There is nothing at this address.",

@@ -10,7 +10,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 
-from web.thinning import thin
+from supervisor.core.thinning import thin
 
 MAX_ROWS = 20_000
 """Rows kept by default: a day at 1 s is thinned four or five times, a night at 3 s hardly."""

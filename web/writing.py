@@ -7,10 +7,24 @@ owner tries again; so an answer comes before that, and says which of the two it 
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Coroutine
+from collections.abc import Awaitable, Coroutine
 from typing import Any, TypeVar
 
+from starlette.responses import JSONResponse
+
+from web.models import Accepted
+
 T = TypeVar("T")
+
+KEPT = Accepted(message="Kept in memory; it is written when the disk takes it.")
+ACCEPTED: dict[int | str, dict[str, Any]] = {
+    202: {
+        "model": Accepted,
+        "description": "The disk has not taken it within 3 seconds. It is kept in memory and "
+        "written when the disk takes it; there is no need to send it again.",
+    }
+}
+"""Among a route's ``responses``."""
 
 WAIT_S = 3.0
 """Longest wait for the disk, in real seconds: well below the 10 s after which a page gives up."""
@@ -50,3 +64,14 @@ def _tell_of_failure(task: asyncio.Task[Any]) -> None:
                 "task": task,
             }
         )
+
+
+async def done(writing: Awaitable[None]) -> bool:
+    """True once it is written."""
+    await writing
+    return True
+
+
+def kept() -> JSONResponse:
+    """The answer for what the disk has not taken yet."""
+    return JSONResponse(KEPT.model_dump(), status_code=202)

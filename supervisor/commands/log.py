@@ -1,54 +1,110 @@
-"""``spyhole log``: the firings in the record; and recorded logs taken into it."""
+"""``spyhole log``: the firings in the record; logs taken in and given out; the record itself."""
 
 from __future__ import annotations
 
 import argparse
-from collections import Counter
-from collections.abc import Iterator
-from dataclasses import replace
+import sys
 from pathlib import Path
 from typing import Any
 
-from hardware.recorded_log import RecordedLog, annotations_of
+from supervisor.commands import log_add, log_backup, log_check, log_export
 from supervisor.commands.audit import show_audit
-from supervisor.commands.columns import describe_columns, log_of, tell_remarks
-from supervisor.commands.files import data_folder, is_there, schedule_text
+from supervisor.commands.columns import describe_columns
+from supervisor.commands.files import data_folder, is_there
 from supervisor.commands.output import print_json
 from supervisor.core.errors import InputError
-from supervisor.core.events import Event
-from supervisor.core.schedule import parse_schedule
-from supervisor.core.watch import Watch, WatchSettings
+from supervisor.core.heatwork.cones import ALLOWED_CONES
+from supervisor.core.schedule.parse import cone_name
 from supervisor.core.watch.wording import show_clock
+from supervisor.record.archive import MOST_FOUND, Wanted
 from supervisor.record.looking import RecordReader
-from supervisor.record.rows import Extent, Firing, Mode, NewFiring, NewNote
+from supervisor.record.room import room_of
+from supervisor.record.rows import Extent, Firing, Mode
 from supervisor.record.schema import FILE_NAME
-from supervisor.record.store import LONGEST_NOTE, Record
+from supervisor.record.store import Record
 
-BY_LOG = "log"
-"""Who wrote the notes that were a log's annotations."""
+_EPILOG = """\
+examples:
+  spyhole log                               the firings, the latest first
+  spyhole log --search tenmoku --cone 10    those that went so
+  spyhole log add old.csv --schedule bisque take a recorded log in
+  spyhole log export --all firings          every firing as a log (CSV), in the folder `firings`
+  spyhole log backup /media/usb/kiln.sqlite3
+  spyhole log check                         whether the record is sound; --repair saves what can be
 
-_MOST_NOTES_A_COLUMN = 500
+All but `check --repair` may be done while the daemon watches. Each action explains itself:
+spyhole log ACTION --help
+exit codes: 0 done, 1 bad input, 2 wrong usage, 3 the record is damaged or the disk refuses
+"""
+
+_ACTIONS = {
+    "add": (log_add, "take a recorded log (CSV) in"),
+    "export": (log_export, "write firings as logs (CSV), one or all"),
+    "backup": (log_backup, "copy the record to a file, whole or not at all"),
+    "check": (log_check, "look whether the record is sound, and repair it"),
+}
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
     parser.description = (
-        "Lists the firings in the record; `spyhole log add LOG` takes one in, `spyhole log audit` "
-        "tells who wrote what on the page."
+        "Lists the firings in the record, the latest first, and says how much room it takes."
     )
-    parser.add_argument("action", nargs="?", choices=["list", "add", "audit"], default="list")
-    parser.add_argument("log", nargs="?", type=Path, help="with add: a log (CSV)")
-    parser.add_argument("--schedule", metavar="S", help="with add: the plan that was fired")
-    describe_columns(parser)
-    parser.add_argument("--kiln", default="kiln", help="with add: the kiln's name")
-    parser.add_argument("--data", metavar="DIR", help="folder of the record; default: SPYHOLE_DATA")
-    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+    parser.epilog = _EPILOG
+    _describe_shared(parser, default=None)
+    _describe_list(parser)
+    actions = parser.add_subparsers(dest="action", metavar="ACTION", title="actions")
+    listing = actions.add_parser("list", help="list the firings (as without an action)")
+    listing.add_argument("log", nargs="?", type=Path, help=argparse.SUPPRESS)
+    _describe_shared(listing)
+    _describe_list(listing, default=argparse.SUPPRESS)
+    trail = actions.add_parser("audit", help="tell who wrote what on the page, and from where")
+    trail.add_argument("log", nargs="?", type=Path, help=argparse.SUPPRESS)
+    _describe_shared(trail)
+    for name, (module, what) in _ACTIONS.items():
+        action = actions.add_parser(
+            name, help=what, formatter_class=argparse.RawDescriptionHelpFormatter
+        )
+        module.describe(action)
+        _describe_shared(action)
+
+
+def _describe_shared(
+    parser: argparse.ArgumentParser, default: str | None = argparse.SUPPRESS
+) -> None:
+    parser.add_argument(
+        "--data",
+        metavar="DIR",
+        default=default,
+        help="folder of the record; default: SPYHOLE_DATA",
+    )
+    parser.add_argument(
+        "--json",
+        action="store_true",
+        default=False if default is None else argparse.SUPPRESS,
+        help="one JSON document on stdout",
+    )
+
+
+def _describe_list(parser: argparse.ArgumentParser, default: str | None = None) -> None:
+    for option, what_it_is, help_text in (
+        ("--search", "WORDS", "words in name, kiln, plan, notes, findings"),
+        ("--kiln", "NAME", "only of this kiln"),
+        ("--since", "DAY", "begun on that day or later"),
+        ("--until", "DAY", "begun on that day or before"),
+        ("--cone", "CONE", "the hardest cone down by calculation"),
+    ):
+        parser.add_argument(option, metavar=what_it_is, default=default, help=help_text)
+    # It belongs to `add`, and is told so in one sentence.
+    describe_columns(parser, is_shown=False, default=default)
 
 
 def run(options: argparse.Namespace) -> int:
     folder = data_folder(options.data)
-    if options.action == "add":
-        return _add(options, folder)
-    if options.log is not None:
+    if options.action in _ACTIONS:
+        module, _ = _ACTIONS[options.action]
+        code: int = module.run(options, folder)
+        return code
+    if getattr(options, "log", None) is not None:
         raise InputError(
             f"`spyhole log {options.action}` takes no file; did you mean `spyhole log add`?"
         )
@@ -56,26 +112,67 @@ def run(options: argparse.Namespace) -> int:
         raise InputError("--columns goes with `spyhole log add`")
     if options.action == "audit":
         return show_audit(folder, as_json=options.json)
+    wanted = _wanted(options)
+    is_record = is_there(folder / FILE_NAME)
     rows = []
-    if is_there(folder / FILE_NAME):
+    if is_record:
         with Record.open_to_read(folder) as record:
-            rows = [_row(record, firing) for firing in record.firings()]
+            rows = _rows(record, wanted)
     if options.json:
         print_json(rows)
-    elif not rows:
+    elif not is_record or (wanted is None and not rows):
         print(f"There is no firing in the record ({folder}) yet.")
+    elif not rows:
+        print("No firing matches.")
     else:
         for row in rows:
-            hours = show_clock(row["length_s"]) if row["length_s"] is not None else "-"
-            print(
-                f"{row['id']}  {row['started_at'] or '':<16.16} {row['kiln']:<14.14} "
-                f"{row['state']:<7} {hours:>6} h  {row['name']}"
-            )
+            _show(row)
+    if is_record:
+        _tell_room(folder, is_told=not options.json and bool(rows))
     return 0
 
 
+def _wanted(options: argparse.Namespace) -> Wanted | None:
+    """What is looked for; None where everything is."""
+    if not any((options.search, options.kiln, options.since, options.until, options.cone)):
+        return None
+    for name in ("since", "until"):
+        day = getattr(options, name)
+        if day is not None:
+            log_export.must_be_a_day(day, f"--{name}")
+    cone = options.cone
+    if cone is not None:
+        cone = cone_name(cone)
+        if cone is None:
+            raise InputError(f"--cone {options.cone}: allowed are {ALLOWED_CONES}")
+    return Wanted(
+        options.search or "",
+        options.kiln,
+        options.since,
+        options.until,
+        cone,
+        limit=MOST_FOUND,
+    )
+
+
+def _rows(record: RecordReader, wanted: Wanted | None) -> list[dict[str, Any]]:
+    if wanted is None:
+        return [_row(record, firing) for firing in record.firings()]
+    found: list[dict[str, Any]] = []
+    while True:
+        page = record.find(Wanted(**{**_fields(wanted), "offset": len(found)}))
+        found += [_row(record, one.firing) for one in page.firings]
+        if not page.firings or len(found) >= page.total:
+            return found
+
+
+def _fields(wanted: Wanted) -> dict[str, Any]:
+    return {name: getattr(wanted, name) for name in wanted.__slots__}
+
+
 def _row(record: RecordReader, firing: Firing) -> dict[str, Any]:
-    extent = record.extent(firing.id)
+    found = record.found(firing)
+    extent, summary = found.extent, found.summary
     return {
         "id": firing.id,
         "kiln": firing.kiln,
@@ -86,6 +183,8 @@ def _row(record: RecordReader, firing: Firing) -> dict[str, Any]:
         "length_s": None if extent is None else extent.last_s - extent.first_s,
         "readings": 0 if extent is None else extent.readings,
         "channels": list(firing.channels),
+        "peak_c": None if summary is None else summary.peak_c,
+        "cone": None if summary is None else summary.cone,
     }
 
 
@@ -96,57 +195,20 @@ def _state(firing: Firing, extent: Extent | None) -> str:
     return "armed" if extent is None and firing.mode is Mode.LIVE else "open"
 
 
-def _add(options: argparse.Namespace, folder: Path) -> int:
-    if options.log is None or options.schedule is None:
-        raise InputError("give a log and its plan: spyhole log add LOG --schedule S")
-    text, where = schedule_text(options.schedule)
-    schedule = parse_schedule(text, where)
-    log = log_of(options.log, options.columns)
-    settings = WatchSettings(units=schedule.units)
-    watch = Watch(schedule, log.channels, settings)
-    # The watch takes its time over a long log. It is done before the record is opened, so that
-    # a daemon that writes there has to wait for the rows alone.
-    events: list[Event] = []
-    started_label: str | None = None
-    for count, reading in enumerate(log):
-        if count == 0:
-            started_label = reading.time
-        events.extend(watch.feed(reading))
-    notes = list(_notes_of(log))
-    new = NewFiring(
-        kiln=options.kiln,
-        channels=log.channels,
-        name=schedule.name,
-        schedule_toml=text,
-        mode=Mode.IMPORT,
-        units=schedule.units,
-        started_label=started_label,
-        settings={"log": options.log.name, "watch": settings.kept()},
+def _show(row: dict[str, Any]) -> None:
+    hours = show_clock(row["length_s"]) if row["length_s"] is not None else "-"
+    cone = "" if row["cone"] is None else f"cone {row['cone']}"
+    print(
+        f"{row['id']}  {row['started_at'] or '':<16.16} {row['kiln']:<14.14} "
+        f"{row['state']:<7} {hours:>6} h  {cone:<9} {row['name']}"
     )
-    with Record.open(folder) as record:
-        firing = record.import_readings(new, log, events, notes).result()
-    tell_remarks(log)
-    if options.json:
-        print_json({"id": firing.id})
-    else:
-        print(firing.id)
-    return 0
 
 
-def _notes_of(log: RecordedLog) -> Iterator[NewNote]:
-    """The log's annotations as notes of the firing; an endless cell is cut, and shows it.
-
-    A column of figures that change all the time (power, a second thermometer) is no diary:
-    after ``_MOST_NOTES_A_COLUMN`` changes the rest of it is left out, and that is noted too.
-    """
-    counts: Counter[str] = Counter()
-    for said in annotations_of(log):
-        counts[said.column] += 1
-        if counts[said.column] > _MOST_NOTES_A_COLUMN:
-            continue
-        if counts[said.column] == _MOST_NOTES_A_COLUMN:
-            said = replace(said, text=f"{said.text} (later changes of this column are left out)")
-        text = f"{said.column}: {said.text}"
-        if len(text) > LONGEST_NOTE:
-            text = f"{text[: LONGEST_NOTE - 1]}…"
-        yield NewNote(said.elapsed_s, text, by=BY_LOG, time=said.time)
+def _tell_room(folder: Path, *, is_told: bool) -> None:
+    """How much room the record takes; and, whatever was asked for, when it is getting tight."""
+    room = room_of(folder / FILE_NAME)
+    if is_told:
+        print(f"\n{room.sentence()}")
+    warning = room.warning()
+    if warning is not None:
+        print(f"spyhole log: warning: {warning}", file=sys.stderr)

@@ -7,8 +7,10 @@ place and moved there when complete, so that nothing half-written is ever found.
 from __future__ import annotations
 
 import csv
+import io
 import json
 from collections.abc import Iterator
+from dataclasses import asdict
 from pathlib import Path
 from typing import TextIO
 
@@ -39,15 +41,30 @@ def export_csv(record: RecordReader, firing_id: str, path: Path, *, units: Unit 
 
 def write_csv(record: RecordReader, firing: Firing, file: TextIO, *, units: Unit = Unit.C) -> None:
     """Write the log that ``export_csv`` puts into a file."""
+    writer = csv.writer(file, lineterminator="\n")
+    writer.writerows(_csv_rows(record, firing, units))
+
+
+def csv_lines(record: RecordReader, firing: Firing, units: Unit = Unit.C) -> Iterator[str]:
+    """The same log line by line."""
+    line = io.StringIO(newline="")
+    writer = csv.writer(line, lineterminator="\n")
+    for row in _csv_rows(record, firing, units):
+        writer.writerow(row)
+        yield line.getvalue()
+        line.seek(0)
+        line.truncate()
+
+
+def _csv_rows(record: RecordReader, firing: Firing, units: Unit) -> Iterator[list[str]]:
     log = LogFormat(
         firing.channels,
         units,
         with_time=record.has_labels(firing.id),
         faulty=record.faulty_channels(firing.id),
     )
-    writer = csv.writer(file, lineterminator="\n")
-    writer.writerow(log.header())
-    writer.writerows(map(log.cells, record.readings(firing.id)))
+    yield log.header()
+    yield from map(log.cells, record.readings(firing.id))
 
 
 def export_json(record: RecordReader, firing_id: str, path: Path) -> None:
@@ -112,6 +129,9 @@ def json_parts(record: RecordReader, firing: Firing) -> Iterator[str]:
             }
             for kept in record.observations(firing.id)
         ],
+        "accounts": [asdict(account) for account in record.accounts(firing.id)],
+        "findings": [asdict(finding) for finding in record.findings(firing.id)],
+        "photos": [asdict(photo) for photo in record.photos(firing.id)],
         "offsets": {
             channel: {
                 **_figures(accepted.now(firing.configured_offsets_c.get(channel, 0.0), later=1)),

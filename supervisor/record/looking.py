@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Generator, Iterator
+from collections.abc import Generator, Iterator, Mapping
 from contextlib import closing, contextmanager
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import Any, Self
 
 from supervisor.core.alerts import Alert
 from supervisor.core.alerts.alert import NOTICES
@@ -20,7 +20,9 @@ from supervisor.core.alerts.sorts import PASSING
 from supervisor.core.errors import RecordError
 from supervisor.core.events import Event
 from supervisor.core.readings import Reading
+from supervisor.record.archive import Found, FoundFiring, Wanted, find, find_one, kilns
 from supervisor.record.audit import KeptDeed, select_deeds
+from supervisor.record.blocks import Block
 from supervisor.record.cones import (
     is_real,
     offsets_in_force,
@@ -29,9 +31,12 @@ from supervisor.record.cones import (
     select_seen_in_kiln,
     witness_mark,
 )
+from supervisor.record.packing import MARK
 from supervisor.record.readings import (
+    chunks,
+    columns,
     extent,
-    fault_columns,
+    fault_texts,
     firing_number,
     has_labels,
     iterate,
@@ -40,6 +45,7 @@ from supervisor.record.rows import (
     FIRING_COLUMNS,
     NOTE_COLUMNS,
     AcceptedOffset,
+    Columns,
     Extent,
     Firing,
     KeptObservation,
@@ -50,8 +56,17 @@ from supervisor.record.rows import (
     event_from_line,
     firing_from_row,
 )
-from supervisor.record.schema import FILE_NAME, explain, open_for_reading
+from supervisor.record.schema import FILE_NAME, READINGS_PER_FIRING, explain, open_for_reading
+from supervisor.record.summary import SUMMARY_VERSION, overview_from
 from supervisor.record.tables import find_firing, last_log
+from supervisor.record.unloading import (
+    Account,
+    Finding,
+    Photo,
+    select_accounts,
+    select_findings,
+    select_photos,
+)
 
 
 class RecordReader:
@@ -104,6 +119,88 @@ class RecordReader:
         with self._reading() as connection:
             return find_firing(connection, prefix)
 
+    def find(self, wanted: Wanted) -> Found:
+        """The firings that are wanted, one page of them, the latest first.
+
+        One that waits for its kiln to climb is left out.
+        """
+        with self._reading() as connection:
+            return find(connection, wanted)
+
+    def found(self, firing: Firing) -> FoundFiring:
+        """The firing as it is in such a list."""
+        with self._reading() as connection:
+            return find_one(connection, firing)
+
+    def kilns(self) -> list[str]:
+        """The names of the kilns that have firings."""
+        with self._reading() as connection:
+            return kilns(connection)
+
+    def to_put_away(self) -> list[Firing]:
+        """The closed firings that are not summed up as this version does it, newest first.
+
+        Nor with all notes and looks that there are by now. Those that are summed up are packed
+        as well.
+        """
+        with self._reading() as connection:
+            rows = connection.execute(
+                f"SELECT {FIRING_COLUMNS} FROM firing WHERE state = 'closed' AND n NOT IN "  # noqa: S608 - constant text
+                "(SELECT firing_n FROM summary WHERE version = :version AND "
+                f"mark = {MARK}) AND (EXISTS "
+                "(SELECT 1 FROM reading WHERE reading.n BETWEEN firing.n * :room AND "
+                "firing.n * :room + :room - 1) OR EXISTS (SELECT 1 FROM block WHERE block.n "
+                "BETWEEN firing.n * :room AND firing.n * :room + :room - 1)) ORDER BY n DESC",
+                {"version": SUMMARY_VERSION, "room": READINGS_PER_FIRING},
+            )
+            return [firing_from_row(row) for row in rows]
+
+    def summary_mark(self, firing_id: str) -> str:
+        """What differs once something was written that the firing's summary is made of."""
+        with self._reading() as connection:
+            (mark,) = connection.execute(
+                f"SELECT {MARK} FROM firing WHERE id = ?",  # noqa: S608 - constant text
+                (firing_id,),
+            ).fetchone()
+            return str(mark)
+
+    def facts(self, firing_id: str) -> Mapping[str, Any] | None:
+        """The firing's facts (``supervisor.core.review``, as ``document_of`` writes them).
+
+        None until it is summed up. Quickly read: nothing is worked out.
+        """
+        with self._reading() as connection:
+            row = connection.execute(
+                "SELECT json_extract(line, '$.facts') FROM summary WHERE firing_n = ?",
+                (firing_number(connection, firing_id),),
+            ).fetchone()
+            return None if row is None else dict(json.loads(row[0]))
+
+    def overview(self, firing_id: str) -> Columns | None:
+        """The whole firing in two thousand rows without losing a peak; None until summed up."""
+        with self._reading() as connection:
+            channels = find_firing(connection, firing_id).channels
+            row = connection.execute(
+                "SELECT overview FROM summary WHERE firing_n = ?",
+                (firing_number(connection, firing_id),),
+            ).fetchone()
+            return None if row is None else overview_from(row[0], channels)
+
+    def accounts(self, firing_id: str) -> list[Account]:
+        """What people tell of the firing, the latest under each topic."""
+        with self._reading() as connection:
+            return select_accounts(connection, firing_number(connection, firing_id))
+
+    def findings(self, firing_id: str) -> list[Finding]:
+        """What stands of what was found at unloading."""
+        with self._reading() as connection:
+            return select_findings(connection, firing_number(connection, firing_id))
+
+    def photos(self, firing_id: str) -> list[Photo]:
+        """The firing's photos in the order in which they came."""
+        with self._reading() as connection:
+            return select_photos(connection, firing_number(connection, firing_id))
+
     def open_firing(self, kiln: str | None = None, mode: Mode = Mode.LIVE) -> Firing | None:
         """The firing that goes on, of this kiln or of any; ``None`` if there is none."""
         return next(
@@ -129,6 +226,23 @@ class RecordReader:
             firing_n = firing_number(connection, firing_id)
             yield from iterate(connection, firing_n, channels, from_s, to_s)
 
+    def columns(
+        self, firing_id: str, *, from_s: float | None = None, to_s: float | None = None
+    ) -> Columns:
+        """The same readings as columns of numbers, ten times as quick; all of them in memory."""
+        with self._reading() as connection:
+            channels = find_firing(connection, firing_id).channels
+            firing_n = firing_number(connection, firing_id)
+            return columns(connection, firing_n, channels, from_s, to_s)
+
+    def blocks(self, firing_id: str) -> Iterator[Block]:
+        """The same readings an hour at a time, as they are packed."""
+        with self._reading() as connection:
+            channels = find_firing(connection, firing_id).channels
+            firing_n = firing_number(connection, firing_id)
+            for _, block in chunks(connection, firing_n, len(channels)):
+                yield block
+
     def has_labels(self, firing_id: str) -> bool:
         """True if any of the firing's readings has a wall-clock label."""
         with self._reading() as connection:
@@ -137,7 +251,10 @@ class RecordReader:
     def faulty_channels(self, firing_id: str) -> frozenset[str]:
         """The channels for which the hardware ever reported a fault in this firing."""
         with self._reading() as connection:
-            texts = fault_columns(connection, firing_number(connection, firing_id))
+            firing_n = firing_number(connection, firing_id)
+            texts = fault_texts(
+                connection, firing_n, len(find_firing(connection, firing_id).channels)
+            )
             return frozenset(channel for text in texts for channel in json.loads(text))
 
     def events(self, firing_id: str) -> list[Event]:
@@ -265,6 +382,8 @@ class RecordReader:
     def _reading(self) -> Generator[sqlite3.Connection]:
         with closing(self._opened()) as connection:
             try:
+                # What is asked one after the other is told of the same moment.
+                connection.execute("BEGIN")
                 yield connection
             except sqlite3.Error as error:
                 raise RecordError(explain(error, self._path)) from None

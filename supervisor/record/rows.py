@@ -99,6 +99,14 @@ class Extent:
 
 
 @dataclass(frozen=True, slots=True)
+class Columns:
+    """A firing's readings as columns: ``temps_c`` has each channel's, ``None`` for no value."""
+
+    elapsed_s: Sequence[float]
+    temps_c: Mapping[str, Sequence[float | None]]
+
+
+@dataclass(frozen=True, slots=True)
 class NewNote:
     """A note that is to be kept; ``by`` is who wrote it, ``time`` the wall clock's label."""
 
@@ -324,15 +332,15 @@ def row_of_reading(firing_id: str, channels: tuple[str, ...], reading: Reading) 
     return ReadingRow(firing_id, float(reading.elapsed_s), temps_c, faults, reading.time)
 
 
-def reading_from_row(
+def reading_of(
     channels: tuple[str, ...],
     elapsed_s: float,
-    temps_c: str,
+    temps_c: Sequence[float | None],
     faults: str | None,
     label: str | None,
 ) -> Reading:
-    """The reading that ``row_of_reading`` was given."""
-    temps = dict(zip(channels, json.loads(temps_c), strict=True))
+    """The reading that ``row_of_reading`` was given, from its parts."""
+    temps = dict(zip(channels, temps_c, strict=True))
     if faults is None:
         return Reading(elapsed_s, temps, time=label)
     causes = {channel: FaultCause(cause) for channel, cause in json.loads(faults).items()}

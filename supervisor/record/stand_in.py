@@ -36,8 +36,10 @@ has 512 MB of memory and more to do with it."""
 _LEAST_STEP, _MOST_STEP = 1 << 30, 1 << 40
 """New rows are numbered by so much above what was copied; drawn, so that no two stand-ins agree.
 A page's numbers are exact up to 2**53."""
-_NUMBERED = ("note", "outbox", "observation")
-_REPLACED = ("firing", "note", "alert_book", "outbox", "observation")
+_NUMBERED = ("note", "outbox", "observation", "account", "finding", "photo")
+_REPLACED = (
+    "firing", "note", "alert_book", "outbox", "observation", "account", "finding", "photo",
+)  # fmt: skip
 _APPENDED = ("offset_change", "probe_change", "audit")
 """Tables in which order is everything and a number nothing: new rows come after all others."""
 _ADDED = ("reading", "label_segment", "event")
@@ -107,6 +109,7 @@ class StandIn:
             for table in _APPENDED:
                 _append(source, target, table)
             _move_alerts(source, target)
+            _drop_what_is_packed(target)
             target.execute("COMMIT")
         except BaseException:
             if target.in_transaction:
@@ -155,6 +158,10 @@ class StandIn:
                 whose = "" if is_small else _OF_OPEN_FIRINGS
                 for table in ("reading", "label_segment"):
                     _move(source, connection, table, "REPLACE", whose)
+                if is_small:
+                    # What is put away stays so; nothing is put away while this stands in.
+                    for table in ("block", "summary"):
+                        _move(source, connection, table, "REPLACE")
                 for table in (*_SHRINKING, *_APPENDED):
                     key = _key(table)
                     connection.execute(f"INSERT INTO copied SELECT '{table}', {key} FROM {table}")  # noqa: S608 - constant names
@@ -265,6 +272,14 @@ def _end_what_is_taken(source: sqlite3.Connection, target: sqlite3.Connection) -
             target.execute(
                 "UPDATE firing SET state = 'closed', ended_at_s = ? WHERE n = ?", (last_s or 0.0, n)
             )
+
+
+def _drop_what_is_packed(target: sqlite3.Connection) -> None:
+    """A row whose reading was packed into a block meanwhile must not come back beside it."""
+    target.execute(
+        "DELETE FROM reading WHERE n IN (SELECT reading.n FROM block JOIN reading "
+        "ON reading.n BETWEEN block.n AND block.n + block.readings - 1)"
+    )
 
 
 def _number_above(connection: sqlite3.Connection) -> None:

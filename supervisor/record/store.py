@@ -24,7 +24,8 @@ from supervisor.core.errors import InputError, RecordError
 from supervisor.core.events import Event
 from supervisor.core.readings import Reading
 from supervisor.record.audit import NewDeed, insert_deed
-from supervisor.record.readings import ReadingAppender, firing_number
+from supervisor.record.packing import pack_rows
+from supervisor.record.readings import BLOCK_READINGS, ReadingAppender, firing_number
 from supervisor.record.rows import LONGEST_NOTE as LONGEST_NOTE
 from supervisor.record.rows import (
     Firing,
@@ -50,7 +51,8 @@ from supervisor.record.tables import (
     upsert_alert,
     upsert_alert_book,
 )
-from supervisor.record.witnessing import Witnessing
+from supervisor.record.unloading import hand_over
+from supervisor.record.witnessed import Witnessed
 from supervisor.record.writer import IN_MEMORY, Away, Job, Pending, Trouble, Writer
 
 COMMIT_AFTER_S = 9.0
@@ -61,7 +63,7 @@ CLOSE_WITHIN_S = 3.0
 T = TypeVar("T")
 
 
-class Record(Witnessing):
+class Record(Witnessed):
     """The record of a studio: one file in its data folder. Made by ``open``."""
 
     def __init__(self, path: Path, writer: Writer, stand_in: StandIn | None = None) -> None:
@@ -207,7 +209,9 @@ class Record(Witnessing):
             waited_n = firing_number(connection, waited)
             close_firing(connection, waited_n, 0.0, waited_until)
             firing = begin(connection)
-            move_notes(connection, waited_n, firing_number(connection, firing.id))
+            firing_n = firing_number(connection, firing.id)
+            move_notes(connection, waited_n, firing_n)
+            hand_over(connection, waited_n, firing_n)
             end_waiting(connection, waited_n, waited_until)
             return firing
 
@@ -401,19 +405,22 @@ class Record(Witnessing):
                 )
             has_begun = True
             firing = insert_firing(connection, new)
+            firing_n = firing_number(connection, firing.id)
             appender = ReadingAppender()
             last_s: float | None = None
             last_label: str | None = None
-            for reading in readings:
+            for count, reading in enumerate(readings, start=1):
                 appender.add(connection, row_of_reading(firing.id, firing.channels, reading))
                 last_s, last_label = reading.elapsed_s, reading.time
+                if count % BLOCK_READINGS == 0:
+                    pack_rows(connection, firing_n, len(firing.channels))
             if last_s is None:
                 raise InputError("there are no readings to take in")
-            firing_n = firing_number(connection, firing.id)
             insert_events(connection, firing_n, events)
             for note in notes:
                 insert_note(connection, firing_n, note)
             close_firing(connection, firing_n, last_s, last_label)
+            pack_rows(connection, firing_n, len(firing.channels))
             return find_firing(connection, firing.id)
 
         return self._submit(job)

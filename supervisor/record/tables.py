@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from supervisor.core.alerts import Alert
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event
-from supervisor.record.readings import firing_number
+from supervisor.record.readings import extent, firing_number
 from supervisor.record.rows import (
     FIRING_COLUMNS,
     NOTE_COLUMNS,
@@ -114,16 +114,13 @@ def last_log(connection: sqlite3.Connection, kiln: str) -> tuple[str, bool] | No
         (kiln,),
     )
     for n, firing_id, awaits_rest in rows:
-        first = n * READINGS_PER_FIRING
-        if connection.execute(
-            "SELECT 1 FROM reading WHERE n >= ? AND n < ? LIMIT 1",
-            (first, first + READINGS_PER_FIRING),
-        ).fetchone():
+        if extent(connection, n) is not None:
             return str(firing_id), bool(awaits_rest)
     return None
 
 
-_KEPT_IN = ("event", "note", "alert", "observation", "offset_change")
+_AFTERWARDS = ("account", "finding", "photo")
+_KEPT_IN = ("event", "note", "alert", "observation", "offset_change", *_AFTERWARDS)
 _KEPT_AFTER = ("offset_change", "probe_change")
 """Tables whose rows say after which firing they begin to count: its number must not come again."""
 
@@ -134,6 +131,7 @@ def end_waiting(connection: sqlite3.Connection, firing_n: int, ended_label: str 
         *(f"SELECT 1 FROM {table} WHERE firing_n = :n" for table in _KEPT_IN),  # noqa: S608 - constant text
         *(f"SELECT 1 FROM {table} WHERE after_firing_n >= :n" for table in _KEPT_AFTER),  # noqa: S608 - constant text
         "SELECT 1 FROM reading WHERE n >= :first AND n < :last",
+        "SELECT 1 FROM block WHERE n >= :first AND n < :last",
     ]
     first = firing_n * READINGS_PER_FIRING
     places = {"n": firing_n, "first": first, "last": first + READINGS_PER_FIRING}

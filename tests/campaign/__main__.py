@@ -16,7 +16,7 @@ from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 
-from tests.campaign import clients, disk, kills, outages, soak, spi, wall_clock, weight
+from tests.campaign import clients, disk, kills, outages, soak, spi, torn, wall_clock, weight
 from tests.campaign.outcome import Outcome, Progress, table
 from tests.campaign.shed import MissingError
 
@@ -24,6 +24,7 @@ Part = Callable[[Progress, Path], Outcome]
 
 PARTS: Mapping[str, Part] = {
     "kills": kills.run,
+    "torn": torn.run,
     "outages": outages.run,
     "disk": disk.run,
     "wall-clock": wall_clock.run,
@@ -34,6 +35,7 @@ PARTS: Mapping[str, Part] = {
 }
 SMALL: Mapping[str, Part] = {
     "kills": partial(kills.run, kills=20, firings=2, hours=4.0),
+    "torn": partial(torn.run, runs=30),
     "outages": partial(outages.run, outages=10, firings=2, hours=3.0),
     "disk": partial(disk.run, full=4, refusing=2, read_only=1, silent=1),
     "wall-clock": partial(wall_clock.run, steps=10),
@@ -42,7 +44,12 @@ SMALL: Mapping[str, Part] = {
     "soak": partial(soak.run, days=8.0, speed=8640.0),
     "weight": partial(weight.run, minutes=1.0),
 }
-LANES = (("soak",), ("kills", "spi"), ("outages", "disk", "wall-clock", "clients"), ("weight",))
+LANES = (
+    ("soak",),
+    ("kills", "torn", "spi"),
+    ("outages", "disk", "wall-clock", "clients"),
+    ("weight",),
+)
 """What goes on at the same time: two lanes that keep a core busy, two that hardly do."""
 
 _HELP = """\

@@ -19,6 +19,7 @@ from tests.commands.conftest import Spyhole, rows_of, write_rows
 from tests.service.firings import begin, event_lines, keep, night, scenario
 
 FIRING = ["id", "kiln", "name", "mode", "state", "started_at", "length_s", "readings", "channels"]
+FIRING += ["peak_c", "cone"]
 
 
 @pytest.fixture(scope="session")
@@ -174,7 +175,7 @@ def test_a_daemon_beside_waits_for_the_rows_alone_and_not_for_the_watch(
             watched.append(reading)
             return super().feed(reading)
 
-    monkeypatch.setattr("supervisor.commands.log.Watch", Apart)
+    monkeypatch.setattr("supervisor.commands.log_add.Watch", Apart)
     words = ("log", "add", glaze_log, "--schedule", "midfire-glaze", "--data", folder)
     firing_id = spyhole(*words).out.strip()
     with Record.open_to_read(folder) as record:

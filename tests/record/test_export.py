@@ -24,6 +24,7 @@ from supervisor.core.units import Unit
 from supervisor.record.export import export_csv, export_json
 from supervisor.record.rows import Firing, Mode
 from supervisor.record.store import Record
+from supervisor.record.unloading import Account, Finding
 from tests.record.firings import NEW, event, reading
 
 
@@ -119,6 +120,8 @@ def test_the_document_has_everything(record: Record, tmp_path: Path) -> None:
         record.append(firing.id, reading(float(n)))
     record.add_events(firing.id, [event(1)], alerts=[raised.alert]).result(10.0)
     record.add_note(firing.id, 2.0, "Peep out – ½ turn", by="Ann").result(10.0)
+    record.tell(firing.id, Account("load", "40 mugs", "Ann"))
+    record.find_at_unloading(firing.id, [Finding("crawling", 2, "back")])
     looked = Observation(3.0, "6", "3:30", "top", "back")
     record.add_observation(firing.id, looked, time="20:00", by="Ann", written_label="20:01")
     taken_back = record.add_observation(firing.id, looked).result(10.0)
@@ -138,6 +141,20 @@ def test_the_document_has_everything(record: Record, tmp_path: Path) -> None:
         "temps_c": [None, 19.1],
         "faults": {"top": "open"},
     }
+    assert [document.pop(name) for name in ("accounts", "findings", "photos")] == [
+        [{"topic": "load", "text": "40 mugs", "by": "Ann", "label": None}],
+        [
+            {
+                "key": "crawling",
+                "level": 2,
+                "place": "back",
+                "text": None,
+                "by": None,
+                "label": None,
+            }
+        ],
+        [],
+    ]
     assert document == {
         "format": "spyhole firing",
         "version": 1,

@@ -16,6 +16,7 @@ from supervisor.record.looking import RecordReader
 from supervisor.record.rows import NewMessage
 from supervisor.record.schema import FILE_NAME, MIGRATIONS, VERSION, open_for_writing
 from supervisor.record.store import Record
+from supervisor.record.unloading import Account
 from tests.record.firings import NEW, event, reading
 
 
@@ -223,7 +224,37 @@ def test_a_record_of_version_3_keeps_its_alert_book_and_waits_for_no_rest(tmp_pa
         assert record.awaiting_rest("Big Bertha") is None
 
 
-@pytest.mark.parametrize("version", [1, 2, 3])
+def test_a_record_of_version_4_keeps_who_wrote_what(tmp_path: Path) -> None:
+    old_record(tmp_path, 4)
+    with Record.open(tmp_path) as record:
+        (kept,) = record.deeds(10)
+        assert (kept.deed.what, kept.deed.who, kept.deed.firing) == (
+            "add_note",
+            "Ann",
+            "2026-11-25-0a1b",
+        )
+        assert len(record.firings()) == 2
+
+
+def test_a_record_of_version_5_keeps_all_and_takes_accounts_and_photos(tmp_path: Path) -> None:
+    old_record(tmp_path, 5)
+    with Record.open(tmp_path) as record:
+        latest, going = record.firings()
+        assert (latest.id, going.id) == ("2026-11-20-c1d2", "2026-11-25-0a1b")
+        assert record.blind(going.id) == '{"to_s": 1.0}'
+        assert len(list(record.readings(latest.id))) == 10
+        assert [note.text for note in record.notes(latest.id)] == ["shelf: low"]
+        account = Account("load", "40 mugs", "Ann")
+        record.tell(latest.id, account).result(10.0)
+        record.append(going.id, reading(7.0))
+        record.flush().result(10.0)
+        assert record.accounts(latest.id) == [account]
+        assert record.findings(latest.id) == []
+        assert record.photos(latest.id) == []
+        assert len(list(record.readings(going.id))) == 4
+
+
+@pytest.mark.parametrize("version", [1, 2, 3, 4, 5])
 def test_a_file_brought_up_has_the_tables_of_a_new_one(tmp_path: Path, version: int) -> None:
     tables = []
     for folder in (old_record(tmp_path, version), tmp_path / "new"):

@@ -113,6 +113,9 @@ async def test_a_real_log_begins_with_the_climb_and_the_hour_before_it(tmp_path:
         assert armed["firing"]["state"] == "waiting"
         assert [line for line in said.lines if line.startswith("armed: ")]
         assert (await post(said, "api/notes", {"text": "three shelves of cups"}))[0] == 201
+        told: dict[str, object] = {"topic": "load", "text": "40 cups"}
+        place = f"api/firings/{armed['firing']['id']}/accounts"
+        assert (await post(said, place, told))[0] == 201
         going = await until(said, lambda seen: seen["log"]["state"] == "open")
         assert going["firing"]["id"] != armed["firing"]["id"]
         assert going["recording"] is True
@@ -124,6 +127,7 @@ async def test_a_real_log_begins_with_the_climb_and_the_hour_before_it(tmp_path:
         (fired,) = record.firings()
         assert fired.id == going["firing"]["id"], "what only waited leaves no trace"
         assert not fired.is_open
+        assert [account.text for account in record.accounts(fired.id)] == ["40 cups"]
         extent = record.extent(fired.id)
         assert extent is not None
         assert extent.first_s == 0.0

@@ -15,8 +15,9 @@ from tests.web.fake_desk import FakeDesk, stall_alert
 from tests.web.opening import opened
 from tests.web.serving import serving
 from web import writing
-from web.app import KEPT, create_app
+from web.app import create_app
 from web.models import Accepted, Note, RecordState
+from web.writing import KEPT
 
 SENTENCE = "Kept in memory; it is written when the disk takes it."
 UUID_1 = "3f0f5a2e-54c4-4a0e-9a53-0d6a1d2f7b11"

@@ -1,7 +1,4 @@
-"""The part of the record that keeps what real cones showed, and which offsets count.
-
-Knows observations, accepted offsets and new probes; what they mean is the core's business.
-"""
+"""The part of the record that takes what was seen of real cones, and offsets that follow them."""
 
 from __future__ import annotations
 
@@ -10,6 +7,7 @@ import sqlite3
 
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork.offset import Observation, Offset
+from supervisor.record.afterwards import Afterwards
 from supervisor.record.cones import (
     insert_new_probe,
     insert_observation,
@@ -17,15 +15,14 @@ from supervisor.record.cones import (
     must_be_an_observation,
     withdraw_observation,
 )
-from supervisor.record.outgoing import Outgoing
 from supervisor.record.readings import firing_number
 from supervisor.record.rows import KeptObservation, OffsetChange
 from supervisor.record.tables import find_firing, number_in_kiln
 from supervisor.record.writer import Pending
 
 
-class Witnessing(Outgoing):
-    """A record of witness cones and offsets."""
+class Witnessed(Afterwards):
+    """A record that takes looks at cones, accepted offsets and new probes."""
 
     def add_observation(
         self,

@@ -7,6 +7,7 @@ at its own time and height.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 
 MIN_POINTS = 2
@@ -65,35 +66,27 @@ def _rows_kept(
 def _bucket_ends(elapsed_s: Sequence[float], buckets: int) -> list[int]:
     """Row after the last of each bucket that is not empty."""
     begin_s = elapsed_s[0]
-    per_s = buckets / (elapsed_s[-1] - begin_s)
+    each_s = (elapsed_s[-1] - begin_s) / buckets
     ends: list[int] = []
-    current = 0
-    for row, at_s in enumerate(elapsed_s):
-        # The last instant belongs to the last bucket, not to one more.
-        bucket = min(buckets - 1, int((at_s - begin_s) * per_s))
-        if bucket != current:
-            ends.append(row)
-            current = bucket
-    ends.append(len(elapsed_s))
+    before = 0
+    # The last instant belongs to the last bucket, not to one more.
+    for bucket in range(1, buckets):
+        end = bisect_left(elapsed_s, begin_s + bucket * each_s, before)
+        if end > before:
+            ends.append(end)
+            before = end
+    if before < len(elapsed_s):
+        ends.append(len(elapsed_s))
     return ends
 
 
 def _rows_that_matter(column: Column, start: int, stop: int) -> set[int]:
+    part = column[start:stop]
     rows: set[int] = set()
-    lowest = highest = None
-    low_row = high_row = start
-    gap_seen = False
-    for row in range(start, stop):
-        temp_c = column[row]
-        if temp_c is None:
-            if not gap_seen:
-                gap_seen = True
-                rows.add(row)
-            continue
-        if lowest is None or temp_c < lowest:
-            lowest, low_row = temp_c, row
-        if highest is None or temp_c > highest:
-            highest, high_row = temp_c, row
-    if lowest is not None:
-        rows |= {low_row, high_row}
+    if None in part:
+        rows.add(start + part.index(None))
+    there = [temp_c for temp_c in part if temp_c is not None] if rows else part
+    if there:
+        rows.add(start + part.index(min(there)))  # type: ignore[type-var]
+        rows.add(start + part.index(max(there)))  # type: ignore[type-var]
     return rows

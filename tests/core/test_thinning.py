@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from web.thinning import Column, thin
+from supervisor.core.thinning import Column, thin
 
 values = st.one_of(st.none(), st.floats(min_value=-50, max_value=1400, allow_nan=False))
 logs = st.integers(min_value=1, max_value=300).flatmap(
