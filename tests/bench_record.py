@@ -25,11 +25,10 @@ from functools import partial
 from itertools import takewhile
 from pathlib import Path
 
-from supervisor.core.schedule.written import schedule_toml
-
 from simulator.run import simulate
 from simulator.scenario import load_scenario
 from supervisor.core.readings import Reading
+from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.units import Unit
 from supervisor.core.watch import Watch, WatchSettings
 from supervisor.record.backup import back_up

@@ -26,7 +26,6 @@ from supervisor.messaging.notify import Address, Courier
 from supervisor.messaging.outbox import Outbox
 from supervisor.record.rows import Mode
 from supervisor.record.store import Record
-from supervisor.service.archive import Archive
 from supervisor.service.begin import Begun, begin
 from supervisor.service.blind import Blind
 from supervisor.service.clock import FiringClock, boottime_s, label_now
@@ -40,15 +39,13 @@ from supervisor.service.posting import tell_leftovers
 from supervisor.service.proposals import Proposals
 from supervisor.service.pulse import Pulse
 from supervisor.service.reader import readings
-from supervisor.service.room_watch import RoomWatch
 from supervisor.service.service_manager import Notifier
 from supervisor.service.setup import Setup
 from supervisor.service.teller import Teller, link_to
 from supervisor.service.terminal import event_line, warn
-from supervisor.service.tidying import Tidying
 from supervisor.service.wall import WallDoubt, minute_of_label
+from supervisor.service.years import Years
 from web.app import create_app
-from web.routers import firings
 from web.serve import serve
 
 _HICCUP_S = 10.0
@@ -119,12 +116,11 @@ class Daemon:
             mode=setup.page_mode,
             interval_s=setup.interval_s,
             notify_failing=lambda: list(self._failing),
-            room_warning=lambda: self._room.warning,
             mqtt_state=lambda: "off" if self._link is None else self._link.state.value,
             on_written=self._tell_status,
             logbook=lambda: self._logbook,
         )
-        self._room = RoomWatch(record.path, warn, self._desk.changed)
+        years = Years(record, self._desk, lambda: self._keeper)
         self._announce(begun)
         after_s = await self._resume(clock) if begun.resumes else None
         self._logbook = Logbook(
@@ -149,19 +145,17 @@ class Daemon:
             self._teller.look()
         rules, firing_id = setup.page, lambda: self._keeper.firing.id
         self._access = page_access(setup.data_dir, record, rules, firing_id, warn)
-        archive = Archive(record, lambda: self._keeper, self._desk.changed)
         app = create_app(
             self._desk,
             access=self._access,
             allowed_hosts=(*setup.host_names, socket.gethostname()),
             behind_proxy=rules.behind_proxy,
-            routers=(firings.router(archive),),
+            routers=(years.router,),
         )
         async with asyncio.TaskGroup() as group:
             group.create_task(self._fail_loudly())
-            tidying = Tidying(record, self._has_more_to_do)
-            for beside in (proposals, self._room, tidying):
-                group.create_task(beside.run())
+            group.create_task(proposals.run())
+            group.create_task(years.run())
             if self._link is not None and self._teller is not None:
                 group.create_task(self._link.run())
                 group.create_task(self._teller.run())
@@ -187,11 +181,6 @@ class Daemon:
             group.create_task(self._read(stream, begun))
             if self._notifier.is_heard:
                 group.create_task(self._give_signs_of_life())
-
-    def _has_more_to_do(self) -> bool:
-        """Whether what can wait had better: a log is being kept, or the record stands in."""
-        is_kept = self._keeper.is_recording and self._setup.speed == 1.0
-        return is_kept or self._record.stands_in
 
     def on_trouble(self) -> None:
         """The disk refuses, or takes again: messages go out from memory. From another thread."""

@@ -59,7 +59,6 @@ class Desk:
         on_written: Callable[[], None],
         logbook: Callable[[], Logbook],
         notify_failing: Callable[[], list[str]] = list,
-        room_warning: Callable[[], str | None] = lambda: None,
     ) -> None:
         self._proposals = proposals
         self._kiln_kind = kiln_kind
@@ -68,7 +67,8 @@ class Desk:
         self._on_written = on_written
         self._logbook = logbook
         self._notify_failing = notify_failing
-        self._room_warning = room_warning
+        self.room_warning: str | None = None
+        """That the record's disk is filling, where somebody has found it so."""
         self._speed = keeper.clock.speed
         self._stale_after_s = max(_STALE_LOOKS * interval_s / self._speed, _LEAST_STALE_S)
         self._gap_s = _GAP_LOOKS * max(interval_s, 1.0) + 55.0
@@ -308,7 +308,7 @@ class Desk:
             notes=[shapes.note_shape(note) for note in reversed(keeper.notes[-page.NOTES_SHOWN :])],
             mqtt=page.MqttState(self._mqtt_state()),
             notify_failing=self._notify_failing(),
-            room_warning=self._room_warning(),
+            room_warning=self.room_warning,
             record=page.RecordState.FAILING if keeper.record.trouble else page.RecordState.OK,
             chart_revision=self._chart_revision,
             revision=self._revision,
