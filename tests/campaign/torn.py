@@ -26,8 +26,8 @@ from tests.campaign.outcome import Outcome, Progress, side_by_side
 from tests.campaign.wal import WAYS, checkpointed, commits, tear
 from tests.campaign.writing import reading
 
-LONGEST_LIFE_S = 0.6
-LIVES_OF_A_RECORD = 20
+LONGEST_LIFE_S = 0.4
+LIVES_OF_A_RECORD = 8
 _ASKED = {
     "event": "SELECT 1 FROM event WHERE line LIKE '%(' || ? || '):%'",
     "note": "SELECT 1 FROM note WHERE text = 'note ' || ?",
