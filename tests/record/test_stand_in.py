@@ -14,6 +14,9 @@ from supervisor.core.alerts import AlertBook, Now
 from supervisor.core.errors import RecordError
 from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.record import stand_in, store, writer
+from supervisor.record.checking import check
+from supervisor.record.packing import pack_next
+from supervisor.record.put_away import put_away
 from supervisor.record.rows import NewMessage
 from supervisor.record.schema import (
     FILE_NAME,
@@ -24,6 +27,7 @@ from supervisor.record.schema import (
 )
 from supervisor.record.stand_in import StandIn
 from supervisor.record.store import Record
+from supervisor.record.unloading import Account, Finding
 from supervisor.record.writer import IN_MEMORY, Trouble
 from tests.record.firings import NEW, event, reading
 
@@ -353,3 +357,38 @@ def test_what_is_no_matter_of_the_disk_is_refused(disk: Disk) -> None:
     with pytest.raises(RecordError, match="newer spyhole"):
         disk.record()
     assert list(disk.memory.iterdir()) == []
+
+
+def test_what_was_put_away_is_seen_meanwhile_and_stays_put_away(disk: Disk) -> None:
+    ended, going = filled(disk)
+    with Record.open(disk.folder) as record:
+        put_away(record, record.firing(ended))
+        record.tell(ended, Account("load", "40 mugs")).result(10.0)
+    disk.refuses = True
+    with disk.record() as record:
+        assert record.stands_in
+        assert list(record.readings(ended)) == [reading(1.0)]
+        assert record.facts(ended) is not None
+        record.tell(ended, Account("load", "41 mugs")).result(10.0)
+        record.find_at_unloading(going, [Finding("crawling", 1)]).result(10.0)
+        disk.allow(record)
+        assert list(record.readings(ended)) == [reading(1.0)]
+        assert record.accounts(ended) == [Account("load", "41 mugs")]
+        assert record.findings(going) == [Finding("crawling", 1)]
+    assert disk.is_sound()
+    assert check(disk.folder / FILE_NAME).wrong == ()
+
+
+def test_a_reading_that_was_packed_by_another_meanwhile_does_not_come_back(disk: Disk) -> None:
+    ended, _ = filled(disk)
+    disk.refuses = True
+    with disk.record() as record:
+        assert record.stands_in
+        # Another program, for which the disk is writable by then.
+        with closing(open_for_writing(disk.folder / FILE_NAME)) as other:
+            other.execute("BEGIN IMMEDIATE")
+            assert pack_next(other, ended) == 1
+            other.execute("COMMIT")
+        disk.allow(record)
+        assert list(record.readings(ended)) == [reading(1.0)]
+    assert check(disk.folder / FILE_NAME).wrong == ()
