@@ -23,7 +23,7 @@ from supervisor.record.checking import check
 from supervisor.record.schema import FILE_NAME
 from supervisor.record.store import Record
 from tests.campaign.outcome import Outcome, Progress, side_by_side
-from tests.campaign.wal import WAYS, checkpointed, commits, tear
+from tests.campaign.wal import WAYS, checkpointed, commits, live_end, tear
 from tests.campaign.writing import reading
 
 LONGEST_LIFE_S = 0.4
@@ -54,7 +54,7 @@ def _lane(progress: Progress, folder: Path, runs: int, lane: int) -> Outcome:
     promised: list[str] = []
     told: Counter[str] = Counter()
     ways: Counter[str] = Counter()
-    torn_bytes = 0
+    torn_bytes = times = 0
     data = folder / f"record-{lane}"
     for number in range(runs):
         if number % LIVES_OF_A_RECORD == 0:
@@ -68,7 +68,9 @@ def _lane(progress: Progress, folder: Path, runs: int, lane: int) -> Outcome:
         _judge(outcome, data, folder / f"as-it-is-{lane}", promised, f"{at}, as it was left")
         way = draw.choice(WAYS)
         ways[way] += 1
-        torn_bytes += _tear(data, promised, way, draw)
+        under_way = _tear(data, promised, way, draw)
+        torn_bytes += under_way
+        times += under_way > 0
         begun_s = time.monotonic()
         _judge(outcome, data, folder / f"torn-{lane}", promised, f"{at}, {way}")
         outcome.recovering(time.monotonic() - begun_s)
@@ -77,7 +79,8 @@ def _lane(progress: Progress, folder: Path, runs: int, lane: int) -> Outcome:
     outcome.figures.append(
         f"{sum(told.values()):,} promises ("
         + ", ".join(f"{count:,} {word}" for word, count in sorted(told.items()))
-        + f"); {torn_bytes:,} bytes behind the last promise torn: "
+        + f"); {times} times something was on its way to the disk, {torn_bytes:,} bytes in all; "
+        "its end or what lay behind it "
         + ", ".join(f"{count} times {way}" for way, count in sorted(ways.items()))
     )
     return outcome
@@ -159,7 +162,7 @@ def _tear(data: Path, promised: list[str], way: str, draw: random.Random) -> int
     # A power cut forgets the index: it is no more than memory.
     shm.unlink(missing_ok=True)
     tear(wal, safe, way, draw)
-    return max(0, len(whole) - safe)
+    return max(0, live_end(whole) - safe)
 
 
 def _holds(data: Path, wal: bytes, last: str, promised: list[str]) -> bool:

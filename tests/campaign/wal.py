@@ -35,6 +35,17 @@ def commits(wal: bytes) -> list[int]:
     return found
 
 
+def live_end(wal: bytes) -> int:
+    """Where the last frame of this round of the log ends; older rounds may lie behind it."""
+    if len(wal) < HEADER:
+        return len(wal)
+    (page,) = struct.unpack_from(">I", wal, 8)
+    place = HEADER
+    while place + FRAME + page <= len(wal) and wal[place + 8 : place + 16] == wal[16:24]:
+        place += FRAME + int(page)
+    return place
+
+
 def checkpointed(wal: bytes, shm: bytes) -> int:
     """Up to which byte of the log a checkpoint may have copied: that was on the disk before."""
     if len(wal) < HEADER or len(shm) < 132:
@@ -45,13 +56,17 @@ def checkpointed(wal: bytes, shm: bytes) -> int:
 
 
 def tear(path: Path, safe: int, way: str, draw: random.Random) -> None:
-    """Do to the log from byte ``safe`` on what a power cut may."""
+    """Do to the log from byte ``safe`` on what a power cut may, beginning in what is alive."""
     data = bytearray(path.read_bytes())
+    end = live_end(bytes(data))
+    if safe >= end:
+        # Nothing was under way: what is behind was never read.
+        end = len(data)
     if way == "garbage behind it" or safe >= len(data):
         data += draw.randbytes(draw.randrange(1, 5000))
         path.write_bytes(data)
         return
-    place = draw.randrange(safe, len(data))
+    place = draw.randrange(safe, end)
     if way == "cut off":
         del data[place:]
     elif way == "garbled":
