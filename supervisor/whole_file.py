@@ -19,12 +19,15 @@ _OUTPUTS = (1, 2)
 
 
 @contextmanager
-def whole_file(path: Path, *, is_private: bool = False) -> Iterator[TextIO]:
+def whole_file(
+    path: Path, *, is_private: bool = False, may_replace: bool = True
+) -> Iterator[TextIO]:
     """A text file that appears under its name only when it is complete and on the disk.
 
     A file that is replaced keeps its permissions; a new one has those that the umask leaves. One
     that ``is_private`` is its owner's alone from its first byte on, whatever it was before. A
-    link stays a link: the file that it points at is replaced. Raises InputError for a name that
+    link stays a link: the file that it points at is replaced. Unless it ``may_replace`` another,
+    FileExistsError is raised where there is one by then. Raises InputError for a name that
     can't be a file or belongs to something else (a folder, a device, a pipe, this program's own
     output), PeerError when the disk refuses.
     """
@@ -55,15 +58,34 @@ def whole_file(path: Path, *, is_private: bool = False) -> Iterator[TextIO]:
             yield file
             file.flush()
             os.fsync(file.fileno())
-        draft.replace(place)
+        if may_replace:
+            draft.replace(place)
+        else:
+            _become_new(draft, place)
     except OSError as error:
         draft.unlink(missing_ok=True)
-        if isinstance(error, SpyholeError):
+        if isinstance(error, SpyholeError | FileExistsError):
             raise
         raise PeerError(f"{path}: the file can't be written ({error.strerror})") from None
     except BaseException:
         draft.unlink(missing_ok=True)
         raise
+
+
+def _become_new(draft: Path, place: Path) -> None:
+    """Give the draft its name; raises FileExistsError if another file has it."""
+    try:
+        # Unlike a rename, a link never takes another's place.
+        os.link(draft, place)
+    except FileExistsError:
+        raise
+    except OSError:
+        # A memory stick's file system may know no links.
+        if os.path.lexists(place):
+            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(place)) from None
+        draft.replace(place)
+    else:
+        draft.unlink()
 
 
 def _mode_of_old(path: Path) -> int | None:

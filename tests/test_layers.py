@@ -64,6 +64,7 @@ MAY_IMPORT = {
     "supervisor.service": {
         "supervisor",
         "supervisor.core",
+        "supervisor.picture",
         "supervisor.whole_file",
         "supervisor.picture",
         "supervisor.record",

@@ -197,3 +197,22 @@ def test_a_stick_that_knows_no_permissions_can_be_written(
     monkeypatch.setattr(os, "fchmod", refused)
     written(path)
     assert path.read_text() == "new\n"
+
+
+@pytest.mark.parametrize("knows_links", [True, False])
+def test_one_that_may_replace_nothing_takes_a_free_name_and_no_other(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, knows_links: bool
+) -> None:
+    if not knows_links:
+
+        def refuse(_from: Path, to: Path) -> None:
+            raise PermissionError(1, "Operation not permitted", str(to))
+
+        monkeypatch.setattr(os, "link", refuse)
+    place = folder / "place"
+    with whole_file(place, may_replace=False) as file:
+        file.write("first\n")
+    with pytest.raises(FileExistsError), whole_file(place, may_replace=False) as file:
+        file.write("second\n")
+    assert place.read_text() == "first\n"
+    assert [path.name for path in folder.iterdir()] == ["place"]

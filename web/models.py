@@ -279,6 +279,11 @@ class Log(Wire):
         description="Name of the plan with which the next log would begin; null while one is "
         "being kept, and when none can begin.",
     )
+    chosen_plan: str | None = Field(
+        default=None,
+        description="Name of the plan that a person has chosen for the next log; null: the "
+        "configuration's.",
+    )
 
 
 class Blind(Wire):

@@ -21,6 +21,8 @@ from web.interface import (
     UnknownLookError,
 )
 from web.models import ErrorAnswer, Problem
+from web.plans import UnknownPlanError
+from web.replay import UnknownReplayError
 
 CODES = {
     400: "bad_request",
@@ -44,6 +46,8 @@ _UNKNOWN = (
     UnknownChannelError,
     UnknownFiringError,
     UnknownLookError,
+    UnknownPlanError,
+    UnknownReplayError,
 )
 
 WORDS = {

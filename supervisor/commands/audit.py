@@ -25,6 +25,8 @@ _WORDS = {
     "find_at_unloading": "entered findings",
     "add_photo": "sent a photo",
     "withdraw_photo": "took a photo back",
+    "save_plan": "saved a plan",
+    "choose_next_plan": "chose the next plan",
     "sign_in": "signed in",
     "sign_out": "signed out",
     "sign_out_everywhere": "signed everybody out",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -86,9 +87,10 @@ def run(options: argparse.Namespace) -> int:
         options.config, may_be_missing=options.simulate is not None, example=f".\n\n{_NEEDS}"
     )
     scenario = None if options.simulate is None else _scenario(options.simulate)
-    text, schedule = _plan(options, config, folder, scenario)
     named_data = options.data or (config.record.data and str(folder / config.record.data))
     data_dir = data_folder(named_data)
+    plans_dir = folder / config.record.plans if config.record.plans else data_dir / "plans"
+    text, schedule = _plan(options, config, (folder, plans_dir), scenario)
     broker = config.broker(folder)
     alerts = config.alert_rules()
     speed = options.speed or 1.0
@@ -104,6 +106,8 @@ def run(options: argparse.Namespace) -> int:
             schedule=schedule,
             schedule_toml=text,
             data_dir=data_dir,
+            plans_dir=plans_dir,
+            plan_is_named=options.schedule is not None,
             kiln=config.kiln.name,
             kiln_kind=config.kiln.kind,
             settings=settings,
@@ -136,16 +140,19 @@ def _scenario(name: str) -> Scenario:
 
 
 def _plan(
-    options: argparse.Namespace, config: Config, folder: Path, scenario: Scenario | None
+    options: argparse.Namespace,
+    config: Config,
+    folders: Iterable[Path],
+    scenario: Scenario | None,
 ) -> tuple[str, Schedule]:
     """The plan's text and the plan: of the command line, the configuration, the scenario.
 
-    A file that the configuration names is looked for beside the configuration.
+    A file that the configuration names is looked for in ``folders``.
     """
     named = options.schedule
     if named is None and config.watch.schedule is not None:
-        beside = folder / config.watch.schedule
-        named = str(beside) if is_there(beside) else config.watch.schedule
+        beside = [folder / config.watch.schedule for folder in folders]
+        named = str(next(filter(is_there, beside), config.watch.schedule))
     if named is not None:
         text, where = schedule_text(named)
         return text, parse_schedule(text, where)

@@ -14,6 +14,14 @@ from supervisor.core.toml_places import Path, line_of, shown
 _Choice = TypeVar("_Choice", bound=StrEnum)
 
 
+class MistakeError(InputError):
+    """A value that does not fit; ``path`` leads to it, or to the table that lacks it."""
+
+    def __init__(self, what: str, *, where: str | None = None, path: Path = ()) -> None:
+        self.path = path
+        super().__init__(what, where=where)
+
+
 class TomlReader:
     """Reads ``text``; ``where`` is the file's name for messages."""
 
@@ -49,5 +57,5 @@ class TomlReader:
         line = line_of(self._text_read, path)
         return f"{self._where}, line {line}" if line else self._where
 
-    def _error(self, what: str, path: Path) -> InputError:
-        return InputError(what, where=self._at(path))
+    def _error(self, what: str, path: Path) -> MistakeError:
+        return MistakeError(what, where=self._at(path), path=path)

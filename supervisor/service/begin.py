@@ -11,6 +11,7 @@ from supervisor.core.watch import WatchSettings
 from supervisor.record.rows import CONFIGURED_OFFSETS, Firing, Mode, NewFiring
 from supervisor.record.store import Record
 from supervisor.service.clock import FiringClock, label_now
+from supervisor.service.plans.next_plan import NextPlan
 from supervisor.service.resume import clock_for
 from supervisor.service.setup import Setup, watch_settings_of
 from supervisor.service.standby import Unrested
@@ -37,15 +38,21 @@ class Begun:
     """Whether it takes the place of a log that ended only because the rig has other channels."""
     unrested: Unrested | None = None
     """The log before it, where that was ended in a climb which may still go on."""
+    next_plan: NextPlan = field(default_factory=lambda: NextPlan(None))
+    """What the log after it begins with."""
 
 
 async def begin(setup: Setup, record: Record) -> Begun:
     """Resume the firing that goes on, where it is the same, or begin a new one.
 
+    What takes the place of a log that ended only because the rig has other channels has the plan
+    of ``setup``; another new one has what was chosen to be fired next.
+
     A log has the channels that it began with: with others in the rig it is closed, with a note
     that says why, and the next one is begun.
     """
     follows_on, waited = False, None
+    next_plan = NextPlan.open(setup, record)
     for firing in record.firings():
         if firing.is_open and firing.mode is setup.mode:
             extent = record.extent(firing.id)
@@ -61,7 +68,8 @@ async def begin(setup: Setup, record: Record) -> Begun:
                 if firing.channels == setup.source.channels:
                     if waited is not None:
                         await record.end_waiting(waited)
-                    return await _resume(setup, record, firing)
+                    begun = await _resume(setup, record, firing)
+                    return replace(begun, next_plan=next_plan)
                 await _note_other_channels(setup, record, firing, last_s)
                 follows_on = True
             # One daemon has this record to itself, so nobody else goes on with it.
@@ -69,8 +77,9 @@ async def begin(setup: Setup, record: Record) -> Begun:
             setup.say(f"closed: {firing.id}, {firing.name}")
     unrested = _unrested(setup, record)
     clock = FiringClock(setup.starts_at_s, speed=setup.speed)
-    begun = await begin_new(setup, record, clock, waited=waited, waited_until=label_now(clock))
-    return replace(begun, follows_on=follows_on, unrested=unrested)
+    with_plan = setup if follows_on else next_plan.on(setup)
+    begun = await begin_new(with_plan, record, clock, waited=waited, waited_until=label_now(clock))
+    return replace(begun, follows_on=follows_on, unrested=unrested, next_plan=next_plan)
 
 
 async def begin_new(

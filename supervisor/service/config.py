@@ -27,6 +27,7 @@ from supervisor.messaging.notify import Address
 from supervisor.messaging.settings import BrokerSettings
 from supervisor.service.broker_access import PASSWORD_VARIABLE, broker_settings
 from supervisor.service.config_alerts import AlertsTable, NotifyTable
+from supervisor.service.config_record import RecordTable
 from supervisor.service.config_table import KeysError, Table
 from supervisor.service.page_rules import PageRules
 from web.access.access import Reading
@@ -108,7 +109,8 @@ class WatchTable(Table):
 
     schedule: str | None = Field(
         default=None,
-        description="The plan: a starter's name, or a file of yours beside this one.",
+        description="The plan: a starter's name, or a file of yours, beside this one or among "
+        "your plans.",
         examples=["midfire-glaze"],
     )
     interval_s: float = Field(
@@ -238,17 +240,6 @@ class PageTable(Table):
         default=False,
         description="Whether a proxy on this machine asks for the phones: then it is believed for "
         "whom, and nobody counts as the machine itself.",
-    )
-
-
-class RecordTable(Table):
-    """Where the record lies; else ``--data``, SPYHOLE_DATA or the user's data folder."""
-
-    data: str | None = Field(
-        default=None,
-        description="Folder of the record, beside this file or anywhere. Left out: SPYHOLE_DATA, "
-        "else your own data folder. The installed service can write in /var/lib/spyhole alone.",
-        examples=["record"],
     )
 
 

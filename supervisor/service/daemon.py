@@ -43,6 +43,7 @@ from supervisor.service.service_manager import Notifier
 from supervisor.service.setup import Setup
 from supervisor.service.teller import Teller, link_to
 from supervisor.service.terminal import event_line, warn
+from supervisor.service.views import Views
 from supervisor.service.wall import WallDoubt, minute_of_label
 from supervisor.service.years import Years
 from web.app import create_app
@@ -120,7 +121,6 @@ class Daemon:
             on_written=self._tell_status,
             logbook=lambda: self._logbook,
         )
-        years = Years(record, self._desk, lambda: self._keeper)
         self._announce(begun)
         after_s = await self._resume(clock) if begun.resumes else None
         self._logbook = Logbook(
@@ -130,8 +130,7 @@ class Daemon:
             clock,
             on_turn=self._turn,
             on_change=self._log_changed,
-            follows_on=begun.follows_on,
-            unrested=begun.unrested,
+            begun=begun,
         )
         proposals.want(self._keeper)
         self._pulse = Pulse(
@@ -145,17 +144,19 @@ class Daemon:
             self._teller.look()
         rules, firing_id = setup.page, lambda: self._keeper.firing.id
         self._access = page_access(setup.data_dir, record, rules, firing_id, warn)
+        years = Years(record, self._desk, lambda: self._keeper)
+        views = Views(setup, record, self._logbook, years)
         app = create_app(
             self._desk,
             access=self._access,
             allowed_hosts=(*setup.host_names, socket.gethostname()),
             behind_proxy=rules.behind_proxy,
-            routers=(years.router,),
+            routers=views.routers,
         )
         async with asyncio.TaskGroup() as group:
             group.create_task(self._fail_loudly())
             group.create_task(proposals.run())
-            group.create_task(years.run())
+            group.create_task(views.run())
             if self._link is not None and self._teller is not None:
                 group.create_task(self._link.run())
                 group.create_task(self._teller.run())
@@ -322,10 +323,10 @@ class Daemon:
         self._background.add(task)
         task.add_done_callback(self._background.discard)
 
-    def _turn(self, begun: Begun) -> Keeper:
-        """Another firing's log has begun."""
+    def _turn(self, begun: Begun, is_armed: bool) -> Keeper:
+        """Another firing has begun: its log, or only the wait for it."""
         self._keeper.let_go()
-        self._keeper = self._keeper_of(begun)
+        self._keeper = self._keeper_of(begun, is_armed=is_armed)
         self._desk.turn_to(self._keeper)
         self._announce(begun)
         return self._keeper

@@ -266,6 +266,7 @@ class Desk:
         if keeper.last_value_real_s is not None:
             age_s = round(max(keeper.clock.real_s() - keeper.last_value_real_s, 0.0), 1)
         temps = [channel.temp_c for channel in status.channels if channel.temp_c is not None]
+        chosen = self._logbook().plan_to_come.choice
         return page.Snapshot(
             kiln=page.Kiln(name=keeper.firing.kiln, kind=self._kiln_kind),
             mode=self._mode,
@@ -279,7 +280,9 @@ class Desk:
             ),
             recording=keeper.is_recording,
             log=page.Log(
-                state=page.LogState(log_state(keeper)), next_plan=self._logbook().next_plan
+                state=page.LogState(log_state(keeper)),
+                next_plan=self._logbook().next_plan,
+                chosen_plan=None if chosen is None else chosen.schedule.name,
             ),
             blind=shapes.blind_shape(keeper.blind),
             elapsed_s=status.elapsed_s,

@@ -18,6 +18,7 @@ from supervisor.record.store import Record
 from supervisor.service.begin import Begun, begin_new
 from supervisor.service.clock import FiringClock
 from supervisor.service.keeper import Keeper
+from supervisor.service.plans.next_plan import NextPlan
 from supervisor.service.setup import Setup
 from supervisor.service.standby import Standby, Unrested
 
@@ -32,8 +33,9 @@ class Logbook:
     """Hands each reading to the firing that goes on, and turns to the next one.
 
     ``clock`` is the readings' own, on which the first firing counts; later ones count from their
-    own beginning. ``on_turn`` is told of a firing that has begun, with its keeper, before it is
-    given a reading; ``on_change`` of everything else that a page shows.
+    own beginning. ``on_turn`` is told of a firing that has begun, and whether it is armed, and
+    gives its keeper, before that is given a reading; ``on_change`` is told of everything else that
+    a page shows. ``begun`` is how the first firing began; None: as if nothing had been before it.
     """
 
     def __init__(
@@ -43,34 +45,36 @@ class Logbook:
         keeper: Keeper,
         clock: FiringClock,
         *,
-        on_turn: Callable[[Begun], Keeper],
+        on_turn: Callable[[Begun, bool], Keeper],
         on_change: Callable[[], None],
-        follows_on: bool = False,
-        unrested: Unrested | None = None,
+        begun: Begun | None = None,
     ) -> None:
-        """With ``follows_on`` a kiln that is hot already at the first reading is being fired.
-        ``unrested`` is a log that was ended by hand before a restart, in the climb of now.
-        """
         self._setup = setup
         self._record = record
         self._keeper = keeper
         self._clock = clock
         self._on_turn = on_turn
         self._on_change = on_change
-        self._follows_on = follows_on
+        self.plan_to_come = NextPlan(None) if begun is None else begun.next_plan
+        """Which plan the next log begins with."""
+        self._follows_on = begun is not None and begun.follows_on
+        """Whether a kiln that is hot already at the first reading is being fired."""
         self._zero_s = 0.0
         self._turning = asyncio.Lock()
         self._is_over = False
+        self._goes_on = False
         self._last: Reading | None = None
         self._standby: Standby | None = None
         self._unrested_id: str | None = None
         if keeper.is_armed or not keeper.is_open:
-            self._stand_by(unrested)
+            self._stand_by(None if begun is None else begun.unrested)
 
     @property
     def next_plan(self) -> str | None:
         """Name of the plan that the next log would begin with; None when none can begin."""
-        return None if self._is_over or self._standby is None else self._setup.schedule.name
+        if self._is_over or self._standby is None:
+            return None
+        return self.plan_to_come.on(self._setup).schedule.name
 
     async def take(self, reading: Reading) -> None:
         """A reading has come in."""
@@ -102,8 +106,22 @@ class Logbook:
         temps_c = [temp_c for temp_c in reading.temps_c.values() if temp_c is not None]
         if self._follows_on and temps_c and self._can_begin:
             self._follows_on = False
-            begins = begins or max(temps_c) > self._setup.settings.open_below_c
-        return begins
+            self._goes_on = max(temps_c) > self._setup.settings.open_below_c
+        return begins or self._goes_on
+
+    async def follow_next_plan(self) -> None:
+        """Another plan has been chosen for the next log: wait for that one's beginning.
+
+        A log that is being kept stays as it is. The armed firing, of which nothing is kept, gives
+        way to one with the new plan, so that the page shows what will be fired.
+        """
+        async with self._turning:
+            standby = self._standby
+            if standby is not None and not self._is_over:
+                await standby.follow(self.plan_to_come.on(self._setup).schedule)
+                if self._keeper.is_armed and self._can_begin:
+                    await self._begin([], is_armed=True)
+        self._on_change()
 
     async def begin_by_hand(self, after_id: str, by: str | None) -> None:
         """Begin the next log now, after the firing that a person saw; once more changes nothing.
@@ -165,7 +183,7 @@ class Logbook:
     def _stand_by(self, unrested: Unrested | None = None) -> None:
         self._unrested_id = None if unrested is None else unrested.firing_id
         self._standby = Standby(
-            self._setup.schedule,
+            self.plan_to_come.on(self._setup).schedule,
             self._keeper.firing.channels,
             self._setup.settings,
             after_rest=unrested is not None,
@@ -173,13 +191,29 @@ class Logbook:
         )
 
     async def _turn(self, kept: list[Reading]) -> None:
-        """Begin the next log with these readings; what was noted while waiting goes with it."""
+        """Begin the next log with these readings."""
+        await self._begin(kept)
+        self._standby = self._unrested_id = None
+        if not self._goes_on:
+            self.plan_to_come.spend()
+        self._goes_on = False
+        for count, reading in enumerate(kept, start=1):
+            self._keeper.accept(self._counted(reading))
+            if count % _TURN_AFTER == 0:
+                await asyncio.sleep(0)
+
+    async def _begin(self, kept: list[Reading], *, is_armed: bool = False) -> None:
+        """Begin the next firing, whose first readings these will be.
+
+        What was noted while waiting goes with it.
+        """
         before = self._keeper
         now_s = self._clock.elapsed_s()
         zero_s = kept[0].elapsed_s if kept else now_s
         next_clock = FiringClock(now_s - zero_s, speed=self._clock.speed)
+        setup = self._setup if self._goes_on else self.plan_to_come.on(self._setup)
         begun = await begin_new(
-            self._setup,
+            setup,
             self._record,
             next_clock,
             waited=before.firing.id if before.is_armed else None,
@@ -187,12 +221,7 @@ class Logbook:
         )
         before.is_open = False
         self._zero_s = zero_s
-        self._standby = self._unrested_id = None
-        self._keeper = keeper = self._on_turn(begun)
-        for count, reading in enumerate(kept, start=1):
-            keeper.accept(self._counted(reading))
-            if count % _TURN_AFTER == 0:
-                await asyncio.sleep(0)
+        self._keeper = self._on_turn(begun, is_armed)
 
     def _counted(self, reading: Reading) -> Reading:
         """The reading on the clock of the firing that goes on."""

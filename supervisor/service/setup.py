@@ -16,6 +16,9 @@ from supervisor.record.rows import CONFIGURED_OFFSETS, Mode
 from supervisor.service.page_rules import PageRules
 from web.models import Mode as PageMode
 
+PLAN_CHOICE = "plan_choice"
+"""Among a firing's settings: the token of the choice, made on the page, whose plan it has."""
+
 
 @dataclass(frozen=True, slots=True)
 class Setup:
@@ -24,7 +27,10 @@ class Setup:
     ``identity`` tells one simulated firing from another (scenario, seed): a simulation is
     resumed only where it is the same. ``starts_at_s`` is the elapsed time at which the clock of
     a new firing stands, for logs that do not begin at 0. ``configured_offsets_c`` has, by channel,
-    the °C that the source adds to every value because the configuration says so.
+    the °C that the source adds to every value because the configuration says so. ``plans_dir`` is
+    the folder of the user's own plans, left out ``plans`` beside the record. ``plan_is_named``
+    says that the plan was named when spyhole was started, ``plan_choice`` is the token of a plan
+    that was chosen on the page.
     """
 
     source: Source
@@ -49,16 +55,20 @@ class Setup:
     identity: Mapping[str, object] = field(default_factory=dict)
     starts_at_s: float = 0.0
     configured_offsets_c: Mapping[str, float] = field(default_factory=dict)
+    plans_dir: Path | None = None
+    plan_is_named: bool = False
+    plan_choice: str | None = None
     say: Callable[[str], None] = print
 
     def kept_settings(self) -> dict[str, object]:
         """What is kept with a firing so that it can be resumed and replayed as it was watched."""
-        return {
+        kept: dict[str, object] = {
             "speed": self.speed,
             "identity": dict(self.identity),
             "watch": self.settings.kept(),
             CONFIGURED_OFFSETS: dict(self.configured_offsets_c),
         }
+        return kept if self.plan_choice is None else kept | {PLAN_CHOICE: self.plan_choice}
 
 
 def watch_settings_of(kept: Mapping[str, object]) -> WatchSettings | None:

@@ -6,6 +6,7 @@ what is kept, so that its log shows the start.
 
 from __future__ import annotations
 
+import asyncio
 from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -21,6 +22,8 @@ FALLEN_C = 50.0
 """So far below where it was, a kiln has stopped climbing meanwhile; no stoker's swing is so deep
 (common practice, no source)."""
 _MOST_KEPT = 20_000
+_TURN_AFTER = 100
+"""Readings between two turns of the event loop while what is kept is looked at anew."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +53,7 @@ class Standby:
         """``ended_at_c`` is what was read a restart ago, when the log was ended: a kiln that is
         far below that has rested while nobody looked.
         """
+        self._channels, self._settings = channels, settings
         self._watch = Watch(schedule, channels, settings)
         self._kept: deque[Reading] = deque(maxlen=_MOST_KEPT)
         self._waits_for_rest = after_rest
@@ -71,6 +75,15 @@ class Standby:
             return False
         self._watch.feed(reading)
         return self._watch.begun_s is not None
+
+    async def follow(self, schedule: Schedule) -> None:
+        """Look for the beginning of another plan; the event loop gets its turn in between."""
+        watch = Watch(schedule, self._channels, self._settings)
+        for count, reading in enumerate(list(self._kept), start=1):
+            watch.feed(reading)
+            if count % _TURN_AFTER == 0:
+                await asyncio.sleep(0)
+        self._watch = watch
 
     def readings(self) -> list[Reading]:
         """What is kept, oldest first, on the clock it was fed with."""

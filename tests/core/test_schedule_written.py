@@ -63,6 +63,40 @@ def test_what_was_read_once_is_written_the_same_ever_after(schedule: Schedule) -
     assert schedule_toml(parse_schedule(text)) == text
 
 
+def test_what_a_schedule_says_of_bands_is_written_too() -> None:
+    text = """\
+name = "thick tiles"
+units = "F"
+kind = "bisque"
+atmosphere = "oxidation"
+
+[[step]]
+to = 1900
+
+[[band]]
+name = "quartz turns back"
+from = 1150
+to = 970
+fastest = 108
+
+[[band]]
+name = "crystals grow"
+leave_out = true
+
+[[band]]
+name = "cristobalite turns back"
+fastest = "any"
+
+[[band]]
+name = "glass anneals"
+from = 970
+to = 860
+fastest = 54
+why = "the glass that was melted in relaxes here"
+"""
+    assert schedule_toml(parse_schedule(text)) == text
+
+
 @pytest.mark.parametrize("name", starter_names())
 def test_a_starter_survives_exactly(name: str) -> None:
     assert parse_schedule(schedule_toml(starter(name))) == starter(name)

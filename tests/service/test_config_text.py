@@ -15,6 +15,7 @@ from supervisor.core.watch import WatchSettings
 from supervisor.service import config as tables
 from supervisor.service.config import Config, parse_config
 from supervisor.service.config_alerts import AlertsTable, NotifyTable
+from supervisor.service.config_record import RecordTable
 from supervisor.service.config_text import config_text, toml_text
 
 TABLES: dict[str, type[BaseModel]] = {
@@ -25,7 +26,7 @@ TABLES: dict[str, type[BaseModel]] = {
     "mqtt": tables.MqttTable,
     "notify": NotifyTable,
     "page": tables.PageTable,
-    "record": tables.RecordTable,
+    "record": RecordTable,
 }
 
 text = st.text(max_size=40).filter(lambda t: t.strip() != "")
@@ -113,7 +114,7 @@ WHOLE: st.SearchStrategy[dict[str, Any]] = st.fixed_dictionaries(
                 "names": st.lists(word, max_size=3),
             },
         ),
-        "record": st.fixed_dictionaries({}, optional={"data": text}),
+        "record": st.fixed_dictionaries({}, optional={"data": text, "plans": text}),
     },
 )
 

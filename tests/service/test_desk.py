@@ -46,7 +46,7 @@ def logbook_over(keeper: Keeper) -> Logbook:
         keeper.record,
         keeper,
         FiringClock(),
-        on_turn=lambda _begun: keeper,
+        on_turn=lambda _begun, _is_armed: keeper,
         on_change=lambda: None,
     )
 

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from supervisor.core.readings import Reading
-from supervisor.core.schedule import Schedule, Step
+from supervisor.core.schedule import Schedule, Step, starter_text
 from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.watch import WatchSettings
 from supervisor.record.rows import Mode
@@ -108,7 +108,7 @@ async def test_a_real_log_begins_with_the_climb_and_the_hour_before_it(tmp_path:
     setup = live(tmp_path, Kiln(climbs_late, ends_s=16 * 3600.0))
     async with running(setup) as (_, said):
         armed = await until(said, lambda seen: seen["reading_age_s"] is not None)
-        assert armed["log"] == {"state": "armed", "next_plan": "short"}
+        assert armed["log"] == {"state": "armed", "next_plan": "short", "chosen_plan": None}
         assert armed["recording"] is False
         assert armed["firing"]["state"] == "waiting"
         assert [line for line in said.lines if line.startswith("armed: ")]
@@ -151,7 +151,7 @@ async def test_a_simulated_log_begins_at_once(tmp_path: Path) -> None:
     setup = replace(live(tmp_path, Kiln(lambda _s: 20.0)), mode=Mode.SIMULATION)
     async with running(setup) as (_, said):
         seen = await snapshot(said)
-        assert seen["log"] == {"state": "open", "next_plan": None}
+        assert seen["log"] == {"state": "open", "next_plan": None, "chosen_plan": None}
         assert seen["recording"] is True
 
 
@@ -165,7 +165,7 @@ async def test_a_person_begins_and_ends_the_log(tmp_path: Path) -> None:
         going = await snapshot(said)
         going_id = going["firing"]["id"]
         assert going_id != first_id
-        assert going["log"] == {"state": "open", "next_plan": None}
+        assert going["log"] == {"state": "open", "next_plan": None, "chosen_plan": None}
         assert going["elapsed_s"] < 3600.0, "it begins now, not an hour ago"
         assert [(note["text"], note["by"]) for note in going["notes"]] == [(BEGUN_BY_HAND, "Ada")]
         # A second tap, or a page that has not heard of it yet, begins no third one.
@@ -177,7 +177,7 @@ async def test_a_person_begins_and_ends_the_log(tmp_path: Path) -> None:
         assert (await post(said, f"api/log/{going_id}/end", {"by": "Ada"}))[0] == 204
         closed = await snapshot(said)
         assert closed["firing"]["id"] == going_id
-        assert closed["log"] == {"state": "closed", "next_plan": "short"}
+        assert closed["log"] == {"state": "closed", "next_plan": "short", "chosen_plan": None}
         with Record.open_to_read(tmp_path / "data") as record:
             assert not record.firing(going_id).is_open, "it is on disk when it is answered"
             ended_at_s = record.firing(going_id).ended_at_s
@@ -270,7 +270,7 @@ async def test_when_the_readings_are_over_no_log_can_begin(tmp_path: Path) -> No
             while not any(line.startswith("the readings are over") for line in said.lines):
                 await asyncio.sleep(0.02)
         seen = await snapshot(said)
-        assert seen["log"] == {"state": "armed", "next_plan": None}
+        assert seen["log"] == {"state": "armed", "next_plan": None, "chosen_plan": None}
         after = seen["firing"]["id"]
         status, text = await post(said, "api/log/begin", {"after": after})
         assert status == 422
@@ -348,3 +348,36 @@ async def test_a_hot_kiln_with_other_thermocouples_is_logged_on_and_a_cold_one_w
         kept = [one for one in record.firings() if record.extent(one.id) is not None]
         assert [one.channels for one in kept] == [("roof",), ("top",)][-logs:]
         assert not kept[-1].is_open
+
+
+async def test_the_plan_chosen_on_the_page_is_fired_next_once_and_changes_no_log(
+    tmp_path: Path,
+) -> None:
+    kiln = Kiln(lambda _s: 20.0)
+    async with running(live(tmp_path, kiln)) as (_, said):
+        armed = await until(said, lambda seen: seen["elapsed_s"] > 2 * 3600.0)
+        assert (await post(said, "api/plans/next", {"id": "nothing.toml"}))[0] == 404
+        assert (await post(said, "api/plans/next", {"id": "bisque"}))[0] == 200
+        chosen = await snapshot(said)
+        assert chosen["log"]["next_plan"].startswith("Bisque")
+        assert chosen["log"]["chosen_plan"] == chosen["log"]["next_plan"]
+        assert chosen["firing"]["name"] == chosen["log"]["next_plan"], "the wait shows it too"
+        assert chosen["firing"]["id"] != armed["firing"]["id"]
+    # The power goes: what was chosen still is.
+    async with running(live(tmp_path, Kiln(climbs_late))) as (_, said):
+        again = await snapshot(said)
+        assert again["log"]["chosen_plan"].startswith("Bisque")
+        going = await until(said, lambda seen: seen["log"]["state"] == "open")
+        assert going["firing"]["name"].startswith("Bisque")
+        assert going["log"]["chosen_plan"] is None, "it counts for one log"
+        assert (await post(said, "api/plans/next", {"id": "lowfire-glaze"}))[0] == 200
+        later = await snapshot(said)
+        assert later["firing"] == going["firing"], "a log that is being kept stays as it is"
+        assert later["log"]["chosen_plan"].startswith("Low-fire")
+        assert (await post(said, f"api/log/{going['firing']['id']}/end", {}))[0] == 204
+        assert (await snapshot(said))["log"]["next_plan"].startswith("Low-fire")
+        assert (await post(said, "api/plans/next", {"id": None}))[0] == 200
+        assert (await snapshot(said))["log"]["next_plan"] == "short"
+    with Record.open_to_read(tmp_path / "data") as record:
+        (fired,) = record.firings()
+        assert fired.schedule_toml == starter_text("bisque")

@@ -51,7 +51,7 @@ def test_a_cones_angles_and_names_are_the_cores() -> None:
     assert number("STANDING_DEG") == tip.STANDING_DEG
     assert number("LEVEL_DEG") == tip.LEVEL_DEG == 6 * tip.DEG_PER_HOUR
     assert number("DEG_PER_HOUR") == tip.DEG_PER_HOUR
-    names = re.search(r"const CONE_NAMES = (\[.*\]);", SCRIPTS["views/watch/witness.js"])
+    names = re.search(r"const CONE_NAMES = (\[.*\]);", SCRIPTS["cones.js"])
     assert names is not None
     assert tuple(json.loads(names[1])) == CONE_NAMES
 

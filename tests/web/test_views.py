@@ -19,6 +19,9 @@ export const VIEWS = [
   { name: "other", load: () => import("./views/other.js") },
 ];
 """
+ONE_VIEW = """
+export const VIEWS = [{ name: "watch", load: () => import("./views/watch.js") }];
+"""
 OTHER_VIEW = """
 export function mount(root, { live, place, signal }) {
   const told = document.createElement("p");
@@ -31,11 +34,13 @@ export function mount(root, { live, place, signal }) {
 """
 
 
-async def with_two_views(context: BrowserContext, other: str = OTHER_VIEW) -> None:
-    """Let the page find a second view beside the real one."""
+async def with_views(
+    context: BrowserContext, listed: str = TWO_VIEWS, other: str = OTHER_VIEW
+) -> None:
+    """Let the page find these views in place of its own."""
 
     async def views(route: Route) -> None:
-        await route.fulfill(body=TWO_VIEWS, content_type="text/javascript")
+        await route.fulfill(body=listed, content_type="text/javascript")
 
     async def view(route: Route) -> None:
         await route.fulfill(body=other, content_type="text/javascript")
@@ -50,7 +55,7 @@ async def test_views_are_reached_by_the_thumb_and_by_address_and_the_strip_stays
 ) -> None:
     async with serving(desk) as server:
         context = await browser.new_context(**shape)  # type: ignore[arg-type]
-        await with_two_views(context)
+        await with_views(context)
         page = await context.new_page()
         seen = Opened(page)
         await page.goto(server.url)
@@ -90,12 +95,13 @@ async def test_one_view_alone_needs_no_navigation_and_one_that_fails_says_so(
 ) -> None:
     async with serving(desk) as server:
         context = await browser.new_context(**PHONE)
+        await with_views(context, ONE_VIEW)
         page = await context.new_page()
         await page.goto(server.url)
         await expect(page.locator("#channels li")).to_have_count(3)
         await expect(page.locator("#views a")).to_have_count(1)
         await expect(page.locator("#views")).to_be_hidden()
-        await with_two_views(context, other="export const nothing = 1;")
+        await with_views(context, other="export const nothing = 1;")
         await page.goto(f"{server.url}/?again#/other")
         await expect(page.locator("#view")).to_contain_text("could not be fetched")
         await expect(page.locator("#view").get_by_role("button", name="Try again")).to_be_visible()

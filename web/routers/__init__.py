@@ -4,3 +4,7 @@ Each has a function ``router`` that takes the narrow interface through which its
 (a Protocol, as ``web.interface.KilnDesk``) and returns a FastAPI router whose addresses begin
 with ``/api/``; ``web.app.create_app`` is given them.
 """
+
+from fastapi import APIRouter as Router
+
+__all__ = ["Router"]

@@ -138,7 +138,7 @@ export class FiringChart {
   whole() {
     const { elapsed_s: at = [], plan = { elapsed_s: [], temp_c: [] } } = this.chart ?? {};
     const min = Math.min(at[0] ?? 0, plan.elapsed_s[0] ?? Infinity);
-    const max = Math.max(at.at(-1) ?? 0, plan.elapsed_s.at(-1) ?? 0);
+    const max = Math.max(at.at(-1) ?? 0, plan.elapsed_s.at(-1) ?? 0, this.chart?.until_s ?? 0);
     return { min, max: Math.max(max, min + LEAST_VIEW_S) };
   }
 

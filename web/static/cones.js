@@ -5,6 +5,9 @@
 
 import { makeSvg } from "./dom.js";
 
+/** As in supervisor/core/heatwork. */
+export const CONE_NAMES = ["022", "021", "020", "019", "018", "017", "016", "015", "014", "013", "012", "011", "010", "09", "08", "07", "06", "05.5", "05", "04", "03", "02", "01", "1", "2", "3", "4", "5", "5.5", "6", "7", "8", "9", "10", "11", "12", "13", "14"];
+
 const LENGTH = 78;
 const FOOT_WIDTH = 20;
 const TIP_WIDTH = 5;

@@ -102,7 +102,7 @@
  * @property {Unit} units
  * @property {Firing | null} firing
  * @property {boolean} recording
- * @property {{state: "armed" | "open" | "closed", next_plan: string | null}} log
+ * @property {{state: "armed" | "open" | "closed", next_plan: string | null, chosen_plan?: string | null}} log
  * @property {{from_time: string | null, to_time: string | null, lasted_s: number | null} | null} blind
  * @property {number} elapsed_s
  * @property {string | null} time
@@ -137,6 +137,7 @@
  * @property {number[]} elapsed_s
  * @property {Record<string, (number | null)[]>} channels
  * @property {{elapsed_s: number[], temp_c: number[]}} plan
+ * @property {number} [until_s] as far as the chart reaches at least, where that is known
  * @property {string | null} start_time
  * @property {number} chart_revision
  * @property {number} revision

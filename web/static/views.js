@@ -16,4 +16,6 @@
 /** @type {View[]} */
 export const VIEWS = [
   { name: "watch", load: () => import("./views/watch.js") },
+  { name: "plans", load: () => import("./views/plans.js") },
+  { name: "replay", load: () => import("./views/replay.js") },
 ];

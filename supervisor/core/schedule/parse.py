@@ -73,6 +73,14 @@ def parse_schedule(text: str, where: str = "schedule") -> Schedule:
     return _Reader(text, where).schedule()
 
 
+def read_schedule(data: dict[str, Any], where: str = "schedule") -> Schedule:
+    """The schedule in a document that was never a text, under the keys of a file.
+
+    Raises MistakeError with the path of what does not fit.
+    """
+    return _Reader("", where, data).schedule()
+
+
 def cone_name(text: str) -> str | None:
     """The cone that ``text`` names in our spelling, or None: "06", "6", "5.5", "5 1/2".
 
@@ -89,8 +97,11 @@ def _known_bands() -> str:
 
 
 class _Reader(TomlReader):
-    def __init__(self, text: str, where: str) -> None:
+    def __init__(self, text: str, where: str, data: dict[str, Any] | None = None) -> None:
         super().__init__(text, where)
+        if data is not None:
+            self._data = data
+            return
         try:
             self._data = parse_toml(text, where)
         except InputError:

@@ -1,7 +1,63 @@
-/** Where the watch view's panels stand. Holds markup and fixed texts; the panels fill it. */
+/**
+ * Where the watch view's panels stand. Holds markup and fixed texts; the panels fill it. A replay
+ * has some of the same.
+ */
 
 import { make } from "../../dom.js";
+import { addressOf } from "../../places.js";
 import { words } from "../../words.js";
+
+/** How hot? */
+export function tempsSection() {
+  return make("section", { id: "temps", class: "panel", "aria-labelledby": "temps-heading" },
+    make("h2", { id: "temps-heading" }, words.temps.heading),
+    make("p", { class: "lead" },
+      make("span", { id: "lead-temp", class: "lead-temp" }),
+      make("span", { class: "lead-side" },
+        make("span", { id: "lead-name", class: "lead-name" }),
+        make("span", { id: "lead-rate" }))),
+    make("ul", { id: "channels", class: "channels" }),
+    make("p", { id: "spread-row", class: "spread", hidden: true },
+      make("span", {}, words.temps.spread),
+      " ",
+      make("strong", { id: "spread" })));
+}
+
+/** The firing so far. */
+export function chartSection() {
+  return make("section", { id: "chart", class: "panel", "aria-labelledby": "chart-heading" },
+    make("div", { class: "panel-head" },
+      make("h2", { id: "chart-heading" }, words.chart.heading),
+      make("button", { id: "chart-whole", type: "button", class: "small", disabled: true }, words.chart.whole)),
+    make("div", { id: "chart-box", class: "chart-box" }),
+    make("p", { id: "chart-readout", class: "readout" }, words.chart.closer));
+}
+
+/** The plan. */
+export function planSection() {
+  return make("section", { id: "plan", class: "panel", "aria-labelledby": "plan-heading" },
+    make("h2", { id: "plan-heading" }, words.plan.heading),
+    make("p", { class: "plan-now" },
+      make("strong", { id: "plan-where" }),
+      " ",
+      make("span", { id: "plan-doing" })),
+    make("div", { id: "plan-steps", class: "plan-steps", "aria-hidden": "true" }),
+    make("p", { class: "plan-times" },
+      make("strong", { id: "plan-late" }),
+      " ",
+      make("span", { id: "plan-end" })));
+}
+
+/** The cones. */
+export function conesSection() {
+  return make("section", { id: "cones", class: "panel", "aria-labelledby": "cones-heading" },
+    make("h2", { id: "cones-heading" }, words.cones.heading),
+    make("ul", { id: "cone-pack", class: "cone-pack" }),
+    make("p", { id: "cones-note", class: "small-print" }),
+    make("details", { id: "cone-otherwise", class: "more", hidden: true },
+      make("summary", {}, words.cones.otherwise),
+      make("ul", { id: "cone-otherwise-list" })));
+}
 
 /** @returns {HTMLElement[]} */
 export function layout() {
@@ -15,42 +71,10 @@ export function layout() {
     make("section", { id: "alerts", class: "alerts", "aria-labelledby": "alerts-heading", hidden: true },
       make("h2", { id: "alerts-heading", class: "heard-only" }, words.alerts.heading),
       make("ul", { id: "alert-list", "aria-live": "polite" })),
-    make("section", { id: "temps", class: "panel", "aria-labelledby": "temps-heading" },
-      make("h2", { id: "temps-heading" }, words.temps.heading),
-      make("p", { class: "lead" },
-        make("span", { id: "lead-temp", class: "lead-temp" }),
-        make("span", { class: "lead-side" },
-          make("span", { id: "lead-name", class: "lead-name" }),
-          make("span", { id: "lead-rate" }))),
-      make("ul", { id: "channels", class: "channels" }),
-      make("p", { id: "spread-row", class: "spread", hidden: true },
-        make("span", {}, words.temps.spread),
-        " ",
-        make("strong", { id: "spread" }))),
-    make("section", { id: "chart", class: "panel", "aria-labelledby": "chart-heading" },
-      make("div", { class: "panel-head" },
-        make("h2", { id: "chart-heading" }, words.chart.heading),
-        make("button", { id: "chart-whole", type: "button", class: "small", disabled: true }, words.chart.whole)),
-      make("div", { id: "chart-box", class: "chart-box" }),
-      make("p", { id: "chart-readout", class: "readout" }, words.chart.closer)),
-    make("section", { id: "plan", class: "panel", "aria-labelledby": "plan-heading" },
-      make("h2", { id: "plan-heading" }, words.plan.heading),
-      make("p", { class: "plan-now" },
-        make("strong", { id: "plan-where" }),
-        " ",
-        make("span", { id: "plan-doing" })),
-      make("div", { id: "plan-steps", class: "plan-steps", "aria-hidden": "true" }),
-      make("p", { class: "plan-times" },
-        make("strong", { id: "plan-late" }),
-        " ",
-        make("span", { id: "plan-end" }))),
-    make("section", { id: "cones", class: "panel", "aria-labelledby": "cones-heading" },
-      make("h2", { id: "cones-heading" }, words.cones.heading),
-      make("ul", { id: "cone-pack", class: "cone-pack" }),
-      make("p", { id: "cones-note", class: "small-print" }),
-      make("details", { id: "cone-otherwise", class: "more", hidden: true },
-        make("summary", {}, words.cones.otherwise),
-        make("ul", { id: "cone-otherwise-list" }))),
+    tempsSection(),
+    chartSection(),
+    planSection(),
+    conesSection(),
     make("section", { id: "witness", class: "panel", "aria-labelledby": "witness-heading", hidden: true },
       make("h2", { id: "witness-heading" }, words.witness.heading),
       make("ul", { id: "offset-list", class: "offset-list" }),
@@ -95,6 +119,7 @@ export function layout() {
       make("h2", { id: "log-heading" }, words.log.heading),
       make("p", { id: "log-state" }),
       make("p", { id: "log-answer", class: "log-answer", role: "status" }),
-      make("div", { id: "log-buttons", class: "log-buttons" })),
+      make("div", { id: "log-buttons", class: "log-buttons" }),
+      make("p", { class: "small-print" }, make("a", { href: addressOf("plans") }, words.log.choose))),
   ];
 }

@@ -36,17 +36,18 @@ export function logPanel(begin, end) {
   const answer = byId("log-answer");
   /** Drawn anew only when something else is to be done, so that a question stays as it is. */
   const draw = whenChanged(
-    /** @param {{id: string, state: string, plan: string | null}} now */
+    /** @param {{id: string, state: string, plan: string | null, chosen: string | null}} now */
     (now) => {
       say(state, stateOf(now));
       say(answer, "");
       offer(now);
     });
 
-  /** @param {{state: string, plan: string | null}} now */
-  function stateOf({ state, plan }) {
-    if (state === "open") return words.log.open;
-    return state === "armed" ? words.log.armed(plan ?? "") : words.log.closed(plan ?? "");
+  /** @param {{state: string, plan: string | null, chosen: string | null}} now */
+  function stateOf({ state, plan, chosen }) {
+    if (state === "open") return chosen === null ? words.log.open : `${words.log.open} ${words.log.chosen(chosen)}`;
+    const waits = state === "armed" ? words.log.armed(plan ?? "") : words.log.closed(plan ?? "");
+    return chosen === null ? waits : `${waits} ${words.log.asChosen}`;
   }
 
   /** The button alone. @param {{id: string, state: string, plan: string | null}} now */
@@ -84,9 +85,9 @@ export function logPanel(begin, end) {
   }
 
   return (snapshot) => {
-    const { state: kept, next_plan: plan } = snapshot.log;
+    const { state: kept, next_plan: plan, chosen_plan: chosen = null } = snapshot.log;
     const canDo = kept === "open" || plan !== null;
     section.hidden = snapshot.firing === null || !canDo;
-    if (snapshot.firing && canDo) draw({ id: snapshot.firing.id, state: kept, plan });
+    if (snapshot.firing && canDo) draw({ id: snapshot.firing.id, state: kept, plan, chosen });
   };
 }

@@ -3,7 +3,7 @@
  * which counts only once a person says so. Knows forms and taps, no heat-work.
  */
 
-import { STANDING_DEG, coneDrawing } from "../../cones.js";
+import { CONE_NAMES, STANDING_DEG, coneDrawing } from "../../cones.js";
 import { byId, make, say, whenChanged } from "../../dom.js";
 import { newId } from "../../send.js";
 import { clock, showElapsed, showSigma, showSigned } from "../../units.js";
@@ -14,8 +14,7 @@ import { words } from "../../words.js";
 /** @typedef {import("../../types.js").Look} Look */
 /** @typedef {import("../../types.js").ChannelOffset} ChannelOffset */
 
-/** As in supervisor/core/heatwork: the names of cones, and the chord for one hour of the hand. */
-const CONE_NAMES = ["022", "021", "020", "019", "018", "017", "016", "015", "014", "013", "012", "011", "010", "09", "08", "07", "06", "05.5", "05", "04", "03", "02", "01", "1", "2", "3", "4", "5", "5.5", "6", "7", "8", "9", "10", "11", "12", "13", "14"];
+/** As in supervisor/core/heatwork: the chord for one hour of the hand. */
 const DEG_PER_HOUR = 15;
 const TIPS = ["upright", "1", "2", "3", "4", "5", "just touching", "touching"];
 

@@ -1,0 +1,1 @@
+"""Firings played once more on the page: what there is to play, and films of it."""

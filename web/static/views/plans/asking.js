@@ -1,0 +1,107 @@
+/**
+ * What the plan view asks the server for, and the shapes of the answers (see web/plans.py).
+ *
+ * @typedef {import("../../types.js").Unit} Unit
+ *
+ * @typedef {object} Entry
+ * @property {string} id
+ * @property {string} name
+ * @property {boolean} is_starter
+ * @property {string | null} kind
+ * @property {string | null} atmosphere
+ * @property {string | null} target_cone
+ * @property {number | null} peak_c
+ * @property {number | null} total_s
+ * @property {string | null} problem
+ *
+ * @typedef {{chosen_id: string | null, chosen_name: string | null, usual_name: string}} Next
+ * @typedef {{plans: Entry[], folder: string, next: Next}} PlanList
+ *
+ * @typedef {number | string | null} Figure
+ * @typedef {{rate: Figure, to: Figure, hold_min: Figure, note: string}} Step
+ *
+ * @typedef {object} Draft
+ * @property {string} name
+ * @property {Unit} units
+ * @property {string} kind
+ * @property {string} atmosphere
+ * @property {string | null} target_cone
+ * @property {Step[]} steps
+ * @property {Record<string, string | number | boolean>[]} bands
+ *
+ * @typedef {{field: string, message: string}} Mistake
+ * @typedef {{cone: string, hold_min: number | null, step: number, others: number[], sentence: string}} HoldFor
+ *
+ * @typedef {object} Shape
+ * @property {string} role
+ * @property {number[]} points
+ * @property {boolean} is_area
+ * @property {string | null} text
+ * @property {number | null} size
+ * @property {string | null} anchor
+ * @property {boolean} is_bold
+ *
+ * @typedef {{width: number, height: number, title: string, description: string, shapes: Shape[]}} Drawing
+ *
+ * @typedef {object} Explained
+ * @property {string} name
+ * @property {string} summary
+ * @property {number} total_s
+ * @property {number} peak_c
+ * @property {string | null} target_cone
+ * @property {string | null} cone
+ * @property {string | null} coolest
+ * @property {string | null} hottest
+ * @property {{heading: string, lines: string[]}[]} sections
+ * @property {string[]} cautions
+ * @property {HoldFor | null} hold_for
+ * @property {{wide: Drawing, narrow: Drawing}} picture
+ *
+ * @typedef {{entry: Entry, draft: Draft | null, explained: Explained | null}} Shown
+ * @typedef {{mistakes: Mistake[], explained: Explained | null}} Answer
+ * @typedef {{mistakes: Mistake[], saved: Entry | null}} Saved
+ */
+
+import { ask } from "../../send.js";
+
+/** @returns {Promise<PlanList>} */
+export function askPlans() {
+  return ask("api/plans");
+}
+
+/**
+ * @param {string} id
+ * @param {Unit} units
+ * @param {string | null} holdFor a cone
+ * @returns {Promise<Shown>}
+ */
+export function askPlan(id, units, holdFor = null) {
+  const hold = holdFor === null ? "" : `&hold_for=${encodeURIComponent(holdFor)}`;
+  return ask(`api/plans/${encodeURIComponent(id)}?units=${units}${hold}`);
+}
+
+/**
+ * @param {Draft} draft
+ * @param {Unit} units
+ * @param {string | null} holdFor a cone
+ * @returns {Promise<Answer>}
+ */
+export function askExplained(draft, units, holdFor = null) {
+  return ask("api/plans/explain", { draft, units, hold_for: holdFor });
+}
+
+/**
+ * @param {Draft} draft
+ * @returns {Promise<Saved>}
+ */
+export function savePlan(draft) {
+  return ask("api/plans", { draft });
+}
+
+/**
+ * @param {string | null} id null: the usual plan
+ * @returns {Promise<Next>}
+ */
+export function chooseNext(id) {
+  return ask("api/plans/next", { id });
+}

@@ -1,0 +1,77 @@
+/**
+ * A plan's explanation on the page: figures, cautions, drawing, sentences. All words but the
+ * figures' captions are the server's.
+ */
+
+import { make } from "../../dom.js";
+import { showDuration, showTemp } from "../../units.js";
+import { words } from "../../words.js";
+import { drawingOf } from "./drawing.js";
+
+/** @typedef {import("./asking.js").Explained} Explained */
+/** @typedef {import("../../types.js").Unit} Unit */
+
+const TIMES = /^(\d+:\d\d to \d+:\d\d) +(.*)$/s;
+/** The server's heading of what is told apart from the rest. */
+const CAUTIONS = "Cautions";
+
+/**
+ * How long, how hot, which cone.
+ * @param {Explained} plan
+ * @param {Unit} unit
+ */
+export function figures(plan, unit) {
+  const { cone, coolest, hottest } = plan;
+  const sure = cone === null ? null
+    : coolest === null ? words.plans.upTo(hottest ?? cone)
+    : coolest === hottest ? words.plans.surely
+    : words.plans.between(coolest, hottest ?? cone);
+  return make("dl", { class: "plan-figures" },
+    figure(words.plans.takes, showDuration(plan.total_s)),
+    figure(words.plans.peak, showTemp(plan.peak_c, unit)),
+    figure(words.plans.expected, cone === null ? words.plans.noCone : words.cones.name(cone), sure));
+}
+
+/** @param {string} name @param {string} value @param {string | null} [more] */
+function figure(name, value, more = null) {
+  return make("div", {}, make("dt", {}, name), make("dd", {}, make("strong", {}, value), more ? make("span", {}, more) : null));
+}
+
+/** A figure and its degrees never part at the end of a line. @param {string} line */
+function together(line) {
+  return line.replaceAll(" °", "\u00a0°");
+}
+
+/** In one line, for those who edit. @param {Explained} plan @param {Unit} unit */
+export function inShort(plan, unit) {
+  const cone = plan.cone === null ? words.plans.noCone : words.cones.name(plan.cone);
+  return `${showDuration(plan.total_s)} · ${showTemp(plan.peak_c, unit)} · ${cone}`;
+}
+
+/** @param {Explained} plan @returns {HTMLElement | null} */
+export function cautions(plan) {
+  if (!plan.cautions.length) return null;
+  return make("section", { class: "panel plan-cautions", "aria-labelledby": "plan-cautions-heading" },
+    make("h2", { id: "plan-cautions-heading" }, words.plans.cautions),
+    make("ul", {}, ...plan.cautions.map(together).map((line) => make("li", {}, line))));
+}
+
+/** @param {Explained} plan */
+export function drawing(plan) {
+  const box = make("div", { class: "drawing" });
+  box.append(drawingOf(plan.picture.wide, "wide"), drawingOf(plan.picture.narrow, "narrow"));
+  return box;
+}
+
+/** Sentences under their headings; those with times stand in a column. @param {Explained} plan */
+export function sections(plan) {
+  return plan.sections.filter(({ heading }) => heading !== CAUTIONS).map(({ heading, lines }) =>
+    make("section", { class: "plan-section" },
+      make("h3", {}, heading),
+      make("ul", {}, ...lines.map(together).map((line) => {
+        const timed = TIMES.exec(line);
+        return timed
+          ? make("li", { class: "plan-timed" }, make("span", { class: "plan-time" }, timed[1]), make("span", {}, timed[2]))
+          : make("li", {}, line);
+      }))));
+}

@@ -1,0 +1,50 @@
+/** How long must the peak be held for a cone? Asked here, answered by the server. */
+
+import { CONE_NAMES } from "../../cones.js";
+import { make, say } from "../../dom.js";
+import { words } from "../../words.js";
+
+/** @typedef {import("./asking.js").Explained} Explained */
+/** @typedef {import("./asking.js").HoldFor} HoldFor */
+
+/**
+ * @param {(cone: string) => Promise<{explained: Explained | null}>} askFor
+ * @param {string | null} cone the one that is meant, if one is
+ * @param {((hold: HoldFor) => void) | null} use put it into the form; null where there is none
+ */
+export function holdBox(askFor, cone, use) {
+  const select = /** @type {HTMLSelectElement} */ (make("select", { id: "hold-cone" },
+    ...CONE_NAMES.map((name) => make("option", { value: name }, words.cones.name(name)))));
+  select.value = cone ?? "6";
+  const button = make("button", { type: "button", class: "small" }, words.plans.holdAsk);
+  const answer = make("p", { role: "status" });
+  const further = make("div", { class: "plan-buttons" });
+  button.addEventListener("click", async () => {
+    button.setAttribute("disabled", "");
+    further.replaceChildren();
+    say(answer, words.plans.asking);
+    try {
+      const { explained } = await askFor(select.value);
+      const hold = explained?.hold_for ?? null;
+      say(answer, hold ? hold.sentence : words.plans.holdMistakes);
+      if (hold && hold.hold_min !== null && use) {
+        const take = make("button", { type: "button", class: "small" }, words.plans.holdUse);
+        take.addEventListener("click", () => {
+          use(hold);
+          further.replaceChildren();
+          say(answer, words.plans.holdUsed);
+        });
+        further.append(take);
+      }
+    } catch (error) {
+      say(answer, words.plans.failed(/** @type {Error} */ (error).message));
+    } finally {
+      button.removeAttribute("disabled");
+    }
+  });
+  return make("section", { class: "panel", "aria-labelledby": "hold-heading" },
+    make("h2", { id: "hold-heading" }, words.plans.holdHeading),
+    make("div", { class: "plan-row" },
+      make("label", { for: "hold-cone", class: "heard-only" }, words.witness.cone), select, button),
+    answer, further);
+}

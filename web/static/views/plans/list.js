@@ -1,0 +1,97 @@
+/** The list of plans, and which one is fired next. */
+
+import { make, say } from "../../dom.js";
+import { addressOf } from "../../places.js";
+import { showDuration, showTemp } from "../../units.js";
+import { words } from "../../words.js";
+import { askPlans, chooseNext } from "./asking.js";
+
+/** @typedef {import("./asking.js").Entry} Entry */
+/** @typedef {import("./asking.js").PlanList} PlanList */
+/** @typedef {import("../../types.js").Unit} Unit */
+
+/**
+ * @param {HTMLElement} root
+ * @param {import("../../types.js").Context} context
+ */
+export async function list(root, { live, signal }) {
+  const problem = make("p", { class: "problem", role: "status" });
+  const own = make("ul", { class: "plan-list" });
+  const starters = make("ul", { class: "plan-list" });
+  const folder = make("p", { class: "small-print" });
+  const next = make("p", { id: "plans-next" });
+  const back = make("button", { type: "button", class: "small", hidden: true }, words.plans.useUsual);
+  root.append(
+    make("section", { class: "panel", "aria-labelledby": "plans-next-heading" },
+      make("h2", { id: "plans-next-heading" }, words.plans.nextHeading),
+      next, make("div", { class: "plan-buttons" }, back), problem),
+    make("section", { class: "panel", "aria-labelledby": "plans-own-heading" },
+      make("h2", { id: "plans-own-heading" }, words.plans.own), own, folder),
+    make("section", { class: "panel", "aria-labelledby": "plans-starters-heading" },
+      make("h2", { id: "plans-starters-heading" }, words.plans.starters), starters));
+  /** @type {PlanList | null} */
+  let found = null;
+  /** @type {Unit | null} */
+  let unit = null;
+
+  back.addEventListener("click", async () => {
+    back.setAttribute("disabled", "");
+    try {
+      const chosen = await chooseNext(null);
+      if (found) found = { ...found, next: chosen };
+      say(problem, "");
+      draw();
+    } catch (error) {
+      say(problem, words.plans.failed(/** @type {Error} */ (error).message));
+    } finally {
+      back.removeAttribute("disabled");
+    }
+  });
+  try {
+    found = await askPlans();
+  } catch (error) {
+    say(problem, /** @type {Error} */ (error).message);
+  }
+  live.listen({
+    onSnapshot() {
+      if (live.unit() === unit) return;
+      unit = live.unit();
+      draw();
+    },
+  }, signal);
+
+  function draw() {
+    if (!found) return;
+    const { chosen_id: chosen, chosen_name: chosenName, usual_name: usual } = found.next;
+    say(next, chosenName === null ? words.plans.nextUsual(usual) : words.plans.nextChosen(chosenName));
+    back.hidden = chosen === null;
+    say(folder, words.plans.folder(found.folder));
+    const rows = found.plans.map((plan) => ({ plan, row: entry(plan, live.unit(), plan.id === chosen) }));
+    starters.replaceChildren(...rows.filter(({ plan }) => plan.is_starter).map(({ row }) => row));
+    const mine = rows.filter(({ plan }) => !plan.is_starter).map(({ row }) => row);
+    own.replaceChildren(...(mine.length ? mine : [make("li", { class: "plan-none" }, words.plans.noneOwn)]));
+  }
+}
+
+/** @param {Entry} plan @param {Unit} unit @param {boolean} isNext */
+function entry(plan, unit, isNext) {
+  if (plan.problem !== null) {
+    return make("li", { class: "plan-bad" }, make("strong", {}, plan.id), make("p", { class: "problem" }, plan.problem));
+  }
+  return make("li", {},
+    make("a", { href: addressOf("plans", plan.id) },
+      make("span", { class: "plan-name" }, plan.name, isNext ? make("span", { class: "leads" }, words.plans.isNext) : null),
+      make("span", { class: "plan-facts" }, facts(plan, unit))));
+}
+
+/** @param {Entry} plan @param {Unit} unit */
+function facts(plan, unit) {
+  const known = [
+    plan.kind && plan.kind !== "other" ? words.plans.kind[/** @type {"bisque" | "glaze"} */ (plan.kind)] : null,
+    plan.target_cone === null ? null : words.cones.name(plan.target_cone),
+    plan.peak_c === null ? null : showTemp(plan.peak_c, unit),
+    plan.total_s === null ? null : showDuration(plan.total_s),
+    plan.atmosphere === "reduction" ? words.plans.atmosphere.reduction : null,
+  ];
+  return known.filter((one) => one !== null).join(" · ");
+}

@@ -1,0 +1,52 @@
+/** The firings and simulations that can be played. */
+
+import { make, say } from "../../dom.js";
+import { addressOf } from "../../places.js";
+import { clock, showDuration } from "../../units.js";
+import { words } from "../../words.js";
+import { askReplays } from "./asking.js";
+
+/** @typedef {import("./asking.js").Entry} Entry */
+
+/**
+ * @param {HTMLElement} root
+ * @param {import("../../types.js").Context} context
+ */
+export async function list(root, { signal }) {
+  const problem = make("p", { class: "problem", role: "status" });
+  const firings = make("ul", { class: "replay-list" });
+  const scenarios = make("ul", { class: "replay-list" });
+  root.append(
+    make("section", { class: "panel", "aria-labelledby": "replay-firings-heading" },
+      make("h2", { id: "replay-firings-heading" }, words.replay.firings),
+      make("p", {}, words.replay.about), problem, firings),
+    make("section", { class: "panel", "aria-labelledby": "replay-scenarios-heading" },
+      make("h2", { id: "replay-scenarios-heading" }, words.replay.scenarios),
+      make("p", {}, words.replay.aboutScenarios), scenarios));
+  try {
+    const found = await askReplays();
+    if (signal.aborted) return;
+    firings.replaceChildren(...(found.firings.length ? found.firings.map(row)
+      : [make("li", { class: "replay-none" }, words.replay.none)]));
+    scenarios.replaceChildren(...found.scenarios.map(row));
+  } catch (error) {
+    say(problem, /** @type {Error} */ (error).message);
+  }
+}
+
+/** @param {Entry} entry */
+function row(entry) {
+  const date = entry.started_at?.slice(0, 10) ?? null;
+  const at = clock(entry.started_at);
+  const facts = [
+    date && at ? `${date}, ${at}` : null,
+    entry.origin === "firing" ? entry.kiln : null,
+    entry.lasted_s === null ? null : showDuration(entry.lasted_s),
+    entry.is_open ? words.replay.goesOn : null,
+    entry.is_simulated && entry.origin === "firing" ? words.replay.simulated : null,
+  ].filter((one) => one !== null);
+  return make("li", {},
+    make("a", { href: addressOf("replay", entry.id) },
+      make("span", { class: "replay-name" }, entry.name),
+      facts.length ? make("span", { class: "replay-facts" }, facts.join(" · ")) : null));
+}
