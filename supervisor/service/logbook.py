@@ -182,6 +182,7 @@ class Logbook:
 
     def _stand_by(self, unrested: Unrested | None = None) -> None:
         self._unrested_id = None if unrested is None else unrested.firing_id
+        self.plan_to_come.tidy()
         self._standby = Standby(
             self.plan_to_come.on(self._setup).schedule,
             self._keeper.firing.channels,

@@ -42,6 +42,7 @@ class NextPlan:
     def __init__(self, path: Path | None, choice: Choice | None = None) -> None:
         self._path = path
         self._choice = choice
+        self._is_spent = False
 
     @staticmethod
     def open(setup: Setup, record: RecordReader) -> NextPlan:
@@ -89,7 +90,7 @@ class NextPlan:
                 settle(self._path.parent)
             except OSError as error:
                 raise PeerError(f"{self._path}: it can't be kept ({error.strerror})") from None
-        self._choice = choice
+        self._choice, self._is_spent = choice, False
 
     def forget(self) -> None:
         """Let the next log begin with the configuration's plan. Raises PeerError."""
@@ -105,7 +106,14 @@ class NextPlan:
 
     def spend(self) -> None:
         """A log has begun with it; the record tells a later start so."""
+        self._is_spent = self._choice is not None
         self._choice = None
+
+    def tidy(self) -> None:
+        """The log that it was spent on is over and long on disk: its file tells nothing more."""
+        if self._is_spent and self._path is not None:
+            _remove(self._path)
+        self._is_spent = False
 
 
 def _read(path: Path) -> Choice | None:

@@ -50,6 +50,26 @@ async def test_a_choice_is_spent_by_a_log_with_readings_and_by_nothing_else(reco
     assert not (setup.data_dir / FILE_NAME).exists()
 
 
+async def test_what_was_spent_leaves_no_file_once_its_log_is_over_and_what_came_since_stays(
+    record: Record,
+) -> None:
+    setup = setup_of(record)
+    chosen = NextPlan.open(setup, record)
+    chosen.choose("bisque", BISQUE)
+    chosen.tidy()
+    chosen.spend()
+    assert (setup.data_dir / FILE_NAME).exists(), "the record may not have its readings yet"
+    chosen.tidy()
+    assert not (setup.data_dir / FILE_NAME).exists()
+    chosen.choose("bisque", BISQUE)
+    chosen.spend()
+    chosen.choose("lowfire-glaze", starter_text("lowfire-glaze"))
+    chosen.tidy()
+    kept = NextPlan.open(setup, record).choice
+    assert kept is not None
+    assert kept.plan_id == "lowfire-glaze"
+
+
 async def test_a_plan_named_at_the_start_takes_its_place(record: Record) -> None:
     setup = setup_of(record)
     NextPlan.open(setup, record).choose("bisque", BISQUE)
