@@ -66,7 +66,6 @@ MAY_IMPORT = {
         "supervisor.core",
         "supervisor.picture",
         "supervisor.whole_file",
-        "supervisor.picture",
         "supervisor.record",
         "supervisor.messaging",
         "hardware",

@@ -144,8 +144,7 @@ class Daemon:
             self._teller.look()
         rules, firing_id = setup.page, lambda: self._keeper.firing.id
         self._access = page_access(setup.data_dir, record, rules, firing_id, warn)
-        years = Years(record, self._desk, lambda: self._keeper)
-        views = Views(setup, record, self._logbook, years)
+        views = Views(setup, record, self._logbook, Years(record, self._desk, lambda: self._keeper))
         app = create_app(
             self._desk,
             access=self._access,
