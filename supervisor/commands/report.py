@@ -11,7 +11,8 @@ from supervisor.core.units import Unit
 from supervisor.picture.sheets import Paper, Sheet
 from supervisor.picture.write_report import DRAWN, write_report
 from supervisor.record.export import export_csv, export_json
-from supervisor.record.papers import papers_of
+from supervisor.record.papers import OFTEN_S, papers_of
+from supervisor.record.reviewed import facts_of
 from supervisor.record.schema import FILE_NAME
 from supervisor.record.store import Record
 
@@ -23,7 +24,8 @@ def describe(parser: argparse.ArgumentParser) -> None:
         "Writes one firing to a file. .html and .pdf are the report: chart, steps planned and "
         "fired, cones calculated and seen, what the ware went through, warnings and how they were "
         "handled, notes; .svg and .png are its sheet for the wall. .csv is the log, which replay "
-        "takes back; .json is all there is of the firing."
+        "takes back; .json is all there is of the firing, its facts among it, in °C and seconds "
+        "(JSON Schema: supervisor/record/firing.schema.json)."
     )
     parser.epilog = (
         "exit codes: 1 where the record, or the firing in it, is not there; 3 where the record "
@@ -68,7 +70,8 @@ def run(options: argparse.Namespace) -> int:
         if ending == ".csv":
             export_csv(record, firing.id, options.out, units=unit or Unit.C)
         elif ending == ".json":
-            export_json(record, firing.id, options.out)
+            facts = facts_of(record, firing, every_s=OFTEN_S)
+            export_json(record, firing.id, options.out, facts)
         else:
             papers = papers_of(record, firing, unit)
             write_report(options.out, papers, _sheet(options, ending), _paper(options, papers.unit))

@@ -16,6 +16,7 @@ from typing import TextIO
 
 from supervisor.core.heatwork.offset import Offset
 from supervisor.core.log_format import LogFormat
+from supervisor.core.review import FiringFacts, document_of
 from supervisor.core.units import Unit
 from supervisor.record.looking import RecordReader
 from supervisor.record.rows import Firing, to_json
@@ -67,15 +68,19 @@ def _csv_rows(record: RecordReader, firing: Firing, units: Unit) -> Iterator[lis
     yield from map(log.cells, record.readings(firing.id))
 
 
-def export_json(record: RecordReader, firing_id: str, path: Path) -> None:
+def export_json(
+    record: RecordReader, firing_id: str, path: Path, facts: FiringFacts | None = None
+) -> None:
     """Write everything that the record has of the firing as one JSON document.
 
-    Temperatures are °C, in the order of ``channels``. Raises InputError for an unknown firing,
-    PeerError if the file can't be written.
+    ``firing.schema.json`` beside this module is its JSON Schema. Temperatures are °C, in the
+    order of ``channels``. ``facts`` are what the firing was, looked back on, if somebody has
+    worked them out. Raises InputError for an unknown firing, PeerError if the file can't be
+    written.
     """
     firing = record.firing(firing_id)
     with whole_file(path) as file:
-        file.writelines(json_parts(record, firing))
+        file.writelines(json_parts(record, firing, facts))
 
 
 def _figures(offset: Offset) -> dict[str, float]:
@@ -87,7 +92,9 @@ def _figures(offset: Offset) -> dict[str, float]:
     }
 
 
-def json_parts(record: RecordReader, firing: Firing) -> Iterator[str]:
+def json_parts(
+    record: RecordReader, firing: Firing, facts: FiringFacts | None = None
+) -> Iterator[str]:
     """The JSON document piece by piece, so that a long firing needs no room in memory.
 
     ``offsets`` were in force when the firing began, ``offset_changes`` came while it went on;
@@ -148,6 +155,7 @@ def json_parts(record: RecordReader, firing: Firing) -> Iterator[str]:
             }
             for change in record.offset_changes(firing.id)
         ],
+        "facts": None if facts is None else document_of(facts),
     }
     yield f'{to_json(head)[:-1]},"readings":['
     between = "\n"

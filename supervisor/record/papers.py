@@ -17,10 +17,13 @@ from supervisor.record.looking import RecordReader
 from supervisor.record.reviewed import facts_from, plan_of, reviewer_of
 from supervisor.record.rows import Firing, Mode
 
+OFTEN_S = 5.0
+"""A kiln's facts are the same to a tenth of a degree, in a fraction of the time."""
+
 
 def papers_of(record: RecordReader, firing: Firing, unit: Unit | None = None) -> Papers:
     """The papers of a firing, in ``unit`` or else in the scale that it was fired in."""
-    reviewer = reviewer_of(record, firing)
+    reviewer = reviewer_of(record, firing, every_s=OFTEN_S)
     facts = facts_from(record, firing, reviewer)
     schedule = plan_of(firing)
     kept = WatchSettings.of_kept(firing.settings.get("watch"))
