@@ -31,7 +31,8 @@ _COMMANDS = {
     "trends": "tell what changes from firing to firing: elements, thermocouples, evenness",
     "repeat": "make a plan from an actual firing, and suggest small changes",
     "notify": "list who is told of alerts beside the broker, and send a test",
-    "report": "write one firing of the record to a file",
+    "report": "write one firing of the record to a file: a report, or its log",
+    "compare": "hold firings against each other, or against a plan",
 }
 
 _EPILOG = """\

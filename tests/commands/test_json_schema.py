@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -65,7 +66,7 @@ def test_the_schema_refuses_what_is_otherwise(
 ) -> None:
     document = document_of(spyhole, kept, "stalled", tmp_path)
     assert document["alerts"]
-    for spoil in (
+    spoils: tuple[Callable[[Any], object], ...] = (
         lambda d: d.pop("facts"),
         lambda d: d.update(version=2),
         lambda d: d["facts"]["peak"].update(temp_c="hot"),
@@ -75,7 +76,8 @@ def test_the_schema_refuses_what_is_otherwise(
         lambda d: d["alerts"][0].update(severity="dire"),
         lambda d: d["readings"][0].update(temps_c=["20"]),
         lambda d: d["firing"].update(units="K"),
-    ):
+    )
+    for spoil in spoils:
         spoilt = json.loads(json.dumps(document))
         spoil(spoilt)
         assert not validator.is_valid(spoilt)
