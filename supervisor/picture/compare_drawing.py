@@ -1,5 +1,4 @@
-"""Where everything lies in the picture of a comparison: all lines over each other, and below
-them how far each is from the first.
+"""The picture of a comparison: all lines over each other, and below how far each is off.
 
 Knows geometry, not how shapes become a file.
 """

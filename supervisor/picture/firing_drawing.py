@@ -131,7 +131,7 @@ class _Drawing:
         for temp in marks(axis.low, axis.high, temp_step(axis.high - axis.low, most)):
             y = axis.place(temp)
             yield Line(((self._left, y), (self._right, y)), Role.GRID)
-            if y > self._top + size * 1.2:
+            if y > self._top + size * 1.5:
                 yield Text(
                     (self._left - 5.0, y + size * 0.35),
                     f"{temp:,.0f}".replace("-", "−"),

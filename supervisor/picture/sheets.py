@@ -41,7 +41,8 @@ _FOOT = 20.0
 _BINDER_SIZE = 9.0
 _BINDER_PLOT = 255.0
 _WALL_SIZES = (9.5, 9.0, 8.5, 8.0, 7.5, 7.0)
-_WALL_LEAST_PLOT, _WALL_MOST_PLOT = 165.0, 330.0
+_WALL_LEAST_PLOT, _WALL_MOST_PLOT, _LOW_PLOT = 165.0, 330.0, 125.0
+"""The chart gives way last, before anything is cut."""
 _GUTTER = 16.0
 _LEAST_ROWS = 2
 _FULL_WIDTH = frozenset({"steps", "events"})
@@ -78,10 +79,11 @@ def wall_sheet(report: Report, chart: Chart, paper: Paper) -> Scene:
     half = (across - _GUTTER) / 2.0
     first = [section for section in report.wall if section.key in _FULL_WIDTH]
     rest = [section for section in report.wall if section.key not in _FULL_WIDTH]
-    for size in _WALL_SIZES:
+    tries = [(size, _WALL_LEAST_PLOT) for size in _WALL_SIZES]
+    for size, least_plot in (*tries, (_WALL_SIZES[-1], _LOW_PLOT)):
         top = _opening(report, across, size + 0.5)
         wide = [piece for section in first for piece in pieces_of(section, across, size)]
-        least = _picture(chart, across, _WALL_LEAST_PLOT, size - 0.5)
+        least = _picture(chart, across, least_plot, size - 0.5)
         left = room - least.height - _height([*top, *wide])
         columns = _two_columns([pieces_of(section, half, size) for section in rest])
         dropped: list[str] = []
@@ -90,7 +92,7 @@ def wall_sheet(report: Report, chart: Chart, paper: Paper) -> Scene:
     else:
         columns, dropped = _cut_columns(rest, half, size, left)
     spare = left - max(map(_height, columns))
-    plot = min(_WALL_LEAST_PLOT + max(spare, 0.0), _WALL_MOST_PLOT)
+    plot = min(least_plot + max(spare, 0.0), _WALL_MOST_PLOT)
     above = [*top, _picture(chart, across, plot, size - 0.5), *wide]
     shapes = list(_stacked(above, MARGIN, MARGIN))
     y = MARGIN + _height(above)

@@ -46,7 +46,13 @@ def cones_section(papers: Papers) -> Section | None:
         rows.append(tuple(row))
     blocks: list[Block] = [
         Table(tuple(columns), tuple(rows)),
-        Lines((f"{DECIDE.capitalize()}.",), is_quiet=True),
+        Lines(
+            (
+                f"{DECIDE.capitalize()}.",
+                *(["6+0.4 is cone 6 and 0.4 of the way to the next."] if is_seen else []),
+            ),
+            is_quiet=True,
+        ),
     ]
     if facts.looks:
         blocks.append(
@@ -86,13 +92,22 @@ def _range(coolest: str | None, hottest: str | None) -> str:
 def _by_looks(one: ChannelCones) -> str:
     low, high = one.seen_place_low, one.seen_place_high
     if low is not None and high is not None:
-        first, last = name_of_place(low), name_of_place(high)
+        first, last = brief_place(low), brief_place(high)
         return first if first == last else f"{first} to {last}"
     if low is not None:
-        return f"{name_of_place(low)} or more"
+        return f"{brief_place(low)} or more"
     if high is not None:
-        return f"{name_of_place(high)} or less"
+        return f"{brief_place(high)} or less"
     return UNKNOWN
+
+
+def brief_place(place: float) -> str:
+    """A place on the scale of cones for a cell.
+
+    >>> brief_place(27.34), brief_place(27.0)
+    ('6+0.3', '6')
+    """
+    return name_of_place(place).replace(" and ", "+").replace(" of the next", "")
 
 
 def _look(look: ConeLook) -> tuple[str, ...]:
