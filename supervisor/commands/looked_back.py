@@ -9,7 +9,9 @@ from pathlib import Path
 
 from hardware.recorded_log import annotations_of
 from supervisor.commands.columns import describe_columns, log_of, tell_remarks
+from supervisor.commands.defects_kept import ticked_in
 from supervisor.commands.files import data_folder, is_there, load_schedule
+from supervisor.core.defects import DefectKind
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event
 from supervisor.core.review import FiringFacts, Remark, Reviewer
@@ -28,6 +30,7 @@ class LookedBack:
     """A firing as its name, its readings taken in, and its facts.
 
     ``firing`` is None for a log that is not in the record, ``schedule`` where no plan is known.
+    ``ticked`` is what somebody found wrong with its ware, as far as the record has it.
     """
 
     name: str
@@ -36,6 +39,7 @@ class LookedBack:
     reviewer: Reviewer
     facts: FiringFacts
     words: Words
+    ticked: tuple[DefectKind, ...] = ()
 
     def heading(self) -> str:
         """The firing's name and its plan's; and whether it still goes on."""
@@ -75,8 +79,9 @@ def looked_back(options: argparse.Namespace) -> LookedBack:
         firing = record.firing(named)
         reviewer = reviewer_of(record, firing)
         facts = facts_from(record, firing, reviewer)
+        ticked = tuple(ticked_in(record.findings(firing.id)))
     words = _words(options, firing.units)
-    return LookedBack(firing.id, firing, readable_plan_of(firing), reviewer, facts, words)
+    return LookedBack(firing.id, firing, readable_plan_of(firing), reviewer, facts, words, ticked)
 
 
 def _of_log(options: argparse.Namespace, path: Path) -> LookedBack:

@@ -64,7 +64,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         metavar="NAME",
-        help="what was wrong with the ware, as for `spyhole unload`",
+        help="what was wrong with the ware, as for `spyhole unload`; default: what is ticked there",
     )
     parser.set_defaults(usage=parser.error)
 
@@ -103,7 +103,7 @@ def run(options: argparse.Namespace) -> int:
         _must_be_new(options.out)
         with whole_file(options.out) as file:
             file.write(text)
-    traced = trace_defects(told.facts, ticked, words)
+    traced = trace_defects(told.facts, ticked or told.ticked, words)
     changes = suggestions(fitted, told.facts, words, traced=traced, limit_c=_limit_c(told))
     if options.json:
         print_json(_document(told, fitted, changes, text, options.out))

@@ -6,6 +6,7 @@ import argparse
 import textwrap
 from collections.abc import Iterator
 
+from supervisor.commands.defects_kept import keep_result, keep_ticks
 from supervisor.commands.looked_back import describe_firing, looked_back, split_list
 from supervisor.commands.output import print_json
 from supervisor.core.defects import DEFECTS, Traced, Verdict, defect_of, trace_defects
@@ -24,7 +25,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.description = (
         "Tells, for each defect that you found on unloading, which causes in the firing its\n"
         "record speaks for, which it speaks against and which it can't tell, with the figures;\n"
-        "and names the causes outside the firing, of which spyhole knows nothing."
+        "and names the causes outside the firing, of which spyhole knows nothing.\n\n"
+        "What you tick is kept with the firing, and what it was traced to as well. Without\n"
+        "--defect it goes by what is ticked already, here or on the page."
     )
     parser.epilog = (
         "defects:\n"
@@ -39,23 +42,45 @@ def describe(parser: argparse.ArgumentParser) -> None:
         metavar="NAME",
         help="what is wrong with the ware; may be given several times, or with commas",
     )
+    parser.add_argument(
+        "--not",
+        dest="taken_back",
+        action="append",
+        default=[],
+        metavar="NAME",
+        help="take back what was ticked by mistake",
+    )
+    parser.add_argument("--by", metavar="NAME", help="who found it")
+    parser.add_argument(
+        "--look", action="store_true", help="only look: keep nothing of it in the record"
+    )
     parser.set_defaults(usage=parser.error)
 
 
 def run(options: argparse.Namespace) -> int:
     ticked = [defect_of(name).kind for name in split_list(options.defect)]
+    taken_back = [defect_of(name).kind for name in split_list(options.taken_back)]
     if options.firing is None:
         options.usage("name the firing (`spyhole log` lists them)")
-    if not ticked:
-        options.usage("tick what is wrong with --defect NAME; --help lists the names")
     told = looked_back(options)
     if not told.facts.is_whole:
         raise InputError(f"{told.name} is no firing: the kiln never was hot in it")
+    if told.firing is not None and not options.look and (ticked or taken_back):
+        ticked = keep_ticks(options.data, told.name, ticked, taken_back, options.by)
+    else:
+        ticked = [kind for kind in (ticked or told.ticked) if kind not in taken_back]
+    if not ticked and not taken_back:
+        options.usage("tick what is wrong with --defect NAME; --help lists the names")
     traced = trace_defects(told.facts, ticked, told.words)
+    if told.firing is not None and not options.look:
+        keep_result(options.data, told.name, traced, options.by)
     if options.json:
         print_json({"firing": told.name, "defects": document_of(traced)})
         return 0
     print(told.heading())
+    if not traced:
+        print("Nothing is ticked any more.")
+        return 0
     sources = _Sources()
     for one in traced:
         print()

@@ -8,6 +8,8 @@ import pytest
 
 from simulator.scenario import load_scenario
 from supervisor.core.defects import DefectKind
+from supervisor.record.store import Record
+from supervisor.record.unloading import Finding
 from tests.commands.conftest import Spyhole, rows_of, simulated_log, write_rows
 
 
@@ -58,6 +60,50 @@ def test_the_text_is_for_people_in_their_scale(
     for number in (1, 2):
         assert f"[{number}]" in found.out.partition("sources:")[0]
         assert f"[{number}] " in found.out.partition("sources:")[2]
+
+
+def test_ticks_are_kept_with_the_firing_and_so_is_what_they_were_traced_to(
+    spyhole: Spyhole, opened_log: Path, tmp_path: Path
+) -> None:
+    words = ("--data", tmp_path)
+    firing = spyhole("log", "add", opened_log, *PLAN, *words).out.strip()
+    assert spyhole("unload", firing, "--look", "--defect", "shivering", *words).code == 0
+    assert spyhole("unload", firing, *words).code == 2, "a look keeps nothing"
+    first = spyhole("unload", firing, "--defect", "crazing", "--by", "Ann", *words)
+    assert first.code == 0
+    again = spyhole("unload", firing, "--defect", "pinholes", "--json", *words)
+    assert [one["defect"] for one in again.document["defects"]] == ["pinholes", "crazing"]
+    with Record.open(tmp_path) as record:
+        # As from the page: at a place, with a level, and a key that is no defect's.
+        ticks = [Finding("dunting", 3, "top shelf"), Finding("the-blue-vase", 1)]
+        record.find_at_unloading(firing, ticks).result(10.0)
+    standing = spyhole("unload", firing, "--json", *words)
+    assert {one["defect"] for one in standing.document["defects"]} == {
+        "pinholes", "crazing", "dunting",
+    }  # fmt: skip
+    left = spyhole("unload", firing, "--not", "crazing, dunting", "--json", *words)
+    assert [one["defect"] for one in left.document["defects"]] == ["pinholes"]
+    with Record.open_to_read(tmp_path) as record:
+        kept = {(one.key, one.by) for one in record.findings(firing)}
+        (account,) = record.accounts(firing)
+    assert kept == {("pinholes", None), ("the-blue-vase", None)}
+    assert account.topic == "traced"
+    assert account.text.startswith("pinholes:")
+    none = spyhole("unload", firing, "--not", "pinholes", *words)
+    assert (none.code, "Nothing is ticked any more" in none.out) == (0, True)
+    with Record.open_to_read(tmp_path) as record:
+        assert record.accounts(firing) == []
+
+
+def test_a_repeat_goes_by_what_is_ticked(
+    spyhole: Spyhole, opened_log: Path, tmp_path: Path
+) -> None:
+    firing = spyhole("log", "add", opened_log, *PLAN, "--data", tmp_path).out.strip()
+    before = spyhole("repeat", firing, "--data", tmp_path, "--json").document["suggestions"]
+    spyhole("unload", firing, "--defect", "crazing", "--data", tmp_path)
+    after = spyhole("repeat", firing, "--data", tmp_path, "--json").document["suggestions"]
+    assert before == []
+    assert any("Leave it shut" in one["change"] for one in after)
 
 
 def test_a_column_of_remarks_tells_when_it_was_reduced(
