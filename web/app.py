@@ -10,23 +10,21 @@ from __future__ import annotations
 from collections.abc import AsyncIterator, Iterable
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
-from pathlib import Path as FilePath
 from typing import Annotated
 
 from fastapi import APIRouter, Body, FastAPI, Path, Query, Request
-from fastapi.responses import FileResponse
 from fastapi.routing import APIRoute
 from fastapi.sse import EventSourceResponse, ServerSentEvent
-from fastapi.staticfiles import StaticFiles
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.responses import Response
-from starlette.types import Scope
 
 from web import problems
 from web.access.access import Access
 from web.access.description import describe_access
 from web.access.gate import Gate, signed, visitor_of
 from web.access.routes import access_routes
+from web.chart import Course
+from web.files import PageFiles
 from web.guard import Guard
 from web.interface import KilnDesk
 from web.models import Chart, Health, Look, Note, Snapshot
@@ -43,7 +41,6 @@ from web.requests import (
 from web.stream import follow
 from web.writing import ACCEPTED, Writings, done, kept
 
-STATIC = FilePath(__file__).parent / "static"
 CHART_POINTS = 1500
 """Chart rows when none are asked for: more than a phone's screen has columns."""
 CHART_POINTS_LEAST = 100
@@ -86,17 +83,6 @@ class Stopping:
     is_set: bool = False
 
 
-class PageFiles(StaticFiles):
-    """The page's own files; a browser asks each time whether they have changed."""
-
-    def file_response(
-        self, full_path: object, stat_result: object, scope: Scope, status_code: int = 200
-    ) -> Response:
-        response = super().file_response(full_path, stat_result, scope, status_code)  # type: ignore[arg-type]
-        response.headers["Cache-Control"] = "no-cache"
-        return response
-
-
 def create_app(
     desk: KilnDesk,
     *,
@@ -133,9 +119,15 @@ def create_app(
     app.add_middleware(Gate, access=access, behind_proxy=behind_proxy)
     app.add_middleware(Guard, allowed_hosts=tuple(allowed_hosts))
 
+    files = PageFiles()
+
     @app.get("/", include_in_schema=False)
-    async def page() -> FileResponse:
-        return FileResponse(STATIC / "index.html", headers={"Cache-Control": "no-cache"})
+    async def page(request: Request) -> Response:
+        return files.answer("index.html", request.headers)
+
+    @app.get("/sw.js", include_in_schema=False)
+    async def service_worker() -> Response:
+        return files.service_worker()
 
     @app.get("/healthz", tags=["look"], responses=problems.documented())
     async def healthz() -> Health:
@@ -169,6 +161,14 @@ def create_app(
     ) -> Chart:
         """The whole firing and its plan line, thinned."""
         return desk.chart(max_points)
+
+    @app.get("/api/course", tags=["look"], responses=problems.documented())
+    async def course() -> Course:
+        """What the kiln is expected to do, the ware's phases, and what happened so far.
+
+        To be asked for anew now and then: the forecast is of this moment.
+        """
+        return await desk.course()
 
     @app.get(
         "/api/stream",
@@ -317,7 +317,7 @@ def create_app(
         app.include_router(router, generate_unique_id_function=_name_with_its_place)
     app.include_router(access_routes(access))
     describe_access(app, access)
-    app.mount("/static", PageFiles(directory=STATIC), name="static")
+    app.mount("/static", files, name="static")
     return app
 
 

@@ -3,7 +3,7 @@
 The page must work in a shed without internet and `pip install` must work without Node, and
 no third-party code is kept in this repository. So the build asks pip for a package that
 carries uPlot's own distribution files unchanged, takes two files out of it and refuses them
-unless they are the bytes that uPlot 1.6.16 published (compared once with the npm package).
+unless they are the bytes that uPlot 1.6.31 published (compared once with the npm package).
 The licence text stands in ``web/licences/`` and goes into the wheel.
 """
 
@@ -19,15 +19,18 @@ from typing import Any
 
 from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
-CARRIER = "uplot-python==1.1.1"
+CARRIER = "youplot==1.0.0"
 FILES = {
-    "uplot/static/uPlot.iife.js": (
-        "655bc8aa33781e8721c5af6b59f1699c03c9bda951aa74a6ab518ac20cc4326d"
+    "youplot/vendor/uplot.iife.min.js": (
+        "uPlot.iife.min.js",
+        "2d27e8ad3d228164525ce213f9dc716f39b4e3aee0cc773fb3491c96cf4921a2",
     ),
-    "uplot/static/uPlot.min.css": (
-        "3f121cd4a997b634e07a887658850018e475c26f0bddd874109a8d382c19de87"
+    "youplot/vendor/uplot.min.css": (
+        "uPlot.min.css",
+        "df630c6a8d6f8eeaff264b50f73ce5b114f646ffd9a0bb74f049b0a00135fa04",
     ),
 }
+"""Path in the carrier -> name on the page, and SHA-256."""
 VENDOR = Path(__file__).parent / "static" / "vendor"
 
 
@@ -37,9 +40,8 @@ def sha256(data: bytes) -> str:
 
 def already_there(folder: Path) -> bool:
     return all(
-        (folder / Path(name).name).is_file()
-        and sha256((folder / Path(name).name).read_bytes()) == digest
-        for name, digest in FILES.items()
+        (folder / name).is_file() and sha256((folder / name).read_bytes()) == digest
+        for name, digest in FILES.values()
     )
 
 
@@ -47,11 +49,11 @@ def take_from(wheel: Path, folder: Path) -> None:
     """Copy the wanted files out of ``wheel``; raises RuntimeError when a byte differs."""
     folder.mkdir(parents=True, exist_ok=True)
     with zipfile.ZipFile(wheel) as archive:
-        for name, digest in FILES.items():
-            data = archive.read(name)
+        for path, (name, digest) in FILES.items():
+            data = archive.read(path)
             if sha256(data) != digest:
-                raise RuntimeError(f"{name} in {wheel.name} is not the expected uPlot file")
-            (folder / Path(name).name).write_bytes(data)
+                raise RuntimeError(f"{path} in {wheel.name} is not the expected uPlot file")
+            (folder / name).write_bytes(data)
 
 
 def fetch(folder: Path = VENDOR) -> None:

@@ -16,6 +16,7 @@ from __future__ import annotations
 from typing import Protocol
 
 from supervisor.core.errors import InputError
+from web.chart import Course
 from web.models import Chart, Look, Note, Points, Snapshot
 from web.requests import LookRequest
 
@@ -60,6 +61,10 @@ class KilnDesk(Protocol):
 
         Empty lists when there are none.
         """
+        ...
+
+    async def course(self) -> Course:
+        """What stands in the chart beside readings and plan: forecast, phases, events."""
         ...
 
     async def wait_for_change(self, seen: int) -> int:

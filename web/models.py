@@ -9,20 +9,28 @@ with offset) and is never computed with on this side.
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Annotated, Literal
+from typing import Literal
 
 from pydantic import Field
 
-from supervisor.core.events import Severity
+from supervisor.core.events import Severity, Value
 from supervisor.core.heatwork.tip import Stance
+from supervisor.core.readings import FaultCause
 from supervisor.core.units import Unit
 from supervisor.core.watch import Activity
-from web.wire import Wire
+from web.chart import Chart as Chart
+from web.chart import PlanLine as PlanLine
+from web.chart import Points as Points
+from web.chart import Temps as Temps
+from web.wire import Time as Time
+from web.wire import Wire as Wire
 
 LOOKS_SHOWN = 20
 """How many of the latest looks at real cones a snapshot carries."""
 NOTES_SHOWN = 20
 """How many of the latest notes a snapshot carries."""
+EARLIER_SHOWN = 12
+"""How many of the latest alerts that are over a snapshot carries."""
 
 
 class Mode(StrEnum):
@@ -80,9 +88,6 @@ class LogState(StrEnum):
     CLOSED = "closed"
 
 
-Time = Annotated[str | None, Field(description="Wall-clock label, ISO 8601 with offset.")]
-
-
 class Kiln(Wire):
     """The kiln that is watched."""
 
@@ -113,6 +118,7 @@ class Channel(Wire):
     fault: str | None = Field(
         default=None, description="What is wrong and where to look, in words; null when fine."
     )
+    cause: FaultCause | None = Field(default=None, description="The fault's own word.")
     leads: bool = Field(
         default=False, description="Whether the plan and the cones are followed by this channel."
     )
@@ -130,6 +136,11 @@ class PlanPosition(Wire):
     )
     ends_in_s: float | None = Field(
         description="Expected seconds until the plan's end. Firing time."
+    )
+    hold_left_s: float | None = Field(
+        default=None,
+        description="Seconds of the planned hold that are left, 0 when it is over; null where "
+        "the step has no hold. Firing time.",
     )
 
 
@@ -189,7 +200,13 @@ class Alert(Wire):
     kind: str = Field(description="Kind of the event behind it, such as stall.")
     severity: Severity = Field(description="info, warning or critical.")
     channel: str | None = Field(default=None, description="Channel concerned, if one is.")
-    message: str = Field(description="A whole sentence with what to go and look at.")
+    message: str = Field(
+        description="A whole sentence with what to go and look at, in English, in the scale of "
+        "the firing."
+    )
+    data: dict[str, Value] = Field(
+        default={}, description="The figures behind it, with units in their names."
+    )
     raised_at_s: float = Field(description="Elapsed time at which it was raised, seconds.")
     time: Time = Field(default=None, description="Label of when it was raised.")
     cleared_at_s: float | None = Field(
@@ -318,6 +335,10 @@ class Snapshot(Wire):
         default=60.0, gt=0, description="Age in REAL seconds beyond which the page says: stale."
     )
     stale: bool = Field(description="Whether the service itself counts the readings as stale.")
+    temp_c: float | None = Field(
+        default=None, description="The kiln's one temperature, by the leading channel, °C."
+    )
+    rate_c_per_h: float | None = Field(default=None, description="Its rate, °C an hour.")
     sentence_c: str = Field(description="How the firing goes, one plain sentence, in °C.")
     sentence_f: str = Field(description="The same in °F.")
     channels: list[Channel] = Field(description="Every channel, in the order shown.")
@@ -338,6 +359,11 @@ class Snapshot(Wire):
         default=[], description="Every channel's offset, in the order of channels."
     )
     alerts: list[Alert] = Field(default=[], description="Open alerts, worst first.")
+    earlier: list[Alert] = Field(
+        default=[],
+        max_length=EARLIER_SHOWN,
+        description="The latest alerts of this firing that are over, newest first.",
+    )
     notes: list[Note] = Field(
         default=[], max_length=NOTES_SHOWN, description="The latest notes, newest first."
     )
@@ -359,44 +385,6 @@ class Snapshot(Wire):
         "channels, a plan line that has moved. New points alone don't change it.",
     )
     revision: int = Field(ge=0, description="Grows with every change of anything in here.")
-
-
-Temps = list[float | None]
-
-
-class PlanLine(Wire):
-    """The planned timeline, placed on the firing's elapsed time; straight between points."""
-
-    elapsed_s: list[float] = Field(description="Elapsed times, seconds, rising.")
-    temp_c: list[float] = Field(description="Planned temperatures at those times, °C.")
-
-
-class Chart(Wire):
-    """The whole firing, thinned: the peaks of every channel are kept."""
-
-    firing_id: str | None = Field(
-        description="Firing that is drawn, as in the snapshot; null without one."
-    )
-    elapsed_s: list[float] = Field(description="Elapsed times, seconds, rising.")
-    channels: dict[str, Temps] = Field(
-        description="For each channel a temperature in °C for each time; null where it gave "
-        "none. Where readings stopped, a row of nulls stands in the gap."
-    )
-    plan: PlanLine = Field(description="Empty without a plan.")
-    start_time: Time = Field(default=None, description="Label of elapsed time 0.")
-    chart_revision: int = Field(default=0, description="As in the snapshot.")
-    revision: int = Field(ge=0, description="Revision that this chart shows.")
-
-
-class Points(Wire):
-    """What the chart gained since it was last sent."""
-
-    firing_id: str | None = Field(
-        description="Firing that these rows belong to; never added to another's."
-    )
-    elapsed_s: list[float] = Field(description="Elapsed times, seconds, rising.")
-    channels: dict[str, Temps] = Field(description="As in the chart.")
-    revision: int = Field(ge=0, description="Revision that these points reach.")
 
 
 class Beat(Wire):

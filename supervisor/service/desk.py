@@ -25,6 +25,7 @@ from supervisor.service.logbook import Logbook
 from supervisor.service.proposals import Proposals
 from supervisor.service.status import log_state
 from web import models as page
+from web.chart import Course
 from web.interface import (
     UnknownAlertError,
     UnknownChannelError,
@@ -40,6 +41,10 @@ _LEAST_STALE_S = 15.0
 _NEVER_STALE_S = 1e9
 _SPENT_S = 30 * 60.0
 """Information that sent a person to the kiln leaves the list after this long, firing time."""
+_PHASE_ROWS = 400
+"""Rows of the chart by which the phases are found: to the minute or two."""
+_EVENTS_SHOWN = 400
+"""The latest events that the chart is given; a firing has some dozens."""
 _SAME_C = 0.05
 """Offsets nearer to each other than this are the same."""
 
@@ -250,6 +255,23 @@ class Desk:
             revision=self._revision,
         )
 
+    async def course(self) -> Course:
+        keeper, watch = self._keeper, self._keeper.watch
+        status = watch.status()
+        ahead = shapes.ahead_shape(watch.ahead(), status.elapsed_s)
+        # What has just happened may not be on disk yet; it is there when the page asks again.
+        lines = await asyncio.to_thread(keeper.record.event_lines, keeper.firing.id)
+        elapsed_s, channels = self._trace.rows(_PHASE_ROWS)
+        lead = next((one.name for one in status.channels if one.leads), keeper.firing.channels[0])
+        events = [shapes.event_shape(line) for line in lines[-_EVENTS_SHOWN:]]
+        return Course(
+            firing_id=keeper.firing.id,
+            ahead=ahead,
+            phases=shapes.phase_shapes(keeper.schedule, elapsed_s, channels[lead], ahead),
+            events=sorted(events, key=lambda event: event.elapsed_s),
+            revision=self._revision,
+        )
+
     def points_after(self, after_s: float, max_points: int) -> page.Points:
         elapsed_s, channels = self._trace.rows(max_points, after_s)
         return page.Points(
@@ -290,6 +312,8 @@ class Desk:
             reading_age_s=age_s,
             stale_after_s=self._stale_after_s,
             stale=age_s is not None and age_s > self._stale_after_s,
+            temp_c=status.temp_c,
+            rate_c_per_h=status.rate_c_per_h,
             sentence_c=sentence(status, Words(Unit.C), self._clock_time),
             sentence_f=sentence(status, Words(Unit.F), self._clock_time),
             channels=[shapes.channel_shape(channel) for channel in status.channels],
@@ -308,6 +332,7 @@ class Desk:
                 for name in keeper.firing.channels
             ],
             alerts=[shapes.alert_shape(alert) for alert in self._open_alerts(status.elapsed_s)],
+            earlier=[shapes.alert_shape(alert) for alert in self._earlier_alerts()],
             notes=[shapes.note_shape(note) for note in reversed(keeper.notes[-page.NOTES_SHOWN :])],
             mqtt=page.MqttState(self._mqtt_state()),
             notify_failing=self._notify_failing(),
@@ -333,10 +358,21 @@ class Desk:
             ),
         )
 
+    def _earlier_alerts(self) -> list[Alert]:
+        """Troubles that are over and news that was read, the latest first."""
+        over = [alert for alert in self._keeper.book.alerts if not alert.is_open]
+        over.sort(key=_over_at_s)
+        return over[: -page.EARLIER_SHOWN - 1 : -1]
+
     def _clock_time(self, elapsed_s: float) -> str | None:
         if self._zero is None:
             return None
         return (self._zero + timedelta(seconds=elapsed_s)).strftime("%H:%M")
+
+
+def _over_at_s(alert: Alert) -> float:
+    ends = (alert.cleared_at_s, alert.acknowledged_at_s)
+    return max(at_s for at_s in (*ends, alert.raised_at_s) if at_s is not None)
 
 
 def _must_have(keeper: Keeper, channel: str) -> None:

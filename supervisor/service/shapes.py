@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Sequence
+
 from supervisor.core.alerts import Alert
 from supervisor.core.heatwork import Correction
 from supervisor.core.heatwork.offset import Offset
 from supervisor.core.heatwork.tip import clock_of, stance_of, tip_angle_deg
+from supervisor.core.phases import bands_of
+from supervisor.core.phases.crossed import bands_crossed
+from supervisor.core.schedule import Schedule
 from supervisor.core.sensor_checks import SENSOR_CHECKS
 from supervisor.core.watch import Activity, ChannelStatus, WatchStatus
+from supervisor.core.watch.ahead import Ahead
 from supervisor.core.watch.cone_forecast import ConeForecast
 from supervisor.core.watch.status import ConeStatus
 from supervisor.record.rows import KeptObservation, Note
 from supervisor.service.blind import Blind
+from web import chart
 from web import models as page
 
 _NO_FORECAST = ConeForecast(None, None, None, None, None, None)
@@ -39,6 +47,7 @@ def channel_shape(channel: ChannelStatus) -> page.Channel:
         rate_c_per_h=None if channel.rate_c_per_h is None else round(channel.rate_c_per_h, 1),
         state=state,
         fault=fault,
+        cause=channel.fault,
         leads=channel.leads,
     )
 
@@ -52,6 +61,7 @@ def plan_shape(status: WatchStatus) -> page.PlanPosition:
         target_c=plan.target_c,
         late_s=plan.late_s,
         ends_in_s=plan.ends_in_s,
+        hold_left_s=max(plan.hold_s - plan.held_s, 0.0) if plan.hold_s > 0.0 else None,
     )
 
 
@@ -129,6 +139,47 @@ def note_shape(note: Note) -> page.Note:
     )
 
 
+def event_shape(line: str) -> chart.ChartEvent:
+    """An event as it was kept, without its sentence."""
+    kept = json.loads(line)
+    return chart.ChartEvent(
+        elapsed_s=kept["elapsed_s"],
+        kind=kept["kind"],
+        severity=kept["severity"],
+        state=kept["state"],
+        channel=kept["channel"],
+        data=kept["data"],
+    )
+
+
+def ahead_shape(ahead: Ahead | None, now_s: float) -> chart.Ahead | None:
+    if ahead is None:
+        return None
+    return chart.Ahead(
+        elapsed_s=[round(now_s + in_s, 1) for in_s in ahead.in_s],
+        temp_c=[round(temp_c, 1) for temp_c in ahead.temp_c],
+        low_c=[round(temp_c, 1) for temp_c in ahead.low_c],
+        high_c=[round(temp_c, 1) for temp_c in ahead.high_c],
+    )
+
+
+def phase_shapes(
+    schedule: Schedule,
+    times_s: Sequence[float],
+    temps_c: Sequence[float | None],
+    ahead: chart.Ahead | None,
+) -> list[chart.Phase]:
+    """The bands that the kiln has crossed, and is expected to cross."""
+    seen = [(s, c) for s, c in zip(times_s, temps_c, strict=True) if c is not None]
+    last_s = seen[-1][0] if seen else float("-inf")
+    if ahead is not None:
+        seen += [(s, c) for s, c in zip(ahead.elapsed_s, ahead.temp_c, strict=True) if s > last_s]
+    crossed = bands_crossed(bands_of(schedule), [s for s, _ in seen], [c for _, c in seen])
+    return [
+        chart.Phase(name=str(one.band.name), from_s=one.from_s, to_s=one.to_s) for one in crossed
+    ]
+
+
 def alert_shape(alert: Alert) -> page.Alert:
     return page.Alert(
         id=alert.id,
@@ -136,6 +187,7 @@ def alert_shape(alert: Alert) -> page.Alert:
         severity=alert.severity,
         channel=alert.channel,
         message=alert.message,
+        data=dict(alert.data),
         raised_at_s=alert.raised_at_s,
         time=alert.raised_time,
         cleared_at_s=alert.cleared_at_s,

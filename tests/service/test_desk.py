@@ -21,6 +21,7 @@ from supervisor.service.setup import Setup
 from supervisor.service.simulated_rig import SimulatedRig
 from tests.service.firings import Kept, begin, keep, night, scenario
 from web import models as page
+from web.chart import Course
 from web.interface import KilnDesk, UnknownAlertError
 
 
@@ -317,3 +318,40 @@ def test_a_rig_that_hangs_is_not_fresh(record: Record) -> None:
     assert snapshot.reading_age_s is not None
     assert snapshot.reading_age_s > 600.0
     assert snapshot.stale
+
+
+async def test_the_chart_is_given_what_is_expected_what_the_ware_goes_through_and_what_happened(
+    record: Record,
+) -> None:
+    kept, desk = at_work(record)
+    assert (await desk.course()).ahead is None, "nothing is expected of a kiln that waits"
+    kept.feed(*(reading for reading in night() if reading.elapsed_s < 7 * 3600.0))
+    await record.flush()
+    now_s = desk.snapshot().elapsed_s
+    course = Course.model_validate_json((await desk.course()).model_dump_json())
+    assert course.firing_id == kept.keeper.firing.id
+    assert course.ahead is not None
+    assert course.ahead.elapsed_s[0] == pytest.approx(now_s, abs=0.1)
+    names = [phase.name for phase in course.phases]
+    assert names[0] == "drying"
+    assert any(phase.to_s > now_s for phase in course.phases), "those to come are there as well"
+    kinds = {event.kind for event in course.events}
+    assert {"step_begun", "phase_begun"} <= kinds
+    assert [event.elapsed_s for event in course.events] == sorted(
+        event.elapsed_s for event in course.events
+    )
+
+
+def test_what_is_over_is_still_told_the_latest_first(record: Record) -> None:
+    kept, desk = at_work(record)
+    for n, at_s in enumerate((100.0, 200.0, 300.0)):
+        channel = f"c{n}"
+        happened = raised(Kind.SENSOR_FAULT, Severity.WARNING, at_s, channel)
+        kept.keeper.book.take(happened)
+        kept.keeper.book.take(replace(happened, elapsed_s=1000.0 - at_s, state=State.CLEARED))
+    stands = raised(Kind.STALL, Severity.WARNING, 400.0)
+    kept.keeper.book.take(replace(stands, data={"temp_c": 612.0}))
+    shown = take_stock(desk)
+    assert [alert.channel for alert in shown.earlier] == ["c0", "c1", "c2"]
+    assert [alert.kind for alert in shown.alerts] == ["stall"]
+    assert shown.alerts[0].data == {"temp_c": 612.0}

@@ -10,10 +10,11 @@ from itertools import pairwise
 from typing import Any
 
 from supervisor.core.errors import InputError, RecordError
-from supervisor.core.events import Severity
+from supervisor.core.events import Severity, State
 from supervisor.core.heatwork.tip import clock_of, parse_clock, stance_of, tip_angle_deg
 from supervisor.core.schedule.parse import cone_name
 from supervisor.core.watch import Activity
+from web.chart import Ahead, ChartEvent, Course, Phase
 from web.interface import (
     UnknownAlertError,
     UnknownChannelError,
@@ -109,6 +110,7 @@ class FakeDesk:
     def __init__(self) -> None:
         self.trace = Trace(CHANNELS, gap_s=5 * SAMPLE_S)
         self.plan = PLAN
+        self.ahead = Course(firing_id=None, revision=0)
         self.written_notes: list[tuple[str, str | None]] = []
         self.acknowledged: list[tuple[str, str | None]] = []
         self.looked: list[LookRequest] = []
@@ -174,6 +176,8 @@ class FakeDesk:
                     "elapsed_s": elapsed_s,
                     "time": label(elapsed_s),
                     "channels": channels,
+                    "temp_c": temps_c.get("middle"),
+                    "rate_c_per_h": None if temps_c.get("middle") is None else 70.4,
                     "spread_c": max(usable) - min(usable) if usable else None,
                 }
                 | fields
@@ -224,6 +228,44 @@ class FakeDesk:
             offsets=[ChannelOffset(channel=name) for name in CHANNELS],
         )
 
+    def expect(self) -> None:
+        """A forecast to the plan's end, some phases, and two things that happened."""
+        now_s = self.now.elapsed_s
+        times = [now_s + 600.0 * n for n in range(int((60_000.0 - now_s) / 600.0))]
+        temps = [planned_c(at_s - 420.0) for at_s in times]
+        wide = [min(0.003 * (at_s - now_s), 14.0) for at_s in times]
+        self.ahead = Course(
+            firing_id=self._firing_id(),
+            ahead=Ahead(
+                elapsed_s=times,
+                temp_c=temps,
+                low_c=[at_c - by for at_c, by in zip(temps, wide, strict=True)],
+                high_c=[at_c + by for at_c, by in zip(temps, wide, strict=True)],
+            ),
+            phases=[
+                Phase(name="drying", from_s=400.0, to_s=4_000.0),
+                Phase(name="quartz turns", from_s=18_600.0, to_s=21_900.0),
+                Phase(name="melting", from_s=28_600.0, to_s=36_900.0),
+                Phase(name="our own", from_s=44_000.0, to_s=52_000.0),
+            ],
+            events=[
+                ChartEvent(
+                    elapsed_s=14_400.0,
+                    kind="stall",
+                    severity=Severity.WARNING,
+                    state=State.RAISED,
+                    channel="middle",
+                ),
+                ChartEvent(
+                    elapsed_s=29_000.0,
+                    kind="heat_lost",
+                    severity=Severity.CRITICAL,
+                    state=State.RAISED,
+                ),
+            ],
+            revision=self.now.revision,
+        )
+
     def begin_another(self, firing_id: str) -> None:
         """Another firing, without a reading yet; nothing else of the snapshot changes."""
         self.trace = Trace(CHANNELS, gap_s=5 * SAMPLE_S)
@@ -251,6 +293,11 @@ class FakeDesk:
             start_time=START_TIME,
             chart_revision=self.now.chart_revision,
             revision=self.now.revision,
+        )
+
+    async def course(self) -> Course:
+        return self.ahead.model_copy(
+            update={"firing_id": self._firing_id(), "revision": self.now.revision}
         )
 
     def points_after(self, after_s: float, max_points: int) -> Points:

@@ -40,7 +40,7 @@ async def test_the_sentence_comes_first_with_all_the_rest_below(
         await expect(page.locator("#verdict-sentence")).to_have_text(desk.now.sentence_c)
         await expect(page.locator("#kiln")).to_have_text("Shed kiln")
         await expect(page.locator("#age")).to_have_text(
-            re.compile(r"^last reading \d+\u202fs ago$")
+            re.compile(r"^last reading \d+\u202fs\u00a0ago$")
         )
         await expect(page.locator("#lead-temp")).to_have_text("1,133\u202f°C")
         await expect(page.locator("#spread")).to_have_text("25\u202f°C")
@@ -353,7 +353,7 @@ async def test_cones_bend_as_the_work_grows(browser: Browser, desk: FakeDesk) ->
         ]
         desk.change(cones=cones)
         await expect(page.locator("#cone-pack li").first).to_contain_text(
-            re.compile("Cone 5 guide.*down.*at 03:50")
+            re.compile("Cone\\s5 guide.*down.*at 03:50")
         )
 
 

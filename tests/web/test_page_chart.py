@@ -9,7 +9,7 @@ from playwright.async_api import Browser, Page, expect
 
 from tests.web.fake_desk import FakeDesk
 from tests.web.opening import DESK, opened
-from tests.web.serving import serving
+from tests.web.serving import line_to, serving
 
 pytestmark = pytest.mark.browser
 
@@ -26,7 +26,7 @@ async def test_the_chart_is_drawn_grows_and_shows_gaps(browser: Browser, desk: F
         await expect(page.locator("#lead-temp")).to_have_text("890\u202f°C")
         await page.wait_for_timeout(200)  # one frame of the browser, which has no clock of ours
         await page.locator("#chart-box .u-over").hover(position={"x": 200, "y": 60})
-        await expect(page.locator("#chart-readout")).to_have_text(re.compile(r"^\d\d:\d\d: plan "))
+        await expect(page.locator("#chart-readout")).to_have_text(re.compile(r"^\d\d:\d\d: plan\s"))
         readout = await page.locator("#chart-readout").text_content()
         assert "middle" not in (readout or ""), "there is no reading in the gap under the pointer"
 
@@ -160,7 +160,7 @@ async def test_an_open_page_turns_to_another_firing_and_goes_on_with_it(
         await expect(page.locator("#chart-readout")).to_contain_text("middle")
         await over.hover(position={"x": box["width"] * 0.4, "y": 60})
         await expect(page.locator("#chart-readout")).to_have_text(
-            re.compile(r"^\d\d:\d\d: plan [^·]+$")
+            re.compile(r"^\d\d:\d\d: plan\s[^·]+$")
         )
 
 
@@ -210,3 +210,75 @@ async def test_two_fingers_look_closer_and_one_still_scrolls_the_page(
             "e => getComputedStyle(e).touchAction"
         )
         assert style == "pan-y"
+
+
+async def test_what_is_expected_and_what_happened_is_told_under_the_finger(
+    browser: Browser, desk: FakeDesk
+) -> None:
+    desk.expect()
+    async with serving(desk) as server, opened(browser, server, **DESK) as page:
+        over = page.locator("#chart-box .u-over")
+        await expect(over).to_have_count(1)
+        box = await over.bounding_box()
+        assert box is not None
+        readout = page.locator("#chart-readout")
+
+        async def point_at(elapsed_s: float) -> None:
+            # The drawn time is that of the plan: 60,000 s.
+            await over.hover(position={"x": box["width"] * elapsed_s / 60_000.0, "y": 60})
+
+        await point_at(33_000.0)
+        await expect(readout).to_contain_text("expected")
+        await expect(readout).to_contain_text("melting")
+        await expect(readout).not_to_contain_text("middle")
+        await point_at(48_000.0)
+        await expect(readout).to_contain_text("our own")
+        await point_at(14_400.0)
+        await expect(readout).to_contain_text("23:30: The kiln has stopped climbing (middle).")
+        await expect(readout).not_to_contain_text("expected")
+
+
+async def test_a_mouse_moves_the_stretched_chart(browser: Browser, desk: FakeDesk) -> None:
+    async with serving(desk) as server, opened(browser, server, **DESK) as page:
+        over = page.locator("#chart-box .u-over")
+        await expect(over).to_have_count(1)
+        box = await over.bounding_box()
+        assert box is not None
+        readout = page.locator("#chart-readout")
+
+        async def drag(from_x: float, to_x: float) -> str:
+            y = box["y"] + 50
+            await page.mouse.move(box["x"] + from_x, y)
+            await page.mouse.down()
+            await page.mouse.move(box["x"] + to_x, y, steps=4)
+            await page.mouse.up()
+            await page.mouse.move(box["x"] + 150, y + 5, steps=2)
+            return (await readout.text_content() or "")[:5]
+
+        stretched = await drag(100, 220)
+        await expect(page.locator("#chart-whole")).to_be_enabled()
+        moved = await drag(100, 200)
+        assert moved < stretched, "what was earlier came from the left"
+        await expect(page.locator("#chart-whole")).to_be_enabled()
+
+
+async def test_the_chart_comes_once_after_the_daemon_has_begun_anew(
+    browser: Browser, desk: FakeDesk
+) -> None:
+    again = FakeDesk()
+    again.fill(32_400)
+    again.change(chart_revision=3)
+    async with (
+        serving(desk) as server,
+        serving(again) as restarted,
+        line_to(server) as line,
+        opened(browser, line, quiet=False) as page,
+    ):
+        await expect(page.locator("#chart-box canvas")).to_have_count(1)
+        charts: list[str] = []
+        page.on("request", lambda r: charts.append(r.url) if "/api/chart" in r.url else None)
+        await line.cut()
+        await line.lay(restarted.port)
+        async with page.expect_response(lambda r: "/api/course" in r.url):
+            pass
+        assert len(charts) == 1

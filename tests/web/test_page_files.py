@@ -106,9 +106,10 @@ def test_every_view_of_the_list_is_a_module_with_a_sign_and_a_name() -> None:
         assert file == f"views/{name}.js"
         assert re.search(r"^export (async )?function mount\(", SCRIPTS[file], re.MULTILINE)
         assert f'<symbol id="sign-{name}"' in PAGE
-    names = re.search(r"\bviews: \{(.*?)\}", SCRIPTS["words/en.js"], re.DOTALL)
-    assert names is not None
-    assert re.findall(r"(\w+): \"", names[1]) == [name for name, _ in views]
+    for language in ("en", "de"):
+        names = re.search(r"\bviews: \{(.*?)\}", SCRIPTS[f"words/{language}.js"], re.DOTALL)
+        assert names is not None
+        assert re.findall(r"(\w+): \"", names[1]) == [name for name, _ in views]
 
 
 def paths(texts: Any, path: str = "words") -> Iterator[str]:
@@ -128,8 +129,11 @@ def is_used(path: str) -> bool:
         return True  # looked up by the view's name
     if re.search(rf"\b{re.escape(path)}\b", everything):
         return True
-    group = re.escape(path.rpartition(".")[0])
-    return re.search(rf"\b{group}\[|\.\.\.{group}(?![.\w])", everything) is not None
+    group, _, name = path.rpartition(".")
+    group = re.escape(group)
+    looked_up = rf"\b{group}\[|\.\.\.{group}(?![.\w])"
+    for_short = rf"\bconst say = {group};[\s\S]*\bsay\.{re.escape(name)}\b"
+    return re.search(f"{looked_up}|{for_short}", everything) is not None
 
 
 @pytest.mark.browser

@@ -19,7 +19,7 @@ from web.access.interface import Deed
 from web.guard import SAFE_METHODS, host_of, is_loopback
 from web.problems import answer
 
-OPEN_PATHS = frozenset({"/", "/healthz", "/openapi.json", "/favicon.ico", "/api/session"})
+OPEN_PATHS = frozenset({"/", "/sw.js", "/healthz", "/openapi.json", "/favicon.ico", "/api/session"})
 OPEN_BELOW = "/static/"
 """What anybody may read: the page without a reading in it, and whether the daemon is alive."""
 SIGN_PATHS = frozenset({"/api/session/begin", "/api/session/end"})

@@ -7,7 +7,8 @@ import "./trust.js";
 import { byId, make, say } from "./dom.js";
 import { Live } from "./live.js";
 import { addressOf, placeOf } from "./places.js";
-import { label, navigation, showFooter, showHead, showStrip } from "./shell.js";
+import { LANGUAGES, chooseClock, chooseLanguage, language } from "./settings.js";
+import { label, navigation, showChoices, showFooter, showHead, showStrip } from "./shell.js";
 import { VIEWS } from "./views.js";
 import { signIn } from "./signin.js";
 import { words, wordAt } from "./words.js";
@@ -25,12 +26,26 @@ for (const element of document.querySelectorAll("[data-words]")) {
 for (const scale of /** @type {const} */ (["C", "F"])) {
   byId(`unit-${scale}`).addEventListener("click", () => live.chooseUnit(scale));
 }
+for (const face of /** @type {const} */ (["24", "12"])) {
+  byId(`clock-${face}`).addEventListener("click", () => {
+    chooseClock(face);
+    live.showAnew();
+  });
+}
+for (const one of /** @type {(keyof typeof LANGUAGES)[]} */ (Object.keys(LANGUAGES))) {
+  byId(`language-${one}`).addEventListener("click", () => {
+    chooseLanguage(one);
+    location.reload();
+  });
+}
+document.documentElement.lang = language;
 live.listen({
   onSnapshot(snapshot) {
     showHead(snapshot);
-    showFooter(snapshot, live.unit());
+    showFooter(snapshot);
   },
   onAge() {
+    showChoices(live.unit());
     const verdict = live.verdict();
     showStrip(verdict, live.ageS());
     const where = live.snapshot ? live.snapshot.kiln.name : words.title;
@@ -39,7 +54,7 @@ live.listen({
   },
 });
 window.addEventListener("hashchange", () => show(true));
-show(false);
+show(false).then(async () => (await import("./phone.js")).phone(live)).catch(console.error);
 live.start("api/stream");
 signIn(live);
 

@@ -1,13 +1,17 @@
 /**
- * The live chart: readings of every channel over the plan line. Draws with uPlot; knows how rows
- * grow and where the view stands, nothing of streams or requests.
+ * The chart of a firing: readings of every channel over the plan line, with what is expected of the
+ * kiln, what the ware goes through and what happened. Draws with uPlot; knows how rows grow and
+ * where the view stands, nothing of streams or requests.
  *
  * Values are held in °C and seconds and turned into the shown scale when drawn. A missing value
  * is null and leaves a gap. Channels differ by dash as well as by colour.
  */
 
 import { listenToFingers } from "./fingers.js";
-import { clock, fromC, secondsOfDay, showElapsed, showTemp } from "./units.js";
+import { drawEvents, drawPhases, eventsNear, phasesAt, worthAMark } from "./marks.js";
+import { phaseName, titleOf } from "./saying.js";
+import { clockShown } from "./settings.js";
+import { clock, digits, fromC, secondsOfDay, showElapsed, showTemp } from "./units.js";
 import { words } from "./words.js";
 
 /**
@@ -19,6 +23,7 @@ const MOST_ROWS = 3000;
 const RECENT = 20;
 const PLAN_EVERY_S = 600;
 const LEAST_VIEW_S = 300;
+const AHEAD_DASH = [2, 4];
 const HEIGHT = { share: 0.8, least: 240, most: 420 };
 const TICKS_S = [60, 300, 600, 900, 1800, 3600, 7200, 10800, 14400, 21600, 43200, 86400, 172800];
 
@@ -41,8 +46,11 @@ export class FiringChart {
     this.unit = "C";
     /** @type {import("./types.js").Chart | null} */
     this.chart = null;
+    /** @type {import("./types.js").Course | null} */
+    this.course = null;
     /** @type {View | null} null: the whole firing */
     this.view = null;
+    this.face = clockShown();
     /** @type {any} */
     this.plot = null;
     this.names = "";
@@ -82,6 +90,16 @@ export class FiringChart {
   }
 
   /**
+   * What is expected, what the ware goes through and what happened; of another firing it is left.
+   * @param {import("./types.js").Course} course
+   */
+  showCourse(course) {
+    if (!this.chart || course.firing_id !== this.chart.firing_id) return;
+    this.course = { ...course, events: worthAMark(course.events) };
+    this.refresh();
+  }
+
+  /**
    * Clears the chart, and the view into it, when it shows another firing than this one.
    * @param {string | null} firingId
    * @returns {boolean} whether it did, so that a chart is to be fetched
@@ -89,10 +107,11 @@ export class FiringChart {
   leaveOther(firingId) {
     if (!this.chart || this.chart.firing_id === firingId) return false;
     this.chart = null;
+    this.course = null;
     this.plot?.destroy();
     this.plot = null;
     this.setView(null);
-    this.readout.textContent = words.chart.closer;
+    this.readout.textContent = hint();
     return true;
   }
 
@@ -130,6 +149,13 @@ export class FiringChart {
     this.refresh();
   }
 
+  /** Times are written on another face of the clock from now on. @param {import("./settings.js").ClockFace} face */
+  setClock(face) {
+    if (face === this.face) return;
+    this.face = face;
+    this.rebuild();
+  }
+
   showWhole() {
     this.setView(null);
   }
@@ -138,7 +164,8 @@ export class FiringChart {
   whole() {
     const { elapsed_s: at = [], plan = { elapsed_s: [], temp_c: [] } } = this.chart ?? {};
     const min = Math.min(at[0] ?? 0, plan.elapsed_s[0] ?? Infinity);
-    const max = Math.max(at.at(-1) ?? 0, plan.elapsed_s.at(-1) ?? 0, this.chart?.until_s ?? 0);
+    const ends = [at.at(-1), plan.elapsed_s.at(-1), this.chart?.until_s, this.course?.ahead?.elapsed_s.at(-1)];
+    const max = Math.max(0, ...ends.map((end) => end ?? 0));
     return { min, max: Math.max(max, min + LEAST_VIEW_S) };
   }
 
@@ -167,30 +194,37 @@ export class FiringChart {
     });
   }
 
-  /** Rows of readings and of the plan on one time axis. */
+  /** Rows of readings, of the plan and of what is expected on one time axis. */
   columns() {
     const chart = /** @type {import("./types.js").Chart} */ (this.chart);
     const plan = planAt(chart.plan);
-    const extra = planTimes(chart.plan);
     const names = Object.keys(chart.channels);
+    const last = chart.elapsed_s.at(-1) ?? -Infinity;
+    const ahead = aheadAfter(this.course?.ahead ?? null, last);
+    const extra = [...planTimes(chart.plan), ...ahead.at].sort((one, other) => one - other);
     /** @type {number[]} */
     const times = [];
     /** @type {(number | null | undefined)[][]} */
-    const columns = [[], ...names.map(() => [])];
-    /** @param {number | null} value */
-    const shown = (value) => (value === null ? null : fromC(value, this.unit));
+    const columns = [[], [], [], [], ...names.map(() => [])];
+    /** @param {number | null | undefined} value */
+    const shown = (value) => (typeof value === "number" ? fromC(value, this.unit) : value);
     let row = 0;
     let next = 0;
+    let soon = 0;
     while (row < chart.elapsed_s.length || next < extra.length) {
       const isReading = row < chart.elapsed_s.length &&
         (next >= extra.length || chart.elapsed_s[row] <= extra[next]);
       const at = isReading ? chart.elapsed_s[row] : extra[next];
-      if (at === extra[next]) next += 1;
+      while (at === extra[next]) next += 1;
       times.push(at);
       columns[0].push(shown(plan(at)));
+      // undefined is "not asked at this time" and is drawn across; null is a gap.
+      const isAhead = ahead.at[soon] === at;
+      [ahead.low, ahead.high, ahead.temp].forEach((values, index) =>
+        columns[index + 1].push(isAhead ? shown(values[soon]) : undefined));
+      if (isAhead) soon += 1;
       names.forEach((name, index) => {
-        // undefined is "not asked at this time" and is drawn across; null is a gap.
-        columns[index + 1].push(isReading ? shown(chart.channels[name][row]) : undefined);
+        columns[index + 4].push(isReading ? shown(chart.channels[name][row]) : undefined);
       });
       if (isReading) row += 1;
     }
@@ -231,7 +265,14 @@ export class FiringChart {
           y: false,
           drag: { x: true, y: false, setScale: false },
           points: { size: 7 },
-          bind: { dblclick: () => () => this.showWhole() },
+          bind: {
+            dblclick: () => () => this.showWhole(),
+            // Once it is stretched, a mouse moves the chart as a finger does.
+            mousedown: (/** @type {any} */ _, /** @type {any} */ __, /** @type {(event: Event) => void} */ select) =>
+              (/** @type {Event} */ event) => {
+                if (!this.view) select(event);
+              },
+          },
         },
         scales: { x: { time: false }, y: { range: roomy } },
         axes: [
@@ -246,18 +287,26 @@ export class FiringChart {
           {
             ...axis,
             size: 54,
-            values: (/** @type {any} */ _, /** @type {number[]} */ at) => at.map((v) => `${v.toLocaleString("en-GB")}°`),
+            values: (/** @type {any} */ _, /** @type {number[]} */ at) => at.map((v) => `${digits(v)}°`),
           },
         ],
         series: [
           {},
           { label: words.chart.plan, stroke: colour("--plan"), width: 5, pxAlign: 0, points: { show: false } },
+          { label: "low", stroke: "transparent", width: 0, pxAlign: 0, points: { show: false } },
+          { label: "high", stroke: "transparent", width: 0, pxAlign: 0, points: { show: false } },
+          { label: words.chart.ahead, stroke: colour("--ink"), width: 2, dash: AHEAD_DASH, pxAlign: 0, points: { show: false } },
           ...channels,
         ],
+        bands: [{ series: [3, 2], fill: colour("--band") }],
         hooks: {
           setCursor: [(/** @type {any} */ plot) => this.tell(plot.cursor.idx)],
           setSelect: [(/** @type {any} */ plot) => this.zoomTo(plot)],
-          draw: [(/** @type {any} */ plot) => this.markNow(plot, colour("--ink"))],
+          drawAxes: [(/** @type {any} */ plot) => drawPhases(plot, this.course?.phases ?? [], { shade: colour("--shade"), ink: colour("--muted") })],
+          draw: [(/** @type {any} */ plot) => {
+            this.markNow(plot, colour("--ink"));
+            drawEvents(plot, this.course?.events ?? [], { ink: colour("--ink"), ground: colour("--panel") });
+          }],
         },
       },
       this.columns(),
@@ -288,7 +337,7 @@ export class FiringChart {
    * @param {number} width in CSS pixels
    */
   ticks(min, max, width) {
-    const most = Math.max(2, Math.floor(width / 58));
+    const most = Math.max(2, Math.floor(width / (this.face === "12" ? 72 : 58)));
     const every = TICKS_S.find((s) => (max - min) / s <= most) ?? TICKS_S[TICKS_S.length - 1];
     const offset = secondsOfDay(this.chart?.start_time ?? null) ?? 0;
     const ticks = [];
@@ -307,16 +356,19 @@ export class FiringChart {
     if (!plot || !this.chart) return;
     const at = row === null || row === undefined ? undefined : plot.data[0][row];
     if (at === undefined) {
-      this.readout.textContent = words.chart.closer;
+      this.readout.textContent = hint();
       return;
     }
     const names = Object.keys(this.chart.channels);
-    const values = [words.chart.plan, ...names].flatMap((name, index) => {
-      const value = nearest(plot.data[0], plot.data[index + 1], row ?? 0);
-      const shown = typeof value === "number" ? `${Math.round(value).toLocaleString("en-GB")}°` : null;
-      return shown ? [`${name} ${shown}`] : [];
+    const told = ([words.chart.plan, , , words.chart.ahead, ...names]).flatMap((name, index) => {
+      const value = name ? nearest(plot.data[0], plot.data[index + 1], row ?? 0) : null;
+      return typeof value === "number" ? [`${name}\u00a0${digits(value)}°`] : [];
     });
-    this.readout.textContent = words.chart.at(this.when(at), values.join(" · "));
+    const course = this.course ?? { phases: [], events: [] };
+    told.push(...phasesAt(course.phases, at).map((phase) => phaseName(phase.name)));
+    const events = eventsNear(plot, course.events, at)
+      .map((event) => words.chart.event(this.when(event.elapsed_s), titleOf(event)));
+    this.readout.textContent = [words.chart.at(this.when(at), told.join(" · ")), ...events].join(" ");
   }
 
   /**
@@ -351,6 +403,11 @@ export class FiringChart {
   }
 }
 
+/** How one looks closer, by what points here. */
+export function hint() {
+  return matchMedia("(pointer: fine)").matches ? words.chart.closerByMouse : words.chart.closer;
+}
+
 /**
  * A scale with a little room above and below, never flatter than 20 degrees.
  * @param {any} _
@@ -376,6 +433,23 @@ function planAt({ elapsed_s: at, temp_c: temps }) {
     if (at.length === 1 || at[leg] === at[leg - 1]) return temps[Math.min(leg, temps.length - 1)];
     const share = (elapsedS - at[leg - 1]) / (at[leg] - at[leg - 1]);
     return temps[leg - 1] + share * (temps[leg] - temps[leg - 1]);
+  };
+}
+
+/**
+ * What is expected after the latest reading.
+ * @param {import("./types.js").Ahead | null} ahead
+ * @param {number} lastS
+ */
+function aheadAfter(ahead, lastS) {
+  if (!ahead) return { at: [], temp: [], low: [], high: [] };
+  const first = ahead.elapsed_s.findIndex((at) => at >= lastS);
+  const from = first < 0 ? ahead.elapsed_s.length : first;
+  return {
+    at: ahead.elapsed_s.slice(from),
+    temp: ahead.temp_c.slice(from),
+    low: ahead.low_c.slice(from),
+    high: ahead.high_c.slice(from),
   };
 }
 

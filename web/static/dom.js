@@ -88,3 +88,14 @@ export function whenChanged(draw) {
     draw(value);
   };
 }
+
+/**
+ * A text with its language, where that is not the page's own.
+ * @param {Element} element
+ * @param {{text: string, lang: string | null}} said
+ */
+export function sayIn(element, { text, lang }) {
+  say(element, text);
+  if (lang === null) element.removeAttribute("lang");
+  else element.setAttribute("lang", lang);
+}

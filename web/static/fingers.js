@@ -1,9 +1,13 @@
 /**
- * What fingers do on the chart: two stretch time, one moves it sideways once it is stretched. Up
- * and down stays the page's own scrolling. Knows touches and views, nothing of what is drawn.
+ * What fingers do on the chart: two stretch time, one moves it sideways once it is stretched, and so
+ * does a mouse; a touch pad's pinch stretches too. Up and down stays the page's own scrolling.
+ * Knows touches and views, nothing of what is drawn.
  */
 
 /** @typedef {{min: number, max: number}} View elapsed seconds */
+
+/** How far a pinch on a touch pad goes for one e-fold of time. */
+const WHEEL = 120;
 
 /**
  * @param {HTMLElement} over what lies over the drawing and takes the touches
@@ -24,7 +28,10 @@ export function listenToFingers(over, view, whole, setView) {
     grip = fingers.size ? { view: held, anchors } : null;
   };
   over.addEventListener("pointerdown", (event) => {
-    if (event.pointerType === "mouse") return;
+    if (event.pointerType === "mouse") {
+      if (!view() || event.button !== 0) return;
+      over.setPointerCapture(event.pointerId);
+    }
     fingers.set(event.pointerId, event.clientX);
     takeGrip();
   });
@@ -46,6 +53,17 @@ export function listenToFingers(over, view, whole, setView) {
       setView({ min, max: min + span });
     }
   });
+  // A touch pad's pinch comes as a wheel with the control key, in every browser.
+  over.addEventListener("wheel", (event) => {
+    if (!event.ctrlKey) return;
+    event.preventDefault();
+    const held = view() ?? whole();
+    const { left, width } = over.getBoundingClientRect();
+    const share = (event.clientX - left) / width;
+    const span = (held.max - held.min) * Math.exp(event.deltaY / WHEEL);
+    const min = held.min + share * (held.max - held.min) - share * span;
+    setView({ min, max: min + span });
+  }, { passive: false });
   /** @param {PointerEvent} event */
   const release = (event) => {
     fingers.delete(event.pointerId);

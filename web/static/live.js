@@ -3,6 +3,8 @@
  * this phone's own clock, whatever the network does, and the scale that is shown here.
  */
 
+import { forgetLast, keepLast, lastSeen } from "./lastseen.js";
+import { chosenUnit, rememberUnit } from "./settings.js";
 import { Link } from "./stream.js";
 import { judge } from "./verdict.js";
 
@@ -10,7 +12,6 @@ import { judge } from "./verdict.js";
 /** @typedef {import("./types.js").Unit} Unit */
 /** @typedef {import("./types.js").LiveListener} LiveListener */
 
-const UNIT_KEY = "spyhole.unit";
 const LOOK_EVERY_MS = 1000;
 
 export class Live {
@@ -22,7 +23,7 @@ export class Live {
     /** Age of the reading when it was told, and this phone's two clocks at that moment. */
     this.told = { ageS: /** @type {number | null} */ (null), steadyMs: 0, wallMs: 0 };
     /** The scale chosen on this phone; null: the kiln's owner's. */
-    this.chosenUnit = rememberedUnit();
+    this.chosenUnit = chosenUnit();
     /** @type {Set<LiveListener>} */
     this.listeners = new Set();
   }
@@ -33,6 +34,7 @@ export class Live {
       onSnapshot: (snapshot) => {
         this.snapshot = snapshot;
         this.hear(snapshot.reading_age_s);
+        keepLast(snapshot, this.ageS());
         this.tell("onSnapshot", snapshot);
         this.tell("onAge");
       },
@@ -44,10 +46,21 @@ export class Live {
       onOpen: () => this.tell("onOpen"),
       onState: (state) => {
         this.link = state;
+        if (state === "signed_out") forgetLast();
+        if (state === "lost" && !this.snapshot) this.showLast();
         this.tell("onAge");
       },
     });
     setInterval(() => this.tell("onAge"), LOOK_EVERY_MS);
+  }
+
+  /** There is no link, and has been none since the page was opened: what was seen last time. */
+  showLast() {
+    const last = lastSeen();
+    if (!last) return;
+    this.snapshot = last.snapshot;
+    this.told = { ageS: last.ageS, steadyMs: performance.now(), wallMs: last.wallMs };
+    this.tell("onSnapshot", last.snapshot);
   }
 
   /**
@@ -101,22 +114,13 @@ export class Live {
   /** @param {Unit} unit */
   chooseUnit(unit) {
     this.chosenUnit = unit;
-    try {
-      localStorage.setItem(UNIT_KEY, unit);
-    } catch {
-      // Not remembered, but used as long as the page is open.
-    }
+    rememberUnit(unit);
+    this.showAnew();
+  }
+
+  /** Tell what is known once more: it is to be shown otherwise. */
+  showAnew() {
     if (this.snapshot) this.tell("onSnapshot", this.snapshot);
     this.tell("onAge");
-  }
-}
-
-/** @returns {Unit | null} */
-function rememberedUnit() {
-  try {
-    const kept = localStorage.getItem(UNIT_KEY);
-    return kept === "C" || kept === "F" ? kept : null;
-  } catch {
-    return null; // a browser that keeps nothing still shows everything
   }
 }

@@ -5,10 +5,13 @@
 
 import { byId, make, say, sign, whenChanged } from "./dom.js";
 import { addressOf } from "./places.js";
+import { clockShown, language, locale } from "./settings.js";
 import { showDuration } from "./units.js";
 import { words } from "./words.js";
 
 /** @typedef {import("./types.js").Snapshot} Snapshot */
+
+const times = new Intl.NumberFormat(locale, { maximumFractionDigits: 1 });
 
 /**
  * @param {import("./types.js").Verdict} verdict
@@ -32,12 +35,12 @@ export function showHead(snapshot) {
   say(byId("firing"), snapshot.firing ? snapshot.firing.name : words.noFiring);
   const strip = byId("not-live");
   strip.hidden = mode === "live";
-  say(strip, mode === "live" ? "" : words.notLive[mode](words.notLive.speed(speed)));
+  say(strip, mode === "live" ? "" : words.notLive[mode](speed === 1 ? "" : words.notLive.speed(times.format(speed))));
   byId("not-recording").hidden = snapshot.recording || snapshot.log.state === "armed" || mode !== "live";
 }
 
-/** @param {Snapshot} snapshot @param {import("./types.js").Unit} unit */
-export function showFooter(snapshot, unit) {
+/** @param {Snapshot} snapshot */
+export function showFooter(snapshot) {
   say(byId("mqtt"), words.footer.mqtt[snapshot.mqtt]);
   say(byId("record"), words.footer.record[snapshot.record]);
   byId("record").classList.toggle("bad", snapshot.record === "failing");
@@ -45,7 +48,14 @@ export function showFooter(snapshot, unit) {
   const failing = snapshot.notify_failing;
   byId("notify").hidden = failing.length === 0;
   say(byId("notify"), failing.length === 0 ? "" : words.footer.notify(failing.join(", ")));
-  for (const scale of ["C", "F"]) byId(`unit-${scale}`).setAttribute("aria-pressed", String(scale === unit));
+}
+
+/** Which of the choices of this phone are in force. @param {import("./types.js").Unit} unit */
+export function showChoices(unit) {
+  const inForce = [`unit-${unit}`, `clock-${clockShown()}`, `language-${language}`];
+  for (const button of document.querySelectorAll(".choice-row button")) {
+    button.setAttribute("aria-pressed", String(inForce.includes(button.id)));
+  }
 }
 
 /**

@@ -4,6 +4,7 @@
  */
 
 import { byId, make, say } from "./dom.js";
+import { forgetLast } from "./lastseen.js";
 import { Refused, send, whenRefused } from "./send.js";
 import { showDuration } from "./units.js";
 import { words } from "./words.js";
@@ -30,7 +31,9 @@ export function signIn(live) {
   const look = async () => {
     askedAt = performance.now();
     await refresh();
-    if (session && !session.may_read) askForPin();
+    if (!session || session.may_read) return;
+    forgetLast();
+    askForPin();
   };
   live.listen({
     onAge() {

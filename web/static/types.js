@@ -21,6 +21,7 @@
  * @property {number | null} rate_c_per_h
  * @property {"ok" | "faulty" | "silent"} state
  * @property {string | null} fault
+ * @property {string | null} cause
  * @property {boolean} leads
  *
  * @typedef {object} Plan
@@ -30,6 +31,7 @@
  * @property {number | null} target_c
  * @property {number | null} late_s
  * @property {number | null} ends_in_s
+ * @property {number | null} hold_left_s
  *
  * @typedef {object} Cone
  * @property {string} cone
@@ -74,6 +76,7 @@
  * @property {"info" | "warning" | "critical"} severity
  * @property {string | null} channel
  * @property {string} message
+ * @property {Record<string, string | number | boolean | null>} data
  * @property {number} raised_at_s
  * @property {string | null} time
  * @property {number | null} cleared_at_s
@@ -109,6 +112,8 @@
  * @property {number | null} reading_age_s
  * @property {number} stale_after_s
  * @property {boolean} stale
+ * @property {number | null} temp_c
+ * @property {number | null} rate_c_per_h
  * @property {string} sentence_c
  * @property {string} sentence_f
  * @property {Channel[]} channels
@@ -119,6 +124,7 @@
  * @property {Look[]} witness
  * @property {ChannelOffset[]} offsets
  * @property {Alert[]} alerts
+ * @property {Alert[]} earlier
  * @property {Note[]} notes
  * @property {"connected" | "away" | "off"} mqtt
  * @property {string[]} notify_failing
@@ -142,6 +148,24 @@
  * @property {number} chart_revision
  * @property {number} revision
  *
+ * @typedef {{name: string, from_s: number, to_s: number}} Phase
+ * @typedef {object} ChartEvent
+ * @property {number} elapsed_s
+ * @property {string} kind
+ * @property {"info" | "warning" | "critical"} severity
+ * @property {"raised" | "cleared"} state
+ * @property {string | null} channel
+ * @property {Record<string, string | number | boolean | null>} data
+ *
+ * @typedef {{elapsed_s: number[], temp_c: number[], low_c: number[], high_c: number[]}} Ahead
+ *
+ * @typedef {object} Course
+ * @property {string | null} firing_id
+ * @property {Ahead | null} ahead
+ * @property {Phase[]} phases
+ * @property {ChartEvent[]} events
+ * @property {number} revision
+ *
  * @typedef {{accepted: true, message: string}} Accepted in memory, not yet on disk
  *
  * @typedef {object} Beat
@@ -158,6 +182,12 @@
  * @property {(points: Points) => void} [onPoints] the chart's new rows, before their snapshot
  * @property {() => void} [onOpen] the stream begins anew: what came between is unknown
  * @property {() => void} [onAge] once a second, and when the link or the reading's age changes
+ *
+ * @typedef {object} ServiceWorkerLike what a service worker's global object is asked for
+ * @property {{VERSION: string, FILES: string[]}} SHELL
+ * @property {(name: string, use: (event: any) => void) => void} addEventListener
+ * @property {() => Promise<void>} skipWaiting
+ * @property {{claim: () => Promise<void>}} clients
  *
  * @typedef {object} Context what a view is given
  * @property {import("./live.js").Live} live

@@ -1,8 +1,10 @@
 /**
- * From °C and seconds to what people read. Knows scales, clocks and number formats, no words
- * beyond unit signs. Clock times are read off the label's own digits: the kiln's clock, in the
+ * From °C and seconds to what people read, in the numbers and clock of this phone. Knows scales,
+ * clocks and number formats, no words beyond unit signs; a number never breaks from its unit. Clock times are read off the label's own digits: the kiln's clock, in the
  * kiln's place, whatever zone the phone is in.
  */
+
+import { clockShown, locale } from "./settings.js";
 
 /** @typedef {import("./types.js").Unit} Unit */
 
@@ -16,10 +18,15 @@ export const HOT_C = 100;
 const MINUS = "\u2212";
 const THIN = "\u202f";
 const DAY_S = 86400;
-const whole = new Intl.NumberFormat("en-GB", { maximumFractionDigits: 0 });
+const whole = new Intl.NumberFormat(locale, { maximumFractionDigits: 0 });
+/** The two faces of the clock; read off UTC, which the labels' own digits are taken for. */
+const faces = {
+  24: new Intl.DateTimeFormat(locale, { hour: "2-digit", minute: "2-digit", hourCycle: "h23", timeZone: "UTC" }),
+  12: new Intl.DateTimeFormat(locale, { hour: "numeric", minute: "2-digit", hour12: true, timeZone: "UTC" }),
+};
 
-/** @param {number} value */
-function digits(value) {
+/** A whole number as this phone writes it. @param {number} value */
+export function digits(value) {
   const rounded = Math.round(value);
   return rounded < 0 ? MINUS + whole.format(-rounded) : whole.format(Math.abs(rounded));
 }
@@ -100,7 +107,7 @@ export function secondsOfDay(label) {
 }
 
 /**
- * The clock's hands `laterS` seconds after a label: "05:50".
+ * The clock's hands `laterS` seconds after a label: "05:50", or "5:50 am".
  * @param {string | null} label
  * @param {number} [laterS]
  * @returns {string | null}
@@ -108,8 +115,31 @@ export function secondsOfDay(label) {
 export function clock(label, laterS = 0) {
   const start = secondsOfDay(label);
   if (start === null) return null;
-  const minutes = Math.floor((((start + laterS) % DAY_S) + DAY_S) % DAY_S / 60);
-  return `${String(Math.floor(minutes / 60)).padStart(2, "0")}:${String(minutes % 60).padStart(2, "0")}`;
+  const second = (((start + laterS) % DAY_S) + DAY_S) % DAY_S;
+  return faces[clockShown()].format(new Date(second * 1000)).replace(/\s/g, "\u00a0");
+}
+
+const days = new Intl.DateTimeFormat(locale, { day: "numeric", month: "short", timeZone: "UTC" });
+
+/**
+ * Day and time of a label, by the kiln's own clock: "15 Mar, 05:50".
+ * @param {string | null} label
+ * @returns {string | null}
+ */
+export function dayAndClock(label) {
+  const found = label && /^(\d{4})-(\d\d)-(\d\d)T/.exec(label);
+  if (!found) return null;
+  const day = days.format(Date.UTC(Number(found[1]), Number(found[2]) - 1, Number(found[3])));
+  return `${day.replace(/\s/g, "\u00a0")}, ${clock(label)}`;
+}
+
+/**
+ * A text of the server's in which no number stands at a line's end with its unit on the next.
+ * @param {string} text
+ */
+export function tight(text) {
+  return text.replace(/(\d) (?=°|min\b|minutes?\b|h\b|hours?\b|s\b|seconds?\b|%|×)/g, "$1\u00a0")
+    .replace(/([Cc]one) (?=\d)/g, "$1\u00a0");
 }
 
 /**

@@ -3,7 +3,8 @@
  * link first, for then nothing else is known; then readings that have stopped; then alerts.
  */
 
-import { HOT_C, showDuration } from "./units.js";
+import { sentenceOf } from "./sentence.js";
+import { HOT_C, dayAndClock, showDuration, showElapsed } from "./units.js";
 import { words } from "./words.js";
 
 /**
@@ -14,7 +15,7 @@ import { words } from "./words.js";
  * @returns {import("./types.js").Verdict}
  */
 export function judge(snapshot, link, ageS, unit) {
-  const sentence = snapshot ? (unit === "F" ? snapshot.sentence_f : snapshot.sentence_c) : "";
+  const sentence = snapshot ? sentenceOf(snapshot, unit) : "";
   const lastKnown = sentence ? words.lastKnown(sentence) : null;
   const age = ageS === null ? null : showDuration(ageS);
 
@@ -25,7 +26,7 @@ export function judge(snapshot, link, ageS, unit) {
     return { level: "blind", title: words.verdict.signedOut, sentence: words.signIn.toRead, lastKnown: null };
   }
   if (link === "lost") {
-    const seen = age === null ? words.lostNever : words.lostAge(age);
+    const seen = age === null ? words.lostNever : words.lostAge(age, dayAndClock(snapshot?.time ?? null) ?? showElapsed(snapshot?.elapsed_s ?? 0));
     return { level: "blind", title: words.verdict.lost, sentence: words.lost(seen), lastKnown };
   }
   if (!snapshot) {

@@ -3,9 +3,14 @@
  * `words/`; what the server says (the sentence, an alert's message, a fault) comes from there.
  */
 
-import { words } from "./words/en.js";
+import { language } from "./settings.js";
+import { words as english } from "./words/en.js";
 
-export { words };
+/**
+ * Another language than English is fetched only by who reads it.
+ * @type {typeof english}
+ */
+export const words = language === "en" ? english : (await import(`./words/${language}.js`)).words;
 
 /**
  * The text at a dotted path, for the page's fixed parts: "notes.heading".

@@ -33,7 +33,7 @@ from supervisor.core.watch.course import (
 from supervisor.core.watch.follower import PlanFollower
 from supervisor.core.watch.moves import Activity
 
-_CONTROLLER = Wire()
+CONTROLLER = Wire()
 """The kiln's own thermocouple, which nobody tells us of: of the commonest kind, K."""
 
 
@@ -84,7 +84,7 @@ class ConeForecast:
 def expected_s(outlook: Outlook, cone: str) -> float | None:
     """Seconds until ``cone`` is down, by the likeliest course; None where it will not be."""
     done = outlook.work.work_of(cone)
-    return seconds_until_down(CONES[cone], done, _likely(outlook), outlook.offset_c)
+    return seconds_until_down(CONES[cone], done, likely_course(outlook), outlook.offset_c)
 
 
 def forecast_of(outlook: Outlook, cone: str) -> ConeForecast:
@@ -95,7 +95,7 @@ def forecast_of(outlook: Outlook, cone: str) -> ConeForecast:
     def along(legs: Iterator[Leg]) -> float | None:
         return seconds_until_down(kind, done, legs, offset_c)
 
-    expected = along(_likely(outlook))
+    expected = along(likely_course(outlook))
     earliest, latest = _interval(outlook, cone, expected)
     return ConeForecast(
         expected_s=expected,
@@ -107,7 +107,7 @@ def forecast_of(outlook: Outlook, cone: str) -> ConeForecast:
     )
 
 
-def _likely(
+def likely_course(
     outlook: Outlook, *, sigmas: float = 0.0, more_c: float = 0.0, tops_c: float = 0.0
 ) -> Iterator[Leg]:
     """The likeliest course; or with the present climb so many sigmas faster, the kiln hotter by
@@ -133,9 +133,11 @@ def _interval(
     outlook: Outlook, cone: str, expected: float | None
 ) -> tuple[float | None, float | None]:
     """The earliest and the latest: what may be off, each by itself, squared up."""
-    fall_c = None if expected is None else temp_after(_likely(outlook), expected)
+    fall_c = None if expected is None else temp_after(likely_course(outlook), expected)
     if fall_c is None:
-        fall_c = max((max(leg[0], leg[1]) for leg in _likely(outlook)), default=outlook.temp_c)
+        fall_c = max(
+            (max(leg[0], leg[1]) for leg in likely_course(outlook)), default=outlook.temp_c
+        )
     errors = _errors(outlook, cone, fall_c)
     early = [_if_off(outlook, cone, error, QUANTILE) for error in errors]
     if expected is None:
@@ -163,7 +165,7 @@ class _Error:
 def _errors(outlook: Outlook, cone: str, fall_c: float) -> tuple[_Error, ...]:
     lead = outlook.lead
     at_c = fall_c + outlook.offset_c
-    cone_c, tops_c = cone_sigma_c(CONES[cone], at_c), wire_sigma_c(_CONTROLLER, fall_c)
+    cone_c, tops_c = cone_sigma_c(CONES[cone], at_c), wire_sigma_c(CONTROLLER, fall_c)
     if lead.correction is None:
         reading_c = math.hypot(wire_sigma_c(lead.wire, at_c), outlook.sigma_c)
     else:
@@ -184,7 +186,7 @@ def _if_off(outlook: Outlook, cone: str, error: _Error, sigmas: float) -> float 
     cone_c, reading_c = error.cone_c * sigmas, error.reading_c * sigmas
     work, more_c = outlook.work, cone_c + reading_c
     done = work_along(work.path, CONES[cone], work.offset_c + more_c)
-    legs = _likely(
+    legs = likely_course(
         outlook, sigmas=error.climb * sigmas, more_c=reading_c, tops_c=error.tops_c * sigmas
     )
     return seconds_until_down(CONES[cone], done, legs, outlook.offset_c + cone_c)

@@ -57,7 +57,19 @@ def _of_cone(
         )
     at = clock_time(status.elapsed_s + in_s)
     when = f"about {at}" if at else f"in {show_duration(in_s)}"
-    return f"Cone {cone.cone} {when}, {by}{look}."
+    return f"Cone {cone.cone} {when}{_between(cone, status, clock_time)}, {by}{look}."
+
+
+def _between(cone: ConeStatus, status: WatchStatus, clock_time: ClockTime) -> str:
+    """The times between which four of five go down; nothing where the latest is not known."""
+    forecast = cone.forecast
+    if forecast is None or forecast.earliest_s is None or forecast.latest_s is None:
+        return ""
+    earliest = clock_time(status.elapsed_s + forecast.earliest_s)
+    latest = clock_time(status.elapsed_s + forecast.latest_s)
+    if earliest is None or latest is None or earliest == latest:
+        return ""
+    return f", between {earliest} and {latest}"
 
 
 def _doing(status: WatchStatus, words: Words) -> str:

@@ -9,6 +9,7 @@ from supervisor.core.events import Event
 from supervisor.core.heatwork import Correction, Progress, pack_around
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule, Timeline
+from supervisor.core.watch.ahead import Ahead, expected_ahead
 from supervisor.core.watch.channel_work import ChannelWork
 from supervisor.core.watch.cone_forecast import ConeForecast, Outlook, forecast_of
 from supervisor.core.watch.detectors.cones import Cones
@@ -35,6 +36,8 @@ from supervisor.core.watch.wording import Words
 LOOK_S = 5.5
 """The kiln is looked at before so long is over; its temperature moves in tens of seconds. So a log
 of a reading a second is looked at like one of five seconds, at each of whose readings it is."""
+_COOLS_S = 3 * 3600.0
+"""What comes after the end of the plan is of interest for so long."""
 _FARTHEST_S = 1e9
 """No log is longer than thirty years; what is outside (NaN as well) is not a time."""
 
@@ -283,8 +286,21 @@ class Watch:
         )
 
     def _forecast(self, cone: str) -> ConeForecast | None:
+        outlook = self._outlook()
+        return None if outlook is None else forecast_of(outlook, cone)
+
+    def _outlook(self) -> Outlook | None:
+        """What a forecast starts from; None while the kiln waits or can't be seen."""
         temp_c, rate_c_per_h, rate_sigma_c_per_h, sigma_c = self._kiln.now()
         if temp_c is None or self._plan.activity is Activity.WAITING:
             return None
-        outlook = Outlook(self._plan, self._lead, temp_c, sigma_c, rate_c_per_h, rate_sigma_c_per_h)
-        return forecast_of(outlook, cone)
+        return Outlook(self._plan, self._lead, temp_c, sigma_c, rate_c_per_h, rate_sigma_c_per_h)
+
+    def ahead(self) -> Ahead | None:
+        """What the leading channel is expected to show to the end of the plan, and after it for
+        some hours; None while nothing can be expected. Changes nothing."""
+        outlook = self._outlook()
+        if outlook is None:
+            return None
+        ends_in_s = self._plan_status().ends_in_s
+        return expected_ahead(outlook, _COOLS_S + (ends_in_s or 0.0))

@@ -6,15 +6,22 @@
 import { FiringChart, spoken } from "../chart.js";
 import { byId, say } from "../dom.js";
 import { acceptOffset, acknowledge, addLook, addNote, ask, beginLog, endLog, withdrawLook, withdrawOffset } from "../send.js";
+import { clockShown } from "../settings.js";
 import { words } from "../words.js";
+import { alertsPanel, earlierList } from "./watch/alerts.js";
 import { layout } from "./watch/layout.js";
 import { blindLine, logPanel } from "./watch/log.js";
 import { conePack } from "./watch/pack.js";
-import { alertsPanel, noteForm, notesPanel, planPanel, tempsPanel, verdictPanel } from "./watch/panels.js";
+import { noteForm, notesPanel, quickNotes } from "./watch/notes.js";
+import { planPanel, tempsPanel, verdictPanel } from "./watch/panels.js";
 import { lookForm, lookList, offsetList } from "./watch/witness.js";
 
 const CHART_RETRY_MS = 3000;
 const CHART_POINTS = 1500;
+/** The forecast is of its moment: it is asked for anew after so long, of the kiln's time ... */
+const COURSE_EVERY_S = 60;
+/** ... and of ours. */
+const COURSE_LEAST_MS = 5000;
 
 /**
  * @param {HTMLElement} root
@@ -25,8 +32,8 @@ export function mount(root, { live, signal }) {
   noteForm(addNote);
   const showVerdict = verdictPanel();
   const shows = [
-    alertsPanel(acknowledge), tempsPanel(), planPanel(), conePack(), lookForm(addLook),
-    lookList(withdrawLook), offsetList(acceptOffset, withdrawOffset), notesPanel(),
+    alertsPanel(acknowledge), earlierList(), tempsPanel(), planPanel(), conePack(), lookForm(addLook),
+    lookList(withdrawLook), offsetList(acceptOffset, withdrawOffset), quickNotes(addNote), notesPanel(),
     logPanel(beginLog, endLog), blindLine(),
   ];
   const box = byId("chart-box");
@@ -42,15 +49,21 @@ export function mount(root, { live, signal }) {
   /** Which chart is shown or on its way; empty when what came meanwhile is unknown. */
   let wanted = "";
 
+  let courseAtS = -Infinity;
+  let courseAtMs = -Infinity;
+  let courseOf = "";
+
   live.listen({
     onSnapshot(snapshot) {
       const unit = live.unit();
       chart.leaveOther(snapshot.firing?.id ?? null);
       chart.setUnit(unit);
+      chart.setClock(clockShown());
       const now = `${snapshot.firing?.id ?? ""} ${snapshot.chart_revision}`;
       if (now !== wanted) fetchChart();
       wanted = now;
       for (const show of shows) show(snapshot, unit);
+      keepCourse(snapshot);
       box.setAttribute("aria-label", spoken(snapshot, unit));
     },
     onPoints: (points) => chart.add(points),
@@ -67,6 +80,8 @@ export function mount(root, { live, signal }) {
     let wait = 0;
     try {
       chart.show(await ask(`api/chart?max_points=${CHART_POINTS}`));
+      [courseAtS, courseAtMs] = [-Infinity, -Infinity];
+      if (live.snapshot) keepCourse(live.snapshot);
     } catch {
       say(readout, words.chart.failed);
       isWantedAgain = true;
@@ -74,6 +89,20 @@ export function mount(root, { live, signal }) {
     }
     isComing = false;
     if (isWantedAgain) setTimeout(fetchChart, wait);
+  }
+
+  /** @param {import("../types.js").Snapshot} snapshot */
+  async function keepCourse(snapshot) {
+    const now = performance.now();
+    const what = [...snapshot.alerts, ...snapshot.earlier].map(({ id }) => id).join(" ");
+    const isOld = Math.abs(snapshot.elapsed_s - courseAtS) >= COURSE_EVERY_S && now - courseAtMs >= COURSE_LEAST_MS;
+    if (!chart.chart || signal.aborted || (what === courseOf && !isOld)) return;
+    [courseAtS, courseAtMs, courseOf] = [snapshot.elapsed_s, now, what];
+    try {
+      chart.showCourse(await ask("api/course"));
+    } catch {
+      // The chart is the same without; it is asked for again with the next minute.
+    }
   }
 
   function thinChart() {

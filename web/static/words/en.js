@@ -1,5 +1,9 @@
 /** The page's texts in plain English for potters. */
 
+const GAS =
+  "Where you smell gas, shut it off, air the room and touch no switch; relight only as the kiln maker says";
+const LIVE = "what is behind a cover is a licensed electrician's";
+
 export const words = {
   title: "spyhole",
   /** What the navigation calls a view, by its name. */
@@ -25,11 +29,75 @@ export const words = {
     signedOut: "You are signed out",
     stale: "No fresh readings",
   },
+  /** @param {string} degrees */
+  anHour: (degrees) => `${degrees} an hour`,
+  time: {
+    underAMinute: "less than a minute",
+    /** @param {number} n */
+    minutes: (n) => (n === 1 ? "1\u00a0minute" : `${n}\u00a0minutes`),
+    /** @param {number} h @param {number} min */
+    hoursMinutes: (h, min) => `${h}\u00a0h ${min}\u00a0min`,
+    /** @param {number} h */
+    hours: (h) => `${h}\u00a0h`,
+  },
+  /** As supervisor/core/watch/sentence.py has it. */
+  sentence: {
+    blind:
+      "spyhole can't see the kiln: no thermocouple gives a usable reading. " +
+      "Go and look at the kiln itself.",
+    /** @param {string} doing @param {string} late */
+    whole: (doing, late) => `${doing}${late ? `, ${late}` : ""}.`,
+    keepShut: "Keep it shut until it is cool.",
+    /** @param {string} here */
+    waiting: (here) => `Waiting for the kiln to climb; ${here}`,
+    /** @param {string} here */
+    waitingCooling: (here) => `Waiting for the kiln to climb; ${here} and cooling`,
+    /** @param {string} here */
+    complete: (here) => `The plan is complete; ${here}`,
+    /** @param {string} here @param {string} pace */
+    completeCooling: (here, pace) => `The plan is complete; ${here}, cooling ${pace}`,
+    /** @param {string} here @param {string} target @param {string} left */
+    holding: (here, target, left) => `Holding at ${here}${target}, ${left}`,
+    /** @param {string} target */
+    holdingFor: (target) => ` for ${target}`,
+    /** @param {string} long */
+    toGo: (long) => `${long} to go`,
+    holdOver: "the planned hold is over",
+    /** @param {string} here @param {string} where */
+    standing: (here, where) => `Standing at ${here}${where}`,
+    /** @param {string} pace @param {string} here @param {string} where */
+    climbing: (pace, here, where) => `Climbing ${pace}, ${here}${where}`,
+    /** @param {string} pace @param {string} here @param {string} where */
+    cooling: (pace, here, where) => `Cooling ${pace}, ${here}${where}`,
+    /** @param {string} target */
+    towards: (target) => ` towards ${target}`,
+    /** @param {string} target */
+    away: (target) => ` where the plan goes to ${target}`,
+    onPlan: "on plan",
+    /** @param {string} long */
+    behind: (long) => `${long} behind plan`,
+    /** @param {string} long */
+    ahead: (long) => `${long} ahead of plan`,
+    byCalculation: "by calculation",
+    byCorrected: "by corrected calculation",
+    lookAtCones: ": go and look at the cones",
+    /** @param {string} cone @param {string} long @param {string} here @param {string} by @param {string} look */
+    coneNeeds: (cone, long, here, by, look) => `${cone} needs another ${long} at ${here}, ${by}${look}.`,
+    /** @param {string} at */
+    aboutAt: (at) => `about ${at}`,
+    /** @param {string} long */
+    within: (long) => `in ${long}`,
+    /** @param {string} from @param {string} to */
+    between: (from, to) => `, between ${from} and ${to}`,
+    /** @param {string} cone @param {string} when @param {string} between @param {string} by @param {string} look */
+    cone: (cone, when, between, by, look) => `${cone} ${when}${between}, ${by}${look}.`,
+  },
   lastKnown: /** @param {string} sentence */ (sentence) => `Last known: ${sentence}`,
   lost: /** @param {string} age */ (age) =>
     `${age} Is this phone on the kiln's network, and has the machine at the kiln power? ` +
     "Until the link is back, look at the kiln yourself.",
-  lostAge: /** @param {string} age */ (age) => `What you see is ${age} old.`,
+  /** @param {string} age @param {string} when */
+  lostAge: (age, when) => `What you see is ${age} old, of ${when}.`,
   lostNever: "Nothing has arrived yet.",
   stopped: "It was ended on purpose. Nobody watches the kiln until it is started again.",
   stale: /** @param {string} age */ (age) =>
@@ -37,15 +105,15 @@ export const words = {
     "Look at the kiln, then at the converter and its wiring.",
   staleNever: "spyhole answers, but no reading has come yet. Look at the converter and its wiring.",
 
-  age: /** @param {string} age */ (age) => `last reading ${age} ago`,
+  age: /** @param {string} age */ (age) => `last reading ${age}\u00a0ago`,
   ageNone: "no reading yet",
   notLive: {
     /** @param {string} speed */
     simulation: (speed) => `Simulation${speed}: no real kiln`,
     /** @param {string} speed */
     replay: (speed) => `Replay${speed}: not happening now`,
-    /** @param {number} speed */
-    speed: (speed) => (speed === 1 ? "" : ` at ${Number(speed.toFixed(1)).toLocaleString("en-GB")}×`),
+    /** @param {string} speed */
+    speed: (speed) => ` at ${speed}×`,
   },
   noFiring: "No firing is being watched.",
   notRecording: "Not recording: this firing is closed",
@@ -73,6 +141,159 @@ export const words = {
     firing_finished: "The plan is complete",
   },
   otherKind: "Something to look at",
+  /** @param {string} title @param {string} which */
+  kindOf: (title, which) => `${title} (${which})`,
+  /** What an alert says, worded from its figures; what to look at follows it. */
+  says: {
+    /** @param {string} temp @param {string} pace @param {string} to */
+    stall: (temp, pace, to) =>
+      `The kiln has all but stopped climbing at ${temp}, where the plan climbs ${pace} to ${to}.`,
+    /** @param {string} late @param {string} pace @param {string} planned */
+    lagging: (late, pace, planned) =>
+      `The kiln is ${late} behind its plan and gets later: it climbs ${pace} where ${planned} is planned. ` +
+      "That does no harm by itself.",
+    /** @param {string} temp @param {string} ends @param {string} to */
+    dying: (temp, ends, to) =>
+      `The climb dies away: at ${temp} now, the kiln looks like ending near ${ends}, short of the ${to} ` +
+      "of its plan, so hold and cone may be out of reach. Go and look how it is heated, and at the witness cones.",
+    /** @param {string} temp @param {string} pace */
+    heatLost: (temp, pace) =>
+      `The kiln is losing heat: ${temp} and falling ${pace}, where the plan climbs or holds.`,
+    /** @param {string} pace @param {string} temp */
+    stuckClimbing: (pace, temp) =>
+      `The kiln climbs ${pace}, now ${temp}, where it should not by its plan: the heat may be stuck on.`,
+    /** @param {string} temp */
+    stuckStanding: (temp) =>
+      `The kiln stands at ${temp} and does not cool, though it should by its plan: the heat may be stuck on.`,
+    /** @param {string} temp @param {string} limit */
+    overLimit: (temp, limit) =>
+      `The kiln is at ${temp}, above the ${limit} that it is made for: switch it off at its isolator or ` +
+      "shut off the gas, if that can be done safely, and follow the kiln maker's instructions.",
+    /** @param {string} temp @param {string} above @param {string} top */
+    overshoot: (temp, above, top) =>
+      `The kiln is at ${temp}, ${above} above the ${top} of its plan: go and look whether the heat is ` +
+      "turned down or off, or the plan is the wrong one, and at the witness cones.",
+    /** @param {string} hot @param {string} cold @param {string} apart @param {string} allowed */
+    uneven: (hot, cold, apart, allowed) =>
+      `The kiln is uneven: “${hot}” is ${apart} hotter than “${cold}”, where ${allowed} are allowed. ` +
+      "See whether either probe has slipped or touches something, and at the cold side look",
+    /** @param {string} channel @param {string} fault */
+    sensor: (channel, fault) => `Thermocouple “${channel}” ${fault}.`,
+    beforeTouching:
+      "Before you touch a probe or its leads, switch the kiln off at its isolator and mind the heat.",
+    /** @param {string} long */
+    noReadings: (long) =>
+      `No thermocouple has given a reading for ${long}: spyhole can't see the kiln. ` +
+      "Go and look at the kiln itself, then at the rig's power and wiring.",
+    /** @param {string} pace @param {string} band @param {string} fastest */
+    fastHeating: (pace, band, fastest) =>
+      `The kiln climbs ${pace} through “${band}”, where up to ${fastest} is advisable. ` +
+      "Turn down, and look whether the kiln fires the right plan.",
+    /** @param {string} pace @param {string} band @param {string} fastest */
+    fastCooling: (pace, band, fastest) =>
+      `The kiln falls ${pace} through “${band}”, where up to ${fastest} is advisable.`,
+    /** @param {string} pace @param {string} temp */
+    fallsFast: (pace, temp) => `The kiln falls ${pace} at ${temp}, much faster than it should.`,
+    /** @param {string} look */
+    draught: (look) => `${look}; hot ware cracks in a draught, and a hot kiln is never opened.`,
+    /** @param {string} cone @param {string} when */
+    coneNear: (cone, when) => `${cone} should go down ${when}: go and look at the cones.`,
+    /** @param {string} cone */
+    coneDown: (cone) => `${cone} should be down: go and look.`,
+    calculated: "This is calculated from the thermocouple, the witness cones decide.",
+    /** @param {string} by */
+    corrected: (by) =>
+      `This is calculated from the thermocouple and corrected by ${by}, the witness cones decide.`,
+    /** @param {string} at */
+    holdDone: (at) => `The planned hold at ${at} is complete.`,
+    peakHoldDone: "Look at the witness cones before the kiln is let go on.",
+    /** @param {string} at */
+    planDone: (at) =>
+      `The plan is complete at ${at}: check that the heat is really off, and keep the kiln shut until it is cool.`,
+    ifNobodyLetGo: "If nobody has let it go, look at power or flame, and at the witness cones.",
+    /** @param {string} below */
+    coolToOpen: (below) =>
+      `Every channel that can be believed is below ${below}: cool enough to open, but feel for heat ` +
+      "before you reach in; the ware in the middle is warmer than the air.",
+    byItself: "by itself",
+  },
+  /**
+   * Where to look, by how the kiln is heated; as supervisor/core/watch/detectors/advice.py.
+   * @type {Record<string, Record<string, string>>}
+   */
+  advice: {
+    stall: {
+      other: `Go and look whether every element or burner still heats, at breaker, gas bottle and regulator, damper and door; ${LIVE}. ${GAS}.`,
+      electric: `Go and look at breaker, switches and door, and whether every element still glows; often an element, a relay or one phase has gone, and ${LIVE}.`,
+      gas: `Go and look at flame, gas bottle (one that ices up gives less and less), regulator, damper and door. ${GAS}.`,
+      wood: "Go and look at the fire, embers and grate, damper and door: it wants stoking, air, or a bed of embers raked down.",
+    },
+    heatLost: {
+      other: `Go and look at power and breaker, burners, door and lid: usually the power, the flame or the controller has gone. ${GAS}.`,
+      electric: `Go and look at power, breaker, door and lid: usually the mains or a relay has gone, or the controller has stopped; ${LIVE}.`,
+      gas: `Go and look at the burners: usually the flame is out or its safety has shut the gas off. ${GAS}. Look at bottle, regulator and door as well.`,
+      wood: "Go and look at the fire, the damper and the door: usually it has burnt down, or cold air comes in.",
+    },
+    stuckOn: {
+      other: "Go and look now: a relay may have welded itself shut, or a gas valve stand open. Switch the kiln off at its isolator or shut off the gas as its maker says, keep it shut, and do not fire again before a licensed electrician or gas fitter has looked.",
+      electric: "Go and look now: a relay may have welded itself shut. Switch the kiln off at its isolator or breaker, keep it shut, and do not fire again before a licensed electrician has looked.",
+      gas: `Go and look now whether the gas is really turned down or off, and shut it off at the bottle or main valve as the kiln maker says. ${GAS}.`,
+      wood: "Go and look now: stop stoking, and close air inlets and damper as this kiln is used to be closed.",
+    },
+    coolingFast: {
+      other: "Go and look that lid or door is shut, damper, ports and vents are closed and the spyholes plugged",
+      electric: "Go and look that lid or door is shut, and the vents and spyholes are plugged",
+      gas: "Go and look that the door is shut, damper and burner ports are closed and the spyholes plugged",
+      wood: "Go and look that door, firebox and air inlets are shut, the damper is in and the spyholes are plugged",
+    },
+    uneven: {
+      other: `for an element that no longer glows, a burner that is out or a draught, at dampers and stoking; ${LIVE}.`,
+      electric: `through the spyhole for elements that no longer glow, and for a draught; often an element, a relay or one phase has gone, and ${LIVE}.`,
+      gas: `for a burner that is out or a draught, and at the dampers. ${GAS}.`,
+      wood: "at fire and embers, stoking, dampers, and for a draught.",
+    },
+    late: {
+      other: "Worn elements, a low mains voltage or gas pressure or a full kiln make it slow.",
+      electric: "Worn elements, a low mains voltage or a full kiln make it slow.",
+      gas: "An icing bottle, a low regulator or a damper too far out or in make it slow.",
+      wood: "Damp wood, a choked grate or a damper too far out or in make it slow.",
+    },
+  },
+  /**
+   * What a thermocouple does and what to check; as supervisor/core/sensor_checks.py.
+   * @type {Record<string, string>}
+   */
+  fault: {
+    open: "gives no usable value: look for a broken probe, a loose or burnt terminal, or a lead that has come off",
+    short: "reads a temperature from outside the kiln: look where its leads touch each other or metal, for a wet terminal, and whether the probe has slipped out",
+    voltage: "sees a voltage that no thermocouple gives: the probe may touch an element or another live part, so touch nothing, switch the kiln off at its isolator and call a licensed electrician to look",
+    range: "is outside the range of its thermocouple type: check the type in the configuration and the leads' polarity",
+    cold_junction: "sits on terminals that are too hot or too cold: move the box away from the kiln",
+    bus: "has a converter that does not answer: check the board's power and the cable to it",
+    frozen: "has stood at one value for longer than any real signal does: check the converter and the logger",
+    jump: "has jumped, or left the others, as no kiln moves: look whether it has slipped out or cracked, and for a loose terminal",
+    reversed: "falls as the kiln heats: its leads are swapped, so exchange plus and minus",
+    type: "reads as a thermocouple of another type would: check the letter on the probe and on its lead against the type in the configuration",
+  },
+  /**
+   * What the ware goes through; a schedule's own names stay as they are.
+   * @type {Record<string, string>}
+   */
+  phase: {
+    "drying": "drying",
+    "chemical water": "chemical water",
+    "quartz turns": "quartz turns",
+    "burning out": "burning out",
+    "gases leave": "gases leave",
+    "body reduction": "body reduction",
+    "melting": "melting",
+    "levelling": "levelling",
+    "crystals grow": "crystals grow",
+    "glaze sets": "glaze sets",
+    "quartz turns back": "quartz turns back",
+    "cristobalite turns back": "cristobalite turns back",
+    "opening": "opening",
+  },
   alerts: {
     heading: "Open alerts",
     acknowledge: "Acknowledge",
@@ -91,6 +312,9 @@ export const words = {
     escalated: (when) => `Nobody had answered${when ? ` by ${when}` : ""}: told to others too.`,
     /** @param {string} why */
     failed: (why) => `Not acknowledged: ${why}`,
+    earlier: "Earlier in this firing",
+    /** @param {string} from @param {string} to */
+    span: (from, to) => `${from} to ${to}`,
   },
 
   temps: {
@@ -102,21 +326,26 @@ export const words = {
     leadsLong: "The plan and the cones follow this channel.",
     spread: "Between hottest and coldest",
     /** @param {string} rate */
-    climbing: (rate) => `climbing ${rate} an hour`,
+    climbing: (rate) => `climbing ${rate}`,
     /** @param {string} rate */
-    falling: (rate) => `falling ${rate} an hour`,
+    falling: (rate) => `falling ${rate}`,
     steady: "steady",
   },
 
   chart: {
     heading: "The firing so far",
     plan: "plan",
+    ahead: "expected",
     whole: "Whole firing",
-    closer: "Pinch or drag sideways to look closer",
+    closer: "Pinch to look closer, drag to move",
+    closerByMouse: "Drag across to look closer, then drag to move",
+    legend: "Line dotted: expected, with the band that holds four of five. Shaded: what the ware goes through. Marks: what happened.",
     missing: "The chart's library is not installed; everything else on this page works.",
     failed: "The chart could not be fetched; trying again.",
     /** @param {string} when @param {string} values */
-    at: (when, values) => `${when}: ${values}`,
+    at: (when, values) => `${when}: ${values}.`,
+    /** @param {string} when @param {string} title */
+    event: (when, title) => `${when}: ${title}.`,
     label: "Temperatures of every channel over the plan, by time",
   },
 
@@ -155,7 +384,7 @@ export const words = {
       `Calculated from the thermocouple, corrected by ${by} from your witness cones \u2013 the witness cones decide.`,
     role: { guide: "guide", target: "target", guard: "guard" },
     /** @param {string} cone */
-    name: (cone) => `Cone ${cone}`,
+    name: (cone) => `Cone\u00a0${cone}`,
     /** @param {number} percent */
     work: (percent) => `${percent}\u202f%`,
     down: "down",
@@ -249,13 +478,33 @@ export const words = {
     label: "What did you see or do?",
     save: "Save note",
     saving: "Saving…",
-    /** @param {number} left */
-    left: (left) => `${left.toLocaleString("en-GB")} characters left`,
+    /** @param {string} left */
+    left: (left) => `${left} characters left`,
     empty: "Write something first.",
     /** @param {string} why */
     failed: (why) => `Not saved: ${why}`,
     saved: "Saved.",
     none: "No notes yet.",
+    quickly: "Noted with one tap",
+    /** Texts of notes that are written with one tap. */
+    quick: {
+      damperOut: "Damper further out",
+      damperIn: "Damper further in",
+      burnerUp: "Burner up",
+      burnerDown: "Burner down",
+      plugOut: "Plug out",
+      plugIn: "Plug in",
+      reductionBegun: "Body reduction begun",
+      reductionEnded: "Body reduction ended",
+      switchesLow: "Switches on low",
+      switchesMedium: "Switches on medium",
+      switchesHigh: "Switches on high",
+      lidPropped: "Lid propped open",
+      lidShut: "Lid shut",
+      stoked: "Stoked",
+    },
+    /** @param {string} text */
+    noted: (text) => `Noted: ${text}`,
   },
 
   blind: {
@@ -422,9 +671,25 @@ export const words = {
   },
 
   footer: {
-    units: "Show temperatures in",
+    phone: "This phone",
+    units: "Temperatures",
     C: "°C",
     F: "°F",
+    clock: "Clock",
+    clock24: "24 h",
+    clock12: "12 h",
+    language: "Language",
+    sound: "Alarm sound",
+    screen: "Screen stays on",
+    on: "On",
+    off: "Off",
+    soundNote:
+      "The alarm sounds until somebody acknowledges, also when the link is gone; only while this page is open " +
+      "and the phone awake and not muted.",
+    soundAsleep: "Tap anywhere: after loading, this phone sounds no alarm before it is touched.",
+    silence: "Silence this phone",
+    screenNot: "This browser can't keep the screen on here: it wants the page by https.",
+    screenRefused: "The phone refuses to keep its screen on just now, perhaps to spare its battery.",
     mqtt: {
       connected: "MQTT: connected",
       away: "MQTT: the broker is away, alerts wait for it",

@@ -6,7 +6,7 @@
 import { FiringChart, spoken } from "../../chart.js";
 import { byId, make, makeSvg, say, sign, whenChanged } from "../../dom.js";
 import { addressOf } from "../../places.js";
-import { clock, showDuration, showElapsed } from "../../units.js";
+import { clock, showElapsed } from "../../units.js";
 import { judge } from "../../verdict.js";
 import { words } from "../../words.js";
 import { chartSection, conesSection, planSection, tempsSection } from "../watch/layout.js";
@@ -205,13 +205,14 @@ function snapshotAt(film, frame) {
   const { events, entry, kiln, units } = film;
   const alerts = frame.open.map((place) => ({
     id: String(place), kind: events[place].kind, severity: events[place].severity, channel: events[place].channel,
-    message: events[place].message, raised_at_s: events[place].elapsed_s, time: events[place].time,
+    message: events[place].message, data: {}, raised_at_s: events[place].elapsed_s, time: events[place].time,
     cleared_at_s: null, acknowledged_at: null, reminders: 0, reminded_at: null, escalated_at: null,
   }));
+  const lead = frame.channels.find((channel) => channel.leads);
   return {
-    ...frame, kiln, units, alerts, mode: "replay", speed: 1, blind: null, recording: true,
+    ...frame, kiln, units, alerts, mode: "replay", temp_c: lead?.temp_c ?? null, rate_c_per_h: lead?.rate_c_per_h ?? null, speed: 1, blind: null, recording: true,
     firing: { id: entry.id, name: entry.name, started_at: entry.started_at, state: frame.state },
-    log: { state: "open", next_plan: null }, reading_age_s: 0, stale_after_s: Infinity, stale: false,
+    earlier: [], log: { state: "open", next_plan: null }, reading_age_s: 0, stale_after_s: Infinity, stale: false,
     witness: [], offsets: [], notes: [], mqtt: "off", notify_failing: [], record: "ok", chart_revision: 0, revision: 0,
   };
 }

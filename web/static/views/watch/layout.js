@@ -3,6 +3,7 @@
  * has some of the same.
  */
 
+import { hint } from "../../chart.js";
 import { make } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { words } from "../../words.js";
@@ -29,8 +30,9 @@ export function chartSection() {
     make("div", { class: "panel-head" },
       make("h2", { id: "chart-heading" }, words.chart.heading),
       make("button", { id: "chart-whole", type: "button", class: "small", disabled: true }, words.chart.whole)),
-    make("div", { id: "chart-box", class: "chart-box" }),
-    make("p", { id: "chart-readout", class: "readout" }, words.chart.closer));
+    make("div", { id: "chart-box", class: "chart-box", role: "img" }),
+    make("p", { id: "chart-readout", class: "readout" }, hint()),
+    make("p", { class: "small-print" }, words.chart.legend));
 }
 
 /** The plan. */
@@ -64,13 +66,16 @@ export function layout() {
   return [
     make("section", { id: "verdict", class: "verdict" },
       make("div", { id: "verdict-sign", class: "verdict-sign" }),
-      make("h2", { id: "verdict-title", "aria-live": "assertive" }),
+      make("h2", { id: "verdict-title" }),
       make("p", { id: "verdict-sentence" }),
       make("p", { id: "verdict-last", class: "last-known", hidden: true }),
       make("p", { id: "blind", class: "last-known", hidden: true })),
     make("section", { id: "alerts", class: "alerts", "aria-labelledby": "alerts-heading", hidden: true },
       make("h2", { id: "alerts-heading", class: "heard-only" }, words.alerts.heading),
       make("ul", { id: "alert-list", "aria-live": "polite" })),
+    make("details", { id: "earlier", class: "more earlier", hidden: true },
+      make("summary", {}, words.alerts.earlier),
+      make("ul", { id: "earlier-list" })),
     tempsSection(),
     chartSection(),
     planSection(),
@@ -107,6 +112,9 @@ export function layout() {
       make("p", { id: "look-problem", class: "problem", role: "status" })),
     make("section", { id: "notes", class: "panel", "aria-labelledby": "notes-heading" },
       make("h2", { id: "notes-heading" }, words.notes.heading),
+      make("p", { id: "note-quick-label" }, words.notes.quickly),
+      make("div", { id: "note-quick", class: "note-quick", role: "group", "aria-labelledby": "note-quick-label" }),
+      make("p", { id: "note-quick-answer", class: "note-answer", role: "status" }),
       make("form", { id: "note-form" },
         make("label", { for: "note-text" }, words.notes.label),
         make("textarea", { id: "note-text", rows: "2", maxlength: "2000" }),

@@ -1,13 +1,13 @@
 /**
- * The watch view's panels but chart and cones: each is made once the view is on the page, and then
- * takes a snapshot and shows its part of it. Knows where things stand, nothing of how they got
- * there.
+ * The watch view's verdict, temperatures and place in the plan: each panel is made once the view is
+ * on the page, and then takes a snapshot and shows its part of it. Knows where things stand, nothing
+ * of how they got there.
  */
 
 import { DASHES } from "../../chart.js";
 import { byId, make, makeSvg, say, sign, whenChanged } from "../../dom.js";
-import { newId } from "../../send.js";
-import { ON_TIME_S, STEADY_C_PER_H, clock, showDifference, showDuration, showElapsed, showTemp } from "../../units.js";
+import { faultOf } from "../../saying.js";
+import { ON_TIME_S, STEADY_C_PER_H, clock, showDifference, showDuration, showTemp } from "../../units.js";
 import { words } from "../../words.js";
 
 /** @typedef {import("../../types.js").Snapshot} Snapshot */
@@ -29,106 +29,10 @@ export function verdictPanel() {
   };
 }
 
-/**
- * @param {(id: string) => Promise<import("../../types.js").Accepted | null>} acknowledge
- * @returns {(snapshot: Snapshot) => void}
- */
-export function alertsPanel(acknowledge) {
-  const section = byId("alerts");
-  const list = byId("alert-list");
-  /** @type {Map<string, string>} what was said of acknowledgements that wait for the disk, by id */
-  const waiting = new Map();
-  /** @type {Snapshot | null} */
-  let shown = null;
-  const draw = whenChanged(
-    /** @param {ReturnType<typeof view>[]} alerts */
-    (alerts) => {
-      section.hidden = alerts.length === 0;
-      list.replaceChildren(...alerts.map((alert, index) => card(alert, index === 0)));
-    });
-
-  /** @param {import("../../types.js").Alert} alert @param {Snapshot} snapshot */
-  function view(alert, snapshot) {
-    const at = clock(alert.time);
-    const title = words.kind[alert.kind] ?? words.otherKind;
-    return {
-      id: alert.id,
-      severity: alert.severity,
-      title: alert.channel ? `${title} (${alert.channel})` : title,
-      message: alert.message,
-      since: at
-        ? words.alerts.since(at)
-        : words.alerts.lasting(showDuration(snapshot.elapsed_s - alert.raised_at_s)),
-      seen: alert.acknowledged_at === null ? null
-        : clock(alert.acknowledged_at) ? words.alerts.seen(clock(alert.acknowledged_at) ?? "")
-        : words.alerts.seenNoTime,
-      told: alert.acknowledged_at === null ? told(alert) : null,
-      waiting: waiting.get(alert.id) ?? null,
-    };
-  }
-
-  /** @param {import("../../types.js").Alert} alert what was said of it since nobody answered */
-  function told(alert) {
-    const parts = [];
-    const last = clock(alert.reminded_at);
-    if (alert.reminders > 0) parts.push(words.alerts.reminded(alert.reminders, last));
-    if (alert.escalated_at !== null) parts.push(words.alerts.escalated(clock(alert.escalated_at)));
-    return parts.length ? parts.join(" ") : null;
-  }
-
-  /** @param {ReturnType<typeof view>} alert @param {boolean} isWorst */
-  function card(alert, isWorst) {
-    const problem = make("p", { class: "problem", role: "alert" });
-    const button = make("button", { type: "button", class: "acknowledge" }, words.alerts.acknowledge);
-    button.addEventListener("click", async () => {
-      button.setAttribute("disabled", "");
-      problem.textContent = "";
-      say(button, words.alerts.sending);
-      try {
-        const accepted = await acknowledge(alert.id);
-        if (accepted) waiting.set(alert.id, accepted.message);
-        if (accepted && shown) show(shown);
-      } catch (error) {
-        button.removeAttribute("disabled");
-        say(button, words.alerts.acknowledge);
-        problem.textContent = words.alerts.failed(/** @type {Error} */ (error).message);
-      }
-    });
-    const classes = `alert alert-${alert.severity}${isWorst ? " alert-worst" : ""}${alert.seen ? " alert-seen" : ""}`;
-    return make("li", { class: classes },
-      make("p", { class: "alert-kind" },
-        sign(alert.seen ? "noted" : alert.severity),
-        make("span", {}, words.severity[alert.severity]),
-        make("span", { class: "alert-since" }, alert.since)),
-      make("h3", {}, alert.title),
-      make("p", { class: "alert-message" }, alert.message),
-      alert.told ? make("p", { class: "alert-told" }, alert.told) : null,
-      alert.seen ? make("p", { class: "alert-was-seen" }, alert.seen) : alert.waiting ? null : button,
-      alert.waiting ? make("p", { class: "alert-waiting", role: "status" }, alert.waiting) : null,
-      problem);
-  }
-
-  /** @param {Snapshot} snapshot */
-  function show(snapshot) {
-    // The one that still wants a person stands first and large; the server's order otherwise.
-    const open = snapshot.alerts.filter((alert) => alert.cleared_at_s === null);
-    const unseen = open.filter((alert) => alert.acknowledged_at === null);
-    const seen = open.filter((alert) => alert.acknowledged_at !== null);
-    draw([...unseen, ...seen].map((alert) => view(alert, snapshot)));
-  }
-
-  return (snapshot) => {
-    // Once the disk takes everything again, nothing waits for it any more.
-    if (shown?.record === "failing" && snapshot.record === "ok") waiting.clear();
-    shown = snapshot;
-    show(snapshot);
-  };
-}
-
 /** @param {number} rate @param {Unit} unit */
 function rateInWords(rate, unit) {
   if (Math.abs(rate) < STEADY_C_PER_H) return words.temps.steady;
-  const shown = showDifference(Math.abs(rate), unit);
+  const shown = words.anHour(showDifference(Math.abs(rate), unit));
   return rate > 0 ? words.temps.climbing(shown) : words.temps.falling(shown);
 }
 
@@ -147,7 +51,7 @@ export function tempsPanel() {
   const spread = byId("spread");
   const spreadRow = byId("spread-row");
   const drawChannels = whenChanged(
-    /** @param {{name: string, temp: string, rate: string, fault: string | null, leads: boolean}[]} rows */
+    /** @param {{name: string, temp: string, rate: string, fault: import("../../saying.js").Said | null, leads: boolean}[]} rows */
     (rows) => {
       list.replaceChildren(
         ...rows.map((row, index) =>
@@ -157,7 +61,8 @@ export function tempsPanel() {
               row.leads ? make("span", { class: "leads", title: words.temps.leadsLong }, words.temps.leads) : null),
             make("span", { class: "channel-temp" }, row.temp),
             make("span", { class: "channel-rate" }, row.rate),
-            row.fault ? make("p", { class: "channel-fault" }, sign("warning"), row.fault) : null)));
+            row.fault ? make("p", { class: "channel-fault" }, sign("warning"),
+              make("span", row.fault.lang ? { lang: row.fault.lang } : {}, row.fault.text)) : null)));
     });
   return (snapshot, unit) => {
     const { channels } = snapshot;
@@ -170,7 +75,7 @@ export function tempsPanel() {
       name: channel.name,
       temp: channel.temp_c === null ? words.temps.none : showTemp(channel.temp_c, unit),
       rate: channel.rate_c_per_h === null ? "" : rateInWords(channel.rate_c_per_h, unit),
-      fault: channel.state === "ok" ? null : channel.fault ?? words.temps[channel.state],
+      fault: faultOf(channel),
       leads: channel.leads,
     })));
     spreadRow.hidden = snapshot.spread_c === null || channels.length < 2;
@@ -220,61 +125,4 @@ export function planPanel() {
       : at ? words.plan.endsAt(at, showDuration(plan.ends_in_s))
       : words.plan.ends(showDuration(plan.ends_in_s)));
   };
-}
-
-/** @returns {(snapshot: Snapshot) => void} */
-export function notesPanel() {
-  const list = byId("note-list");
-  const draw = whenChanged(/** @param {import("../../types.js").Note[]} notes */ (notes) => {
-    list.replaceChildren(
-      ...(notes.length ? notes.map((note) =>
-        make("li", {},
-          make("p", { class: "note-head" }, clock(note.time) ?? showElapsed(note.elapsed_s), note.by ? ` · ${note.by}` : null),
-          make("p", { class: "note-text" }, note.text)))
-      : [make("li", { class: "note-none" }, words.notes.none)]));
-  });
-  return (snapshot) => draw(snapshot.notes);
-}
-
-/**
- * @param {(text: string, id: string) => Promise<import("../../types.js").Note | import("../../types.js").Accepted>} addNote
- */
-export function noteForm(addNote) {
-  // The same text tried again is the same note; another text is another.
-  let draft = { text: "", id: "" };
-  const form = byId("note-form");
-  const text = /** @type {HTMLTextAreaElement} */ (byId("note-text"));
-  const button = byId("note-save");
-  const answer = byId("note-answer");
-  const leftOver = byId("note-left");
-  const count = () => {
-    const left = text.maxLength - text.value.length;
-    say(leftOver, left < 300 ? words.notes.left(left) : "");
-  };
-  text.addEventListener("input", () => {
-    say(answer, "");
-    count();
-  });
-  form.addEventListener("submit", async (event) => {
-    event.preventDefault();
-    if (!text.value.trim()) {
-      say(answer, words.notes.empty);
-      text.focus();
-      return;
-    }
-    button.setAttribute("disabled", "");
-    say(answer, words.notes.saving);
-    if (draft.text !== text.value) draft = { text: text.value, id: newId() };
-    try {
-      const told = await addNote(draft.text, draft.id);
-      draft = { text: "", id: "" };
-      text.value = "";
-      say(answer, "accepted" in told ? told.message : words.notes.saved);
-      count();
-    } catch (error) {
-      say(answer, words.notes.failed(/** @type {Error} */ (error).message));
-    } finally {
-      button.removeAttribute("disabled");
-    }
-  });
 }

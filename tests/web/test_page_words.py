@@ -1,0 +1,217 @@
+"""The page's texts: two languages that say the same, and wording from figures that the core agrees
+with."""
+
+from __future__ import annotations
+
+import json
+import re
+from datetime import datetime, timedelta
+from typing import Any
+
+import pytest
+from playwright.async_api import Browser, Page, expect
+
+from supervisor.core.events import Event, Kind, State
+from supervisor.core.units import Unit
+from supervisor.core.watch import Watch, WatchSettings
+from supervisor.core.watch.sentence import LOOK_WITHIN_S, sentence
+from supervisor.core.watch.status import WatchStatus
+from supervisor.core.watch.wording import Words
+from supervisor.service import shapes
+from tests.core.watch.test_every_detector import CHANNELS, EVENTFUL, eventful, whole
+from tests.web.fake_desk import START_TIME, FakeDesk, stall_alert
+from tests.web.opening import opened
+from tests.web.serving import serving
+from tests.web.test_page_files import SCRIPTS
+from web.models import Alert, Snapshot
+
+pytestmark = pytest.mark.browser
+
+COMPARE = """
+async () => {
+  const [{ words: en }, { words: de }] =
+    await Promise.all([import("/static/words/en.js"), import("/static/words/de.js")]);
+  // Every text is called with marks, and must give all of them back in both languages.
+  const MARKS = ["<1>", "<2>", "<3>", "<4>", "<5>"];
+  const shape = (texts, path, found) => {
+    for (const [key, text] of Object.entries(texts)) {
+      const at = `${path}.${key}`;
+      if (typeof text === "object") shape(text, at, found);
+      else if (typeof text === "string") found[at] = text.trim() ? "text" : "EMPTY";
+      else {
+        const said = text(...MARKS.slice(0, text.length));
+        found[at] = MARKS.filter((mark) => said.includes(mark)).join("") || "NONE";
+      }
+    }
+    return found;
+  };
+  return [shape(en, "words", {}), shape(de, "words", {})];
+}
+"""
+
+
+async def test_both_languages_have_the_same_texts_with_the_same_gaps(
+    browser: Browser, desk: FakeDesk
+) -> None:
+    async with serving(desk) as server, opened(browser, server) as page:
+        english, german = await page.evaluate(COMPARE)
+    assert len(english) > 250
+    assert english == german
+    assert "EMPTY" not in english.values()
+    without = {path for path, gaps in english.items() if gaps == "NONE"}
+    assert without <= {"words.time.hours"}, "a text that takes something shows it"
+
+
+def test_the_walk_to_the_cones_begins_where_the_core_says() -> None:
+    found = re.search(r"const LOOK_WITHIN_S = (\d+);", SCRIPTS["sentence.js"])
+    assert found is not None
+    assert float(found[1]) == LOOK_WITHIN_S
+
+
+def label(elapsed_s: float) -> str:
+    return (datetime.fromisoformat(START_TIME) + timedelta(seconds=elapsed_s)).isoformat()
+
+
+def clock_time(elapsed_s: float) -> str:
+    return label(elapsed_s)[11:16]
+
+
+def snapshot_of(status: WatchStatus, base: Snapshot) -> dict[str, Any]:
+    """What the page is sent of that status, as far as the sentence needs it."""
+    shown = base.model_copy(
+        update={
+            "temp_c": status.temp_c,
+            "rate_c_per_h": status.rate_c_per_h,
+            "elapsed_s": status.elapsed_s,
+            "time": label(status.elapsed_s),
+            "plan": shapes.plan_shape(status),
+            "cones": [shapes.cone_shape(cone) for cone in status.cones],
+            "correction": shapes.correction_shape(status.correction),
+        }
+    )
+    return json.loads(shown.model_dump_json())  # type: ignore[no-any-return]
+
+
+def statuses() -> list[WatchStatus]:
+    """The kiln every quarter of an hour of a firing in which nearly everything happens."""
+    watch = Watch(EVENTFUL, CHANNELS, WatchSettings(limit_c=1010.0))
+    found = [watch.status()]
+    for reading in eventful():
+        watch.feed(reading)
+        if reading.elapsed_s - found[-1].elapsed_s >= 900.0:
+            found.append(watch.status())
+    return found
+
+
+WORD = """
+async ([snapshots, unit]) => {
+  const { worded } = await import("/static/sentence.js");
+  return snapshots.map((snapshot) => worded(snapshot, unit));
+}
+"""
+
+
+def plain(text: str) -> str:
+    return re.sub(r"[\u00a0\u202f]", " ", text)
+
+
+async def test_the_page_words_the_sentence_as_the_core_does(
+    browser: Browser, desk: FakeDesk
+) -> None:
+    kept = statuses()
+    sent = [snapshot_of(status, desk.now) for status in kept]
+    async with serving(desk) as server, opened(browser, server) as page:
+        for unit in Unit:
+            said = await page.evaluate(WORD, [sent, unit.value])
+            expected = [sentence(status, Words(unit), clock_time) for status in kept]
+            assert [plain(text) for text in said] == expected
+    text = " ".join(expected)
+    for part in ("Climbing", "Holding", "Cooling", "The plan is complete", ", between "):
+        assert part in text
+
+
+def alert_of(n: int, event: Event) -> Alert:
+    return Alert(
+        id=f"e{n}",
+        kind=event.kind.value,
+        severity=event.severity,
+        channel=event.channel,
+        message=event.message,
+        data=dict(event.data),
+        raised_at_s=event.elapsed_s,
+        time=label(event.elapsed_s),
+    )
+
+
+SAY = """
+async ([alerts, kilns, unit]) => {
+  const { worded } = await import("/static/saying.js");
+  return alerts.flatMap((alert) => kilns.map((kiln) => [alert.kind, worded(alert, kiln, unit)]));
+}
+"""
+NOT_AN_ALERT = {Kind.STEP_BEGUN, Kind.PHASE_BEGUN}
+
+
+@pytest.mark.parametrize("locale", ["en-GB", "de-DE"])
+async def test_every_alert_of_an_eventful_firing_is_worded_from_its_figures(
+    browser: Browser, desk: FakeDesk, locale: str
+) -> None:
+    raised = [event for event in whole(eventful()) if event.state is State.RAISED]
+    told = [event for event in raised if event.kind not in NOT_AN_ALERT]
+    assert {event.kind for event in told} == set(Kind) - NOT_AN_ALERT
+    alerts = [json.loads(alert_of(n, event).model_dump_json()) for n, event in enumerate(told)]
+    kilns = ["electric", "gas", "wood", "raku"]
+    async with serving(desk) as server, opened(browser, server, locale=locale) as page:
+        for unit, other in (("C", "°F"), ("F", "°C")):
+            said = await page.evaluate(SAY, [alerts, kilns, unit])
+            assert [kind for kind, text in said if text is None] == []
+            texts = [plain(text) for _, text in said]
+            assert [text for text in texts if other in text or "undefined" in text] == []
+            assert all(text.endswith(".") and "  " not in text for text in texts)
+        english = [text for text in texts if re.search(r"\b(the|kiln|look)\b", text)]
+        assert (english == []) is (locale == "de-DE")
+
+
+async def test_an_alert_is_said_in_the_scale_and_language_of_the_phone(
+    browser: Browser, desk: FakeDesk
+) -> None:
+    figures = {"temp_c": 400.2, "rate_c_per_h": -2.0, "planned_rate_c_per_h": 150.0, "to_c": 600.0}
+    desk.change(alerts=[stall_alert(data=figures), stall_alert("a2", kind="of tomorrow")])
+    async with serving(desk) as server, opened(browser, server) as page:
+        messages = page.locator(".alert-message")
+        await expect(messages.first).to_contain_text("climbed only 3\u00a0°C in the last")
+        await page.get_by_role("button", name="°F").tap()
+        await expect(messages.first).to_contain_text("at 752\u202f°F, where the plan climbs 270")
+        await expect(messages.last).to_contain_text("climbed only 3\u00a0°C in the last")
+        await page.get_by_role("button", name="Deutsch").tap()
+        await expect(page.locator("html")).to_have_attribute("lang", "de")
+        await expect(messages.first).to_contain_text("steigt bei 752\u202f°F so gut wie nicht mehr")
+        await expect(messages.first).not_to_have_attribute("lang", re.compile("."))
+        await expect(messages.last).to_have_attribute("lang", "en")
+        await expect(page.locator("#verdict-title")).to_have_text("Nachsehen")
+
+
+async def test_a_german_phone_reads_german_and_chooses_its_clock(
+    browser: Browser, desk: FakeDesk
+) -> None:
+    async with serving(desk) as server, opened(browser, server, locale="de-AT") as page:
+        await german_at(page, "04:50")
+        await expect(page.locator("#lead-temp")).to_contain_text(re.compile("1.133\u202f°C"))
+        await page.get_by_role("button", name="12 h").tap()
+        await german_at(page, "4:50\u00a0AM")
+        await page.reload()
+        await german_at(page, "4:50\u00a0AM")
+        await page.get_by_role("button", name="English").tap()
+        await expect(page.locator("#verdict-sentence")).to_have_text(
+            re.compile(
+                "^Climbing 70\u202f°C an hour, 1,133.*Cone\u00a05 about 4:50\u00a0am, between"
+            )
+        )
+
+
+async def german_at(page: Page, time: str) -> None:
+    await expect(page.locator("html")).to_have_attribute("lang", "de")
+    await expect(page.locator("#verdict-sentence")).to_have_text(
+        re.compile(f"^Steigt um 70\u202f°C je Stunde, .*Kegel\u00a05 gegen {time}, zwischen ")
+    )
+    await expect(page.locator("#cone-pack li").nth(1)).to_contain_text("Zielkegel")
