@@ -205,6 +205,7 @@ def test_the_document_has_everything(record: Record, tmp_path: Path) -> None:
             },
             {"elapsed_s": 4.0, "channel": "top", "offset": None, "at": "d"},
         ],
+        "facts": None,
     }
 
 

@@ -144,7 +144,7 @@ def test_a_warning_gets_out_though_the_disk_refuses(bench: Bench) -> None:
 
 
 def test_a_log_is_not_taken_in_by_halves_when_the_disk_fills_up(bench: Bench) -> None:
-    bench.pragma("max_page_count = 200")
+    bench.pragma("max_page_count = 100")
     new = replace(NEW, mode=Mode.IMPORT)
     answer = bench.record.import_readings(new, (reading(float(n)) for n in range(20_000)))
     assert bench.wait_for_report(1) is not None

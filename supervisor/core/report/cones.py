@@ -104,10 +104,10 @@ def _by_looks(one: ChannelCones) -> str:
 def brief_place(place: float) -> str:
     """A place on the scale of cones for a cell.
 
-    >>> brief_place(27.34), brief_place(27.0)
-    ('6+0.3', '6')
+    >>> brief_place(27.34), brief_place(16.5)
+    ('6.3', '06+0.5')
     """
-    return name_of_place(place).replace(" and ", "+").replace(" of the next", "")
+    return name_of_place(place).replace(" + ", "+")
 
 
 def _look(look: ConeLook) -> tuple[str, ...]:
