@@ -13,6 +13,7 @@ import time
 from collections import Counter
 from pathlib import Path
 from random import Random
+from typing import Any
 
 from simulator.scenario import load_scenario
 from supervisor.commands.service import patient
@@ -38,6 +39,13 @@ EARLY = 0.15
 """Part of the lives that end while the daemon starts, or just after."""
 _STARTS_WITHIN_S = 60.0
 OVER = "the readings are over"
+
+
+def told_in(message: dict[str, Any]) -> list[str]:
+    """The alerts that a message tells of: its own, or those that it tells of together."""
+    if message["alert"] is not None:
+        return [message["alert"]]
+    return [part["alert"] for part in message["alerts"]]
 
 
 def run(
@@ -202,8 +210,12 @@ class _Firing:
         untold = [
             one["id"]
             for one in self.shed.listener.alerts()
-            if one["alert"] not in alerts
-            or alerts[one["alert"]].messages < int(one["id"].rpartition("#")[2])
+            for alert_id in told_in(one)
+            if alert_id not in alerts
+            or (
+                one["alert"] is not None
+                and alerts[alert_id].messages < int(one["id"].rpartition("#")[2])
+            )
         ]
         self.outcome.losing("alerts that were delivered before a kill", untold)
 

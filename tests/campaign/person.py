@@ -150,8 +150,9 @@ class Person:
     def acknowledge_one(self) -> int | None:
         """Acknowledge the oldest alert heard of and not acknowledged."""
         for message in self._ear.alerts():
+            # One that tells of several together has none of its own, and wants no answer.
             alert = message["alert"]
-            if alert in self.promises.acknowledged:
+            if alert is None or alert in self.promises.acknowledged:
                 continue
             status = self._ask(f"/api/alerts/{alert}/acknowledge", {"by": self._name})
             if self._is_promise(status):
