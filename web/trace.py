@@ -7,8 +7,10 @@ Knows times and temperatures only. Where no reading came for longer than ``gap_s
 
 from __future__ import annotations
 
+import math
+from array import array
 from bisect import bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from supervisor.core.thinning import thin
 
@@ -36,8 +38,9 @@ class Trace:
     def __init__(self, channels: Sequence[str], *, gap_s: float, max_rows: int = MAX_ROWS) -> None:
         self._gap_s = gap_s
         self._max_rows = max_rows
-        self._elapsed_s: list[float] = []
-        self._channels: dict[str, list[float | None]] = {name: [] for name in channels}
+        # Packed, a fast day takes a fifth of what lists of numbers do; nan stands for None.
+        self._elapsed_s = array("d")
+        self._channels = {name: array("d") for name in channels}
 
     def append(self, elapsed_s: float, temps_c: Mapping[str, float | None]) -> None:
         """Add a reading; one not later than the last is left out, as no chart can show it."""
@@ -49,15 +52,15 @@ class Trace:
                 self._add((last_s + elapsed_s) / 2, {})
         self._add(elapsed_s, temps_c)
         if len(self._elapsed_s) > self._max_rows:
-            self._elapsed_s, self._channels = thin(
-                self._elapsed_s, self._channels, self._max_rows // 2
-            )
+            elapsed, columns = self.rows(self._max_rows // 2)
+            self._elapsed_s = array("d", elapsed)
+            self._channels = {name: array("d", _packed(columns[name])) for name in columns}
 
     def _add(self, elapsed_s: float, temps_c: Mapping[str, float | None]) -> None:
         self._elapsed_s.append(elapsed_s)
         for name, column in self._channels.items():
             temp_c = temps_c.get(name)
-            column.append(None if temp_c is None else round(temp_c, DECIMALS))
+            column.append(math.nan if temp_c is None else round(temp_c, DECIMALS))
 
     def rows(
         self, max_points: int, after_s: float | None = None
@@ -68,7 +71,15 @@ class Trace:
         """
         start = 0 if after_s is None else bisect_right(self._elapsed_s, after_s)
         return thin(
-            self._elapsed_s[start:],
-            {name: column[start:] for name, column in self._channels.items()},
+            self._elapsed_s[start:].tolist(),
+            {name: _unpacked(column[start:]) for name, column in self._channels.items()},
             max_points,
         )
+
+
+def _packed(column: Iterable[float | None]) -> Iterable[float]:
+    return (math.nan if temp_c is None else temp_c for temp_c in column)
+
+
+def _unpacked(column: Iterable[float]) -> list[float | None]:
+    return [None if math.isnan(temp_c) else temp_c for temp_c in column]

@@ -306,7 +306,7 @@ export const words = {
     role: { guide: "Vorkegel", target: "Zielkegel", guard: "Nachkegel" },
     name: (cone) => `Kegel\u00a0${cone}`,
     work: (percent) => `${percent}\u202f%`,
-    down: "gefallen",
+    down: "liegt",
     downAt: (when) => `um ${when}`,
     tip: (tip) => `Spitze ${tip}`,
     expectedAt: (at, long) => `gegen ${at}, in ${long}`,
