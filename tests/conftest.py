@@ -12,7 +12,7 @@ from tests.messaging.brokers import Ear, Mosquitto, program
 
 # Nothing is timed, however busy the machine.
 
-settings.register_profile("untimed", deadline=None)
+settings.register_profile("untimed", deadline=None, max_examples=60)
 settings.load_profile("untimed")
 
 

@@ -154,7 +154,7 @@ def test_a_path_that_can_be_none_is_told_in_a_sentence(tmp_path: Path, name: str
 @given(rest=st.binary(max_size=200))
 @example(rest=b"\xff\xfe")
 @settings(
-    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 def test_any_bytes_are_a_log_or_a_sentence(tmp_path: Path, head: bytes, rest: bytes) -> None:
     path = tmp_path / "kiln.csv"
@@ -169,7 +169,7 @@ def test_any_bytes_are_a_log_or_a_sentence(tmp_path: Path, head: bytes, rest: by
     )
 )
 @settings(
-    max_examples=300, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 def test_nearly_numbers_are_a_log_or_a_sentence(tmp_path: Path, cells: list[str]) -> None:
     path = tmp_path / "kiln.csv"

@@ -39,7 +39,7 @@ def flipping(random: Random, chance: float) -> Callable[[bytes], bytes]:
 
 
 @given(registers=st.lists(st.binary(min_size=16, max_size=16), min_size=1, max_size=12))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_random_registers_never_break_a_reading(registers: list[bytes]) -> None:
     bench, rig = bench_and_rig("top", "bottom")
     answers = cycle(registers)
@@ -54,7 +54,7 @@ def test_random_registers_never_break_a_reading(registers: list[bytes]) -> None:
 
 
 @given(values=st.binary(min_size=6, max_size=6))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=120, deadline=None)
 def test_random_values_of_a_good_chip_never_break_a_reading(values: bytes) -> None:
     bench, rig = bench_and_rig("kiln")
     bench.spi.corrupt = lambda received: received[:10] + values if len(received) == 16 else received
@@ -82,7 +82,7 @@ def test_flipped_bits_never_break_a_reading_and_never_stay(seed: int, chance: fl
     temp_c=st.floats(15.0, 1300.0),
     cold_junction_c=st.floats(5.0, 40.0),
 )
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=120, deadline=None)
 def test_no_temperature_is_believed_without_its_configuration(
     configuration: bytes, temp_c: float, cold_junction_c: float
 ) -> None:
@@ -111,7 +111,7 @@ def test_no_temperature_is_believed_without_its_configuration(
     bit=st.integers(0, 7),
     letter=st.sampled_from("BEJKNRST"),
 )
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_a_set_up_that_was_changed_behind_our_back_is_put_right_before_it_is_believed(
     register: int, bit: int, letter: str
 ) -> None:

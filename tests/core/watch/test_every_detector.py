@@ -349,7 +349,7 @@ def is_sound(events: list[Event]) -> None:
         assert event.state is State.RAISED or event.kind in CONDITIONS
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(READINGS, SCHEDULES)
 @example([Reading(0.0, {"top": 700.0}), Reading(math.nan, {"top": 700.0})], EVENTFUL)
 def test_any_stream_of_readings_is_survived(readings: list[Reading], schedule: Schedule) -> None:

@@ -287,7 +287,7 @@ VALUES = st.one_of(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(
     st.integers(2, 4),
     st.lists(

@@ -163,7 +163,7 @@ def schedules(draw: st.DrawFn) -> Schedule:
     )
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(schedules())
 @example(bisque("105 400", "170 1000", "300 20"))
 def test_a_kiln_that_keeps_its_plan_is_too_fast_just_where_the_plan_is_cautioned(
