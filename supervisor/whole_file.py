@@ -72,6 +72,18 @@ def whole_file(
         raise
 
 
+def settle(path: Path) -> None:
+    """Have what is known under ``path`` on the disk: a file, or a folder's new names.
+
+    Raises OSError when the disk refuses.
+    """
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
 def _become_new(draft: Path, place: Path) -> None:
     """Give the draft its name; raises FileExistsError if another file has it."""
     try:

@@ -13,7 +13,7 @@ from supervisor.commands.files import data_folder
 from supervisor.core.defects import DefectKind, Traced, Verdict
 from supervisor.record.store import Record
 from supervisor.record.unloading import LONGEST_ACCOUNT, Account, Finding
-from supervisor.service.clock import wall_now
+from supervisor.service.clock import wall_label
 
 TOPIC = "traced"
 """The account under which it stands what the defects of a firing were traced to."""
@@ -45,7 +45,7 @@ def keep_ticks(
 
     A tick that stands already, with a level or at a place, stays as it is.
     """
-    label = wall_now().isoformat(timespec="seconds")
+    label = wall_label()
     with Record.open(data_folder(data)) as record:
         standing = record.findings(firing_id)
         known = set(ticked_in(standing))
@@ -65,7 +65,7 @@ def keep_ticks(
 def keep_result(data: str | None, firing_id: str, traced: Sequence[Traced], by: str | None) -> None:
     """Keep what the ticks were traced to, in place of what stood there before."""
     text = "\n".join(_lines(traced))[:LONGEST_ACCOUNT]
-    label = wall_now().isoformat(timespec="seconds")
+    label = wall_label()
     with Record.open(data_folder(data)) as record:
         before = {one.topic: one.text for one in record.accounts(firing_id)}
         if before.get(TOPIC, "") != text:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import json
 import sys
+import textwrap
 from typing import Any
 
 from supervisor.core.heatwork import Progress
 from supervisor.core.heatwork.interval import ConeInterval
+
+_WIDTH = 96
 
 
 def print_json(document: Any) -> None:
@@ -41,6 +44,17 @@ def interval_json(interval: ConeInterval | None) -> dict[str, Any] | None:
         "hottest": interval.hottest,
         "off_c": round(interval.off_c, 1),
     }
+
+
+def hanging(text: str, first: str) -> list[str]:
+    """The text in a terminal's lines; what follows the first stands under its beginning."""
+    return textwrap.wrap(
+        text,
+        _WIDTH,
+        initial_indent=first,
+        subsequent_indent=" " * len(first),
+        break_on_hyphens=False,
+    )
 
 
 class Progressing:

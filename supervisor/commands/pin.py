@@ -13,7 +13,7 @@ from supervisor.core.errors import InputError, SpyholeError
 from supervisor.record.audit import NewDeed
 from supervisor.record.schema import FILE_NAME
 from supervisor.record.store import Record
-from supervisor.service.clock import wall_now
+from supervisor.service.clock import wall_label
 from supervisor.service.page_keys import PIN_FILE, remove_pin, write_pin
 from web.access.pin import cleaned, hashed, must_be_strong
 
@@ -74,7 +74,7 @@ def _note(folder: Path, what: str) -> None:
         who = None
     try:
         with Record.open(folder) as record:
-            deed = NewDeed(wall_now().isoformat(timespec="seconds"), what, who, "terminal")
+            deed = NewDeed(wall_label(), what, who, "terminal")
             record.add_deed(deed).result(10.0)
     except (SpyholeError, TimeoutError) as error:
         print(f"That could not be written into the record's trail: {error}", file=sys.stderr)

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import argparse
 import re
-import textwrap
 from collections.abc import Iterator
 from pathlib import Path
 
 from supervisor.commands.files import is_there
 from supervisor.commands.looked_back import LookedBack, describe_firing, looked_back, split_list
-from supervisor.commands.output import print_json
+from supervisor.commands.output import hanging, print_json
 from supervisor.core.defects import defect_of, trace_defects
 from supervisor.core.errors import InputError
 from supervisor.core.refit import (
@@ -34,7 +33,6 @@ from supervisor.core.watch.wording import show_duration
 from supervisor.whole_file import whole_file
 
 _WITHIN = re.compile(r"(?P<number>\d{1,3}(?:\.\d{1,2})?)\s*°?\s*(?P<unit>[CcFf])?", re.ASCII)
-_WIDTH = 96
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -129,26 +127,16 @@ def _lines(
         rate = "as it goes" if step.rate_c_per_h is None else words.rate(step.rate_c_per_h)
         hold = f", hold {show_duration(step.hold_s)}" if step.hold_s else ""
         yield f"  {number}. {rate} to {words.temp(step.to_c)}{hold}"
-    yield from _wrapped(" ".join(checked(fitted, words)), "  ")
+    yield from hanging(" ".join(checked(fitted, words)), "  ")
     for one in fitted.left_out:
-        yield from _wrapped(left_out(one, words, begun_s), "  ")
+        yield from hanging(left_out(one, words, begun_s), "  ")
     yield ""
     if not changes:
         yield "Nothing to change, as far as the record and the cones tell."
         return
     yield "For the next firing (one at a time; none of it is in the plan):"
     for change in changes:
-        yield from _wrapped(f"{change.reason} {change.change}", "  - ")
-
-
-def _wrapped(text: str, first: str) -> list[str]:
-    return textwrap.wrap(
-        text,
-        _WIDTH,
-        initial_indent=first,
-        subsequent_indent=" " * len(first),
-        break_on_hyphens=False,
-    )
+        yield from hanging(f"{change.reason} {change.change}", "  - ")
 
 
 def _document(

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import argparse
-import textwrap
 from collections.abc import Iterator
 
 from supervisor.commands.defects_kept import keep_result, keep_ticks
 from supervisor.commands.looked_back import describe_firing, looked_back, split_list
-from supervisor.commands.output import print_json
+from supervisor.commands.output import hanging, print_json
 from supervisor.core.defects import DEFECTS, Traced, Verdict, defect_of, trace_defects
 from supervisor.core.errors import InputError
 from supervisor.core.review import document_of
 
-_WIDTH = 96
 _HEADINGS = {
     Verdict.SUPPORTED: "the firing speaks for",
     Verdict.UNKNOWN: "can't be told",
@@ -114,7 +112,7 @@ class _Sources:
 
 
 def _lines(traced: Traced, sources: _Sources) -> Iterator[str]:
-    yield from _wrapped(f"{traced.title.upper()}: {traced.looks}", "")
+    yield from hanging(f"{traced.title.upper()}: {traced.looks}", "")
     for verdict, heading in _HEADINGS.items():
         causes = traced.of(verdict)
         if not causes:
@@ -122,19 +120,9 @@ def _lines(traced: Traced, sources: _Sources) -> Iterator[str]:
         yield f"  {heading}:"
         for cause in causes:
             mark = sources.mark(cause.source)
-            yield from _wrapped(f"{cause.cause} {mark}. {cause.said}", "    - ")
+            yield from hanging(f"{cause.cause} {mark}. {cause.said}", "    - ")
             if verdict is Verdict.SUPPORTED:
-                yield from _wrapped(f"next time: {cause.next_time}", "      ")
+                yield from hanging(f"next time: {cause.next_time}", "      ")
     yield "  outside the firing, not known to spyhole:"
     for outside in traced.outside:
-        yield from _wrapped(f"{outside.cause} {sources.mark(outside.source)}", "    - ")
-
-
-def _wrapped(text: str, first: str) -> list[str]:
-    return textwrap.wrap(
-        text,
-        _WIDTH,
-        initial_indent=first,
-        subsequent_indent=" " * len(first),
-        break_on_hyphens=False,
-    )
+        yield from hanging(f"{outside.cause} {sources.mark(outside.source)}", "    - ")

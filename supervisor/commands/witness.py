@@ -9,7 +9,7 @@ from pathlib import Path
 from supervisor.commands.files import data_folder, is_there
 from supervisor.commands.firing_time import FiringTimes
 from supervisor.commands.output import print_json
-from supervisor.commands.witness_kiln import change, exchange, now_label, show_kilns
+from supervisor.commands.witness_kiln import change, exchange, show_kilns
 from supervisor.commands.witness_text import (
     Look,
     doubts,
@@ -29,6 +29,7 @@ from supervisor.record.looking import RecordReader
 from supervisor.record.rows import Firing, KeptObservation
 from supervisor.record.schema import FILE_NAME
 from supervisor.record.store import Record
+from supervisor.service.clock import wall_label
 from supervisor.service.kiln_offset import (
     channels_told_of,
     paths_of,
@@ -182,7 +183,7 @@ def _add(options: argparse.Namespace, folder: Path) -> int:
             seen,
             time=times.label_at(elapsed_s),
             by=options.by,
-            written_label=now_label(),
+            written_label=wall_label(),
         ).result()
         looks = _looks(record, firing, record.observations(firing.id))
         look = next(look for look in looks if look.kept.id == kept.id)

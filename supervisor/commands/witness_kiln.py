@@ -20,13 +20,8 @@ from supervisor.core.errors import InputError
 from supervisor.core.units import Unit
 from supervisor.record.looking import RecordReader
 from supervisor.record.store import Record
-from supervisor.service.clock import wall_now
+from supervisor.service.clock import wall_label
 from supervisor.service.kiln_offset import configured_now, offsets_of
-
-
-def now_label() -> str:
-    """The wall clock's label of now, to the second."""
-    return wall_now().isoformat(timespec="seconds")
 
 
 def show_kilns(options: argparse.Namespace, folder: Path) -> int:
@@ -82,7 +77,7 @@ def change(options: argparse.Namespace, folder: Path) -> int:
     if standing.accepted is None:
         raise InputError(f'no offset of channel "{channel}" of kiln "{kiln}" is in force')
     with Record.open(folder) as record:
-        record.withdraw_offset(kiln, channel, label=now_label()).result()
+        record.withdraw_offset(kiln, channel, label=wall_label()).result()
     if options.json:
         print_json({"kiln": kiln, "channel": channel, "in_force": None})
     else:
@@ -103,7 +98,7 @@ def exchange(options: argparse.Namespace, folder: Path) -> int:
         was_in_force = channel in reader.offsets(kiln)
     since = None if firing is None else firing.id
     with Record.open(folder) as record:
-        record.note_new_probe(kiln, channel, since=since, label=now_label()).result()
+        record.note_new_probe(kiln, channel, since=since, label=wall_label()).result()
     if options.json:
         print_json({"kiln": kiln, "channel": channel, "new_since": since, "in_force": None})
         return 0
@@ -149,7 +144,7 @@ def _accept(
             kiln,
             standing.channel,
             offset,
-            label=now_label(),
+            label=wall_label(),
             configured_c=standing.configured_c,
             is_simulated=is_simulated,
         ).result()

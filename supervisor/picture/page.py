@@ -68,20 +68,27 @@ li {{ padding: .3rem 0; border-bottom: 1px solid var(--grid); }}
 _NAMED = {"paper": PAPER, "ink": INK, "muted": MUTED, "grid": GRID, "cobalt": COBALT}
 
 
-def page_of(wide: Scene, narrow: Scene, sections: Sequence[tuple[str, Sequence[str]]]) -> str:
-    """The page with both drawings; each section is a heading and the lines below it."""
-    title = escape(wide.title)
-    parts = [
+def head_of(title: str, style: str) -> list[str]:
+    """How each page begins; ``title`` as HTML has it."""
+    return [
         "<!DOCTYPE html>",
         '<html lang="en">',
         "<head>",
         '<meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         f"<title>{title}</title>",
-        f"<style>{look_of()}</style>",
+        f"<style>{style}</style>",
         "</head>",
         "<body>",
         "<main>",
+    ]
+
+
+def page_of(wide: Scene, narrow: Scene, sections: Sequence[tuple[str, Sequence[str]]]) -> str:
+    """The page with both drawings; each section is a heading and the lines below it."""
+    title = escape(wide.title)
+    parts = [
+        *head_of(title, look_of()),
         f'<h1 class="heard-only" dir="auto">{title}</h1>',
         svg_of(wide, "wide"),
         svg_of(narrow, "narrow"),

@@ -8,7 +8,6 @@ drawings give the same bytes.
 from __future__ import annotations
 
 import io
-import unicodedata
 from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
@@ -16,6 +15,7 @@ from typing import Any
 
 from supervisor.core.errors import InputError
 from supervisor.picture.scene import STYLES, Anchor, Area, Line, Scene, Text, Tone
+from supervisor.picture.spelling import spelt
 
 _FONTS = (
     ("/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf", "DejaVuSans-Bold.ttf"),
@@ -126,15 +126,7 @@ def _fonts() -> tuple[str, str]:
 @cache
 def _spelt(char: str, font: str) -> str:
     """``char`` as the font can write it."""
-    if _has(char, font):
-        return char
-    plain = _PLAIN.get(char)
-    if plain is None:
-        split = unicodedata.normalize("NFKD", char)
-        plain = "".join(_PLAIN.get(c, c) for c in split if not unicodedata.combining(c))
-    if not plain and (unicodedata.combining(char) or unicodedata.category(char) == "Cf"):
-        return ""
-    return plain if plain and all(_has(c, font) for c in plain) else "?"
+    return spelt(char, lambda c: _has(c, font), _PLAIN)
 
 
 def _has(char: str, font: str) -> bool:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import io
 import math
-import unicodedata
 from collections.abc import Iterator, Sequence
 from functools import cache
 from itertools import pairwise
@@ -17,6 +16,7 @@ from typing import TYPE_CHECKING, cast
 
 from supervisor.core.errors import InputError
 from supervisor.picture.scene import PAPER, STYLES, Anchor, Area, Line, Point, Scene, Text
+from supervisor.picture.spelling import spelt
 
 if TYPE_CHECKING:
     from PIL.ImageDraw import ImageDraw as Brush
@@ -116,15 +116,7 @@ def _font(size: float) -> FreeTypeFont:
 @cache
 def _spelt(char: str, size: float) -> str:
     """``char`` as the font can write it."""
-    if _has(char, size):
-        return char
-    plain = _PLAIN.get(char)
-    if plain is None:
-        split = unicodedata.normalize("NFKD", char)
-        plain = "".join(_PLAIN.get(c, c) for c in split if not unicodedata.combining(c))
-    if not plain and (unicodedata.combining(char) or unicodedata.category(char) == "Cf"):
-        return ""
-    return plain if plain and all(_has(c, size) for c in plain) else "?"
+    return spelt(char, lambda c: _has(c, size), _PLAIN)
 
 
 @cache

@@ -12,7 +12,7 @@ from html import escape
 from supervisor.core.report import Block, Chart, Lines, Report, Section, Table
 from supervisor.picture.firing_drawing import draw_chart
 from supervisor.picture.lettering import harmless
-from supervisor.picture.page import look_of
+from supervisor.picture.page import head_of, look_of
 from supervisor.picture.scene import Scene
 from supervisor.picture.sheets import Paper
 from supervisor.picture.svg import svg_of
@@ -61,16 +61,7 @@ def report_page(report: Report, chart: Chart, paper: Paper, sheet: Scene | None)
     else:
         more += f"@media print {{ @page {{ size: {paper.value}; margin: 14mm; }} }}\n"
     parts = [
-        "<!DOCTYPE html>",
-        '<html lang="en">',
-        "<head>",
-        '<meta charset="utf-8">',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{title}</title>",
-        f"<style>{look_of()}{more}</style>",
-        "</head>",
-        "<body>",
-        "<main>",
+        *head_of(title, f"{look_of()}{more}"),
         f'<h1 dir="auto">{title}</h1>',
         *(f'<p class="about" dir="auto">{_said(line)}</p>' for line in report.about),
         '<div class="short">',

@@ -18,6 +18,7 @@ from pathlib import Path
 from supervisor.core.errors import InputError, PeerError, RecordError
 from supervisor.record.photos import PhotoFiles, photo_name, write_whole
 from supervisor.record.schema import APPLICATION_ID, explain, open_for_reading
+from supervisor.whole_file import settle
 
 PHOTOS_SUFFIX = ".photos"
 """The photos of a backup lie beside it in a folder of its name with this at its end."""
@@ -47,7 +48,7 @@ def back_up(path: Path, target: Path) -> BackedUp:
         size = draft.stat().st_size
         have, missing = _copy_photos(path.parent, place, photos)
         draft.replace(place)
-        _sync_folder(place.parent)
+        settle(place.parent)
     except sqlite3.Error as error:
         raise RecordError(explain(error, path)) from None
     except RecordError:
@@ -114,11 +115,7 @@ def _copy(path: Path, draft: Path) -> tuple[int, list[tuple[str, str]]]:
             photos = copy.execute(
                 "SELECT DISTINCT sha256, kind FROM photo WHERE is_withdrawn = 0"
             ).fetchall()
-    handle = os.open(draft, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+    settle(draft)
     return firings, photos
 
 
@@ -140,11 +137,3 @@ def _copy_photos(data_dir: Path, place: Path, photos: list[tuple[str, str]]) -> 
         write_whole(folder / name, data)
         have += 1
     return have, missing
-
-
-def _sync_folder(folder: Path) -> None:
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -25,7 +25,6 @@ from supervisor.record.rows import FIRING_COLUMNS, Firing, event_from_line, firi
 from supervisor.record.schema import READINGS_PER_FIRING, explain, open_for_reading
 
 _MOST_OF_A_KIND = 20
-_OWN_TABLES = ("event", "note", "alert", "observation", "account", "finding", "photo", "summary")
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from pathlib import Path
 
 from supervisor.core.errors import RecordError
 from supervisor.record.unloading import NewPhoto
+from supervisor.whole_file import settle
 
 FOLDER = "photos"
 SMALL = "small"
@@ -90,11 +91,7 @@ def write_whole(path: Path, data: bytes) -> None:
             file.flush()
             os.fsync(file.fileno())
         draft.replace(path)
-        handle = os.open(path.parent, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+        settle(path.parent)
     except OSError as error:
         with contextlib.suppress(OSError):
             draft.unlink()

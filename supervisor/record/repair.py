@@ -28,6 +28,7 @@ from supervisor.record.schema import (
     open_for_reading,
     open_for_writing,
 )
+from supervisor.whole_file import settle
 
 _TABLES = (
     "label_segment",
@@ -107,11 +108,7 @@ def _change_places(path: Path, draft: Path, label: str) -> Path:
         if beside.exists():
             beside.rename(kept.with_name(f"{kept.name}{end}"))
     draft.replace(path)
-    handle = os.open(path.parent, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+    settle(path.parent)
     return kept
 
 

@@ -14,10 +14,9 @@ from itertools import islice
 from typing import TypeVar
 
 from supervisor.core.errors import InputError
-from supervisor.core.heatwork.cones import ALLOWED_CONES
 from supervisor.core.heatwork.offset import Observation
 from supervisor.core.heatwork.tip import parse_clock
-from supervisor.core.schedule.parse import cone_name
+from supervisor.core.schedule.parse import named_cone
 from supervisor.core.units import Unit
 from supervisor.picture.thumbnail import thumbnail
 from supervisor.record.archive import Wanted
@@ -38,7 +37,7 @@ from supervisor.service.archive_shapes import (
     photo_shape,
     whole_firing,
 )
-from supervisor.service.clock import wall_now
+from supervisor.service.clock import wall_label
 from supervisor.service.keeper import Keeper
 from web import archive_models as page
 from web.archive import NoSuchFiringError, NoSuchPhotoError, Picture
@@ -50,7 +49,8 @@ from web.archive_requests import (
     PastNoteRequest,
     PhotoRequest,
 )
-from web.models import Look, Note, PlanLine
+from web.models import Look, Note
+from web.trace import DECIMALS
 
 T = TypeVar("T")
 
@@ -58,8 +58,6 @@ _AT_ONCE = 2
 """Questions to the record at the same time; more wait their turn, and leave other threads free."""
 _PIECES = 2000
 """Lines of a download that are made at once."""
-_DECIMALS = 1
-"""Of a degree in a chart, as in ``web.trace``."""
 
 
 class Archive:
@@ -82,7 +80,7 @@ class Archive:
         mode = next((mode for mode, name in PAGE_MODES.items() if name is query.mode), None)
         cone = query.cone
         if cone is not None:
-            cone = _cone(cone)
+            cone = named_cone(cone)
         wanted = Wanted(
             query.search,
             query.kiln,
@@ -116,13 +114,10 @@ class Archive:
                 firing_id=firing.id,
                 elapsed_s=list(rows.elapsed_s),
                 channels={
-                    name: [None if c is None else round(c, _DECIMALS) for c in column]
+                    name: [None if c is None else round(c, DECIMALS) for c in column]
                     for name, column in rows.temps_c.items()
                 },
-                plan=PlanLine(
-                    elapsed_s=[round(at_s, 1) for at_s, _ in plan],
-                    temp_c=[round(temp_c, 2) for _, temp_c in plan],
-                ),
+                plan=shapes.plan_line(plan),
                 start_time=firing.started_label,
             )
 
@@ -148,7 +143,7 @@ class Archive:
                 await self._moment(firing, note.elapsed_s),
                 note.text,
                 by=note.by,
-                time=_label(),
+                time=wall_label(),
                 client_id=client_id,
             )
             if keeper is not None and kept not in keeper.notes:
@@ -163,7 +158,7 @@ class Archive:
             channel = firing.channels[0]
         seen = Observation(
             await self._moment(firing, look.elapsed_s),
-            _cone(look.cone),
+            named_cone(look.cone),
             parse_clock(look.clock),
             channel,
             look.shelf,
@@ -172,7 +167,7 @@ class Archive:
             firing.id,
             seen,
             by=look.by,
-            written_label=_label(),
+            written_label=wall_label(),
             client_id=None if look.client_id is None else str(look.client_id),
         )
         keeper = self._keeper_of(firing)
@@ -184,7 +179,7 @@ class Archive:
 
     async def tell(self, firing_id: str, account: AccountRequest) -> page.Account:
         firing = await self._known(firing_id)
-        new = Account(account.topic, account.text.strip(), account.by, _label())
+        new = Account(account.topic, account.text.strip(), account.by, wall_label())
         client_id = None if account.client_id is None else str(account.client_id)
         return account_shape(await self._record.tell(firing.id, new, client_id))
 
@@ -192,7 +187,7 @@ class Archive:
         self, firing_id: str, findings: FindingsRequest
     ) -> list[page.Finding]:
         firing = await self._known(firing_id)
-        label = _label()
+        label = wall_label()
         new = [
             Finding(one.key, one.level, one.place, one.text or None, findings.by, label)
             for one in findings.findings
@@ -214,7 +209,7 @@ class Archive:
                 image.height_px,
                 photo.caption or None,
                 photo.by or None,
-                _label(),
+                wall_label(),
             )
 
         new = await self._ask(keep)
@@ -303,14 +298,3 @@ class Archive:
             if close is not None:
                 with contextlib.suppress(ValueError):
                     close()
-
-
-def _label() -> str:
-    return wall_now().isoformat(timespec="seconds")
-
-
-def _cone(text: str) -> str:
-    name = cone_name(text)
-    if name is None:
-        raise InputError(f'"{text[:20]}" is not a cone; allowed are {ALLOWED_CONES}')
-    return name

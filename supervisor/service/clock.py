@@ -68,6 +68,11 @@ def wall_now() -> datetime:
     return datetime.now(tz=UTC).astimezone()
 
 
+def wall_label() -> str:
+    """The wall clock's label of now, to the second."""
+    return wall_now().isoformat(timespec="seconds")
+
+
 class FiringClock:
     """A clock that stands at ``start_s`` now and runs at ``speed``.
 

@@ -240,15 +240,10 @@ class Desk:
     def chart(self, max_points: int) -> page.Chart:
         elapsed_s, channels = self._trace.rows(max_points)
         watch = self._keeper.watch
-        begun_s = watch.begun_s or 0.0
-        points = watch.timeline.points()
         return page.Chart(
             elapsed_s=elapsed_s,
             channels=channels,
-            plan=page.PlanLine(
-                elapsed_s=[round(begun_s + at_s, 1) for at_s, _ in points],
-                temp_c=[round(temp_c, 2) for _, temp_c in points],
-            ),
+            plan=shapes.plan_line(watch.timeline.points(), watch.begun_s or 0.0),
             start_time=None if self._zero is None else self._zero.isoformat(timespec="seconds"),
             chart_revision=self._chart_revision,
             firing_id=self._keeper.firing.id,

@@ -17,12 +17,11 @@ from supervisor.core.alerts import AlertBook, AlertChange, AlertRules, Now
 from supervisor.core.errors import InputError, SpyholeError
 from supervisor.core.events import Event, Kind
 from supervisor.core.heatwork import Correction
-from supervisor.core.heatwork.cones import ALLOWED_CONES
 from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.core.heatwork.tip import parse_clock
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule
-from supervisor.core.schedule.parse import cone_name
+from supervisor.core.schedule.parse import named_cone
 from supervisor.core.watch import Watch, WatchSettings
 from supervisor.core.watch.wording import Words
 from supervisor.messaging.destinations import Destination
@@ -310,9 +309,7 @@ class Keeper:
         Raises InputError for a cone, clock, channel, shelf or time that is none, RecordError
         when it can't be written.
         """
-        name = cone_name(cone)
-        if name is None:
-            raise InputError(f'"{cone[:20]}" is not a cone; allowed are {ALLOWED_CONES}')
+        name = named_cone(cone)
         tip, channels = parse_clock(clock), self.firing.channels
         if channel is None and len(channels) == 1:
             channel = channels[0]

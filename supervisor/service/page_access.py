@@ -8,7 +8,7 @@ from pathlib import Path
 
 from supervisor.record.audit import NewDeed
 from supervisor.record.store import Record
-from supervisor.service.clock import boottime_s, wall_now
+from supervisor.service.clock import boottime_s, wall_label
 from supervisor.service.page_keys import PageKeys
 from supervisor.service.page_rules import PageRules
 from web.access.access import Access, PinState, Reading
@@ -25,7 +25,7 @@ class RecordTrail:
     async def add(self, deed: Deed) -> None:
         await self._record.add_deed(
             NewDeed(
-                time=wall_now().isoformat(timespec="seconds"),
+                time=wall_label(),
                 what=deed.what,
                 who=deed.who,
                 address=deed.address,

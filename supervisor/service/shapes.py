@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from supervisor.core.alerts import Alert
 from supervisor.core.heatwork import Correction
@@ -62,6 +62,15 @@ def plan_shape(status: WatchStatus) -> page.PlanPosition:
         late_s=plan.late_s,
         ends_in_s=plan.ends_in_s,
         hold_left_s=max(plan.hold_s - plan.held_s, 0.0) if plan.hold_s > 0.0 else None,
+    )
+
+
+def plan_line(points: Iterable[tuple[float, float]], begun_s: float = 0.0) -> page.PlanLine:
+    """A plan that began at ``begun_s`` as the chart has it."""
+    line = list(points)
+    return page.PlanLine(
+        elapsed_s=[round(begun_s + at_s, 1) for at_s, _ in line],
+        temp_c=[round(temp_c, 2) for _, temp_c in line],
     )
 
 

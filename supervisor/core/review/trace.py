@@ -7,7 +7,6 @@ makes no rate; a log that is slower has a point for each of its rows.
 
 from __future__ import annotations
 
-import math
 import statistics
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
@@ -159,21 +158,3 @@ class TraceMaker:
             self._begin()
         self._since_s = None
         return self.trace
-
-
-def smooth_rate_c_per_h(trace: Trace, place: int, over_s: float = 600.0) -> float | None:
-    """The slope over ``over_s`` about a point, by least squares; None from fewer than 3 points.
-
-    Points whose spacing is wider than that have their neighbours to either side.
-    """
-    at_s = trace.at_s
-    start = min(bisect_left(at_s, at_s[place] - over_s / 2.0), max(place - 1, 0))
-    end = max(bisect_right(at_s, at_s[place] + over_s / 2.0), min(place + 2, len(at_s)))
-    count = end - start
-    if count < 3:
-        return None
-    mean_s = math.fsum(at_s[start:end]) / count
-    mean_c = math.fsum(trace.kiln_c[start:end]) / count
-    over = math.fsum((at_s[i] - mean_s) ** 2 for i in range(start, end))
-    along = math.fsum((at_s[i] - mean_s) * (trace.kiln_c[i] - mean_c) for i in range(start, end))
-    return along / over * 3600.0 if over > 0.0 else None

@@ -92,6 +92,14 @@ def cone_name(text: str) -> str | None:
     return plain if plain in CONES else None
 
 
+def named_cone(text: str) -> str:
+    """As ``cone_name``, of what a person has entered; raises InputError where it is no cone."""
+    name = cone_name(text)
+    if name is None:
+        raise InputError(f'"{text[:20]}" is not a cone; allowed are {ALLOWED_CONES}')
+    return name
+
+
 def _known_bands() -> str:
     return ", ".join(f'"{name}"' for name in BandName)
 

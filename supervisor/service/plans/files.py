@@ -14,7 +14,7 @@ from pathlib import Path
 
 from supervisor.core.errors import InputError, PeerError
 from supervisor.core.schedule import starter_names
-from supervisor.whole_file import whole_file
+from supervisor.whole_file import settle, whole_file
 from web.plans import UnknownPlanError
 
 SUFFIX = ".toml"
@@ -137,12 +137,3 @@ def _is_text(name: str) -> bool:
     except UnicodeEncodeError:
         return False
     return name.isprintable()
-
-
-def settle(folder: Path) -> None:
-    """Let the new name survive a power cut, where the system can."""
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -18,10 +18,9 @@ from supervisor.core.errors import InputError, PeerError
 from supervisor.core.schedule import Schedule, parse_schedule
 from supervisor.record.looking import RecordReader
 from supervisor.record.rows import Mode
-from supervisor.service.plans.files import settle
 from supervisor.service.setup import PLAN_CHOICE, Setup
 from supervisor.service.terminal import warn
-from supervisor.whole_file import whole_file
+from supervisor.whole_file import settle, whole_file
 
 FILE_NAME = "next-plan.json"
 

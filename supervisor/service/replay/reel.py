@@ -172,8 +172,6 @@ class Reel:
         self._read_notes(float("inf"))
         material = self._material
         elapsed_s, channels = self._trace.rows(CHART_POINTS)
-        begun_s = self._watch.begun_s or 0.0
-        plan = self._watch.timeline.points()
         film = replay.Film(
             entry=material.entry.model_copy(update={"lasted_s": self._last.elapsed_s}),
             kiln=page.Kiln(name=material.entry.kiln or "kiln", kind=material.kiln_kind),
@@ -181,10 +179,7 @@ class Reel:
             chart=replay.FilmChart(
                 elapsed_s=elapsed_s,
                 channels=channels,
-                plan=page.PlanLine(
-                    elapsed_s=[round(begun_s + at_s, 1) for at_s, _ in plan],
-                    temp_c=[round(temp_c, 2) for _, temp_c in plan],
-                ),
+                plan=shapes.plan_line(self._watch.timeline.points(), self._watch.begun_s or 0.0),
                 start_time=None if self._zero is None else self._zero.isoformat(timespec="seconds"),
             ),
             events=self._events,
