@@ -45,7 +45,10 @@ from supervisor.messaging.topics import (
 __all__ = ["BrokerSettings", "LinkState", "MqttLink"]
 
 RETRY_FIRST_S = 1.0
-RETRY_LONGEST_S = 60.0
+RETRY_LONGEST_S = 15.0
+"""A warning must not wait long behind a broker that is back."""
+REFUSED_PAUSE_S = 60.0
+"""What a person has to put right is asked for less often."""
 STATUS_EVERY_S = 60.0
 """Status is repeated so often even when nothing changes."""
 STEADY_S = 10.0
@@ -163,13 +166,13 @@ class MqttLink:
         self._change(LinkState.AWAY, None)
         try:
             while True:
-                pause_s = 0.0
+                wait_s = 0.0
                 try:
                     await self._one_connection()
                 except* words.Errors as group:
-                    pause_s = self._after(words.first_of(group))
-                if pause_s > 0.0:
-                    await self._sleep(pause_s)
+                    wait_s = self._after(words.first_of(group))
+                if wait_s > 0.0:
+                    await self._sleep(wait_s)
         finally:
             self._change(LinkState.OFF, None)
 
@@ -258,11 +261,10 @@ class MqttLink:
         self._was_away = True
         self._change(LinkState.AWAY, why)
         self._notice(f"{why}; it is tried again", once=once)
-        pause_s = self._pause_s(self._failures)
+        failures, self._failures = self._failures, self._failures + 1
         if words.is_refusal(error):
-            pause_s = self._pause_s(16)
-        self._failures += 1
-        return pause_s
+            return pause_s(0, REFUSED_PAUSE_S, REFUSED_PAUSE_S, self._chance)
+        return pause_s(failures, RETRY_FIRST_S, RETRY_LONGEST_S, self._chance)
 
     def _if_taken(self, client: Client) -> None:
         """Give way to somebody of our name who does not."""
@@ -359,6 +361,3 @@ class MqttLink:
             self._state = state
             if self._on_change is not None:
                 self._on_change(state)
-
-    def _pause_s(self, failures: int) -> float:
-        return pause_s(failures, RETRY_FIRST_S, RETRY_LONGEST_S, self._chance)

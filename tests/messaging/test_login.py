@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from supervisor.messaging.mqtt import RETRY_LONGEST_S, BrokerSettings, LinkState
+from supervisor.messaging.mqtt import REFUSED_PAUSE_S, BrokerSettings, LinkState
 from tests.messaging.brokers import Ear, Mosquitto, program
 from tests.messaging.shelf import ALERTS, AVAILABILITY, READINGS, STATUS, Shelf, running
 
@@ -77,7 +77,7 @@ async def test_the_wrong_one_is_one_sentence_and_no_storm(
         assert link.state is LinkState.AWAY
         assert LinkState.CONNECTED not in states.seen
         (sentence,) = states.trouble
-    assert all(RETRY_LONGEST_S / 2 <= pause_s <= RETRY_LONGEST_S for pause_s in pauses)
+    assert all(REFUSED_PAUSE_S / 2 <= pause_s <= REFUSED_PAUSE_S for pause_s in pauses)
     assert "mud" not in sentence
     assert sentence.startswith(f"the broker at 127.0.0.1:{broker.port} refuses: it ")
     if user is None:
