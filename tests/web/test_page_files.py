@@ -120,32 +120,55 @@ def paths(texts: Any, path: str = "words") -> Iterator[str]:
         yield path
 
 
-def is_used(path: str) -> bool:
+WORDS_MODULE = re.compile(
+    r'^import \{ words(?: as (\w+))?\b[^}]*\} from "(\.[^"]*/words\.js|\./words\.js)";',
+    re.MULTILINE,
+)
+
+
+def users(module: str) -> Iterator[tuple[str, str]]:
+    """What each script calls the texts of that module, and the script."""
+    for name, script in SCRIPTS.items():
+        for short, path in WORDS_MODULE.findall(script):
+            if posixpath.normpath(posixpath.join(posixpath.dirname(name), path)) == module:
+                yield short or "words", script
+
+
+def is_used(path: str, module: str) -> bool:
     """Whether a text is named, or a group of texts around it is looked up or spread."""
-    if f'data-words="{path.removeprefix("words.")}"' in PAGE:
-        return True
-    everything = "".join(SCRIPTS.values())
-    if path.startswith("words.views."):
-        return True  # looked up by the view's name
-    if re.search(rf"\b{re.escape(path)}\b", everything):
+    if module == "words.js":
+        if f'data-words="{path.removeprefix("words.")}"' in PAGE:
+            return True
+        if path.startswith("words.views."):
+            return True  # a view's label is looked up by its name
+    return any(is_named(re.sub(r"^words\b", name, path), script) for name, script in users(module))
+
+
+def is_named(path: str, script: str) -> bool:
+    if re.search(rf"\b{re.escape(path)}\b", script):
         return True
     group, _, name = path.rpartition(".")
     group = re.escape(group)
     looked_up = rf"\b{group}\[|\.\.\.{group}(?![.\w])"
     for_short = rf"\bconst say = {group};[\s\S]*\bsay\.{re.escape(name)}\b"
-    return re.search(f"{looked_up}|{for_short}", everything) is not None
+    return re.search(f"{looked_up}|{for_short}", script) is not None
 
 
 @pytest.mark.browser
 async def test_every_text_is_shown_somewhere(browser: Browser, desk: FakeDesk) -> None:
+    modules = [name for name in SCRIPTS if re.fullmatch(r"(views/\w+/)?words\.js", name)]
+    unused = []
     async with serving(desk) as server, opened(browser, server) as page:
-        texts = await page.evaluate(
-            """async () => {
-              const { words } = await import("/static/words.js");
-              return JSON.parse(JSON.stringify(words, (_, text) =>
-                typeof text === "function" ? "" : text));
-            }"""
-        )
-    all_paths = list(paths(texts))
-    assert len(all_paths) > 80
-    assert [path for path in all_paths if not is_used(path)] == []
+        for module in modules:
+            texts = await page.evaluate(
+                """async (module) => {
+                  const { words } = await import(`/static/${module}`);
+                  return JSON.parse(JSON.stringify(words, (_, text) =>
+                    typeof text === "function" ? "" : text));
+                }""",
+                module,
+            )
+            unused += [f"{module}: {path}" for path in paths(texts) if not is_used(path, module)]
+    assert "words.js" in modules
+    assert len(modules) > 1
+    assert unused == []

@@ -178,6 +178,9 @@ async def test_without_a_link_the_page_opens_with_what_was_last_seen_dated_and_g
         await expect(page.locator("#channels li")).to_have_count(3)
         grey = await page.locator("#temps").evaluate("e => getComputedStyle(e).filter")
         assert grey == "grayscale(1)"
+        await page.evaluate("location.hash = '#/plans'")
+        await expect(page.locator("#plans-next-heading")).to_have_text("Fired next")
+        await page.evaluate("location.hash = '#/watch'")
         await line.lay(server.port)
         await expect(page.locator("#verdict-title")).to_have_text("No trouble seen", timeout=9_000)
         await context.close()

@@ -6,6 +6,7 @@ from __future__ import annotations
 import json
 import re
 from datetime import datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -22,15 +23,15 @@ from tests.core.watch.test_every_detector import CHANNELS, EVENTFUL, eventful, w
 from tests.web.fake_desk import START_TIME, FakeDesk, stall_alert
 from tests.web.opening import opened
 from tests.web.serving import serving
-from tests.web.test_page_files import SCRIPTS
+from tests.web.test_page_files import SCRIPTS, STATIC
 from web.models import Alert, Snapshot
 
 pytestmark = pytest.mark.browser
 
 COMPARE = """
-async () => {
-  const [{ words: en }, { words: de }] =
-    await Promise.all([import("/static/words/en.js"), import("/static/words/de.js")]);
+async ([folder, other]) => {
+  const [{ words: en }, { words: there }] = await Promise.all(
+    ["en", other].map((language) => import(`/static/words/${folder}${language}.js`)));
   // Every text is called with marks, and must give all of them back in both languages.
   const MARKS = ["<1>", "<2>", "<3>", "<4>", "<5>"];
   const shape = (texts, path, found) => {
@@ -45,21 +46,40 @@ async () => {
     }
     return found;
   };
-  return [shape(en, "words", {}), shape(de, "words", {})];
+  return [shape(en, "words", {}), shape(there, "words", {})];
 }
 """
 
+FOLDERS = sorted(file.parent for file in (STATIC / "words").rglob("en.js"))
+"""The shell's texts with the first view's, and each other view's."""
+OTHERS = sorted({file.stem for file in (STATIC / "words").glob("*.js")} - {"en"})
 
-async def test_both_languages_have_the_same_texts_with_the_same_gaps(
+
+async def test_every_language_has_the_same_texts_with_the_same_gaps(
     browser: Browser, desk: FakeDesk
 ) -> None:
+    counts = {}
     async with serving(desk) as server, opened(browser, server) as page:
-        english, german = await page.evaluate(COMPARE)
-    assert len(english) > 250
-    assert english == german
-    assert "EMPTY" not in english.values()
-    without = {path for path, gaps in english.items() if gaps == "NONE"}
-    assert without <= {"words.time.hours"}, "a text that takes something shows it"
+        for folder in FOLDERS:
+            below = "".join(f"{part}/" for part in folder.relative_to(STATIC / "words").parts)
+            assert sorted(file.stem for file in folder.glob("*.js")) == sorted(["en", *OTHERS])
+            for other in OTHERS:
+                english, there = await page.evaluate(COMPARE, [below, other])
+                counts[below] = len(english)
+                assert english == there, f"{below}{other}.js"
+                assert "EMPTY" not in english.values()
+                without = {path for path, gaps in english.items() if gaps == "NONE"}
+                assert without <= {"words.time.hours"}, "a text that takes something shows it"
+    assert counts[""] > 150
+    assert all(count > 0 for count in counts.values())
+
+
+def test_texts_lie_where_a_view_asks_for_them() -> None:
+    """A folder of texts has its view, whose own `words.js` gives them and nothing else."""
+    for folder in FOLDERS[1:]:
+        assert f"../../words/{folder.name}/" in SCRIPTS[f"views/{folder.name}/words.js"]
+    asked = [name for name in SCRIPTS if re.fullmatch(r"views/\w+/words\.js", name)]
+    assert [Path(name).parent.name for name in sorted(asked)] == [one.name for one in FOLDERS[1:]]
 
 
 def test_the_walk_to_the_cones_begins_where_the_core_says() -> None:

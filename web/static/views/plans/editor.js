@@ -14,6 +14,7 @@ import { shownIn, typed } from "./figures.js";
 import { holdBox } from "./hold.js";
 import { noteSaved } from "./shown.js";
 import { stepFields } from "./steps.js";
+import { words as planWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Draft} Draft */
 /** @typedef {import("./asking.js").Mistake} Mistake */
@@ -45,7 +46,7 @@ export async function editor(root, { live, place, signal }) {
   const storeKey = `spyhole.plan.${id}`;
   const problem = make("p", { class: "problem", role: "status" });
   root.append(
-    make("p", { class: "plan-back" }, make("a", { href: addressOf("plans", id) }, words.plans.leaveEditor)), problem);
+    make("p", { class: "plan-back" }, make("a", { href: addressOf("plans", id) }, planWords.leaveEditor)), problem);
   let original;
   try {
     original = await askPlan(id, live.unit());
@@ -68,30 +69,30 @@ export async function editor(root, { live, place, signal }) {
   signal.addEventListener("abort", () => clearTimeout(timer));
 
   const name = /** @type {HTMLInputElement} */ (make("input", { id: "plan-name", type: "text", maxlength: "200", autocomplete: "off" }));
-  const kind = select("plan-kind", KINDS.map((one) => [one, words.plans.kind[one]]));
-  const atmosphere = select("plan-atmosphere", ATMOSPHERES.map((one) => [one, words.plans.atmosphere[one]]));
-  const cone = select("plan-cone", [["", words.plans.noTarget], ...CONE_NAMES.map((one) => /** @type {[string, string]} */ ([one, words.cones.name(one)]))]);
+  const kind = select("plan-kind", KINDS.map((one) => [one, planWords.kind[one]]));
+  const atmosphere = select("plan-atmosphere", ATMOSPHERES.map((one) => [one, planWords.atmosphere[one]]));
+  const cone = select("plan-cone", [["", planWords.noTarget], ...CONE_NAMES.map((one) => /** @type {[string, string]} */ ([one, words.cones.name(one)]))]);
   const steps = make("ol", { class: "plan-steps-form" });
   const stepsMistake = mistakeLine("step");
   const heard = make("p", { class: "heard-only", role: "status" });
   const short = make("p", { class: "plan-short", role: "status" });
-  const save = make("button", { type: "submit", class: "small plan-save-button" }, words.plans.save);
+  const save = make("button", { type: "submit", class: "small plan-save-button" }, planWords.save);
   const preview = make("div", { class: "plan-preview" });
   const formElement = make("form", { class: "plan-form", novalidate: true },
     kept ? restored() : null,
     make("section", { class: "panel", "aria-labelledby": "plan-about-heading" },
-      make("h2", { id: "plan-about-heading" }, words.plans.about),
-      labelled(words.plans.name, name, "name"),
-      make("p", { class: "small-print" }, words.plans.nameWhy),
+      make("h2", { id: "plan-about-heading" }, planWords.about),
+      labelled(planWords.name, name, "name"),
+      make("p", { class: "small-print" }, planWords.nameWhy),
       make("div", { class: "plan-choices" },
-        labelled(words.plans.kindLabel, kind, "kind"),
-        labelled(words.plans.atmosphereLabel, atmosphere, "atmosphere"),
-        labelled(words.plans.target, cone, "target_cone"))),
+        labelled(planWords.kindLabel, kind, "kind"),
+        labelled(planWords.atmosphereLabel, atmosphere, "atmosphere"),
+        labelled(planWords.target, cone, "target_cone"))),
     make("section", { class: "panel", "aria-labelledby": "plan-steps-heading" },
-      make("h2", { id: "plan-steps-heading" }, words.plans.steps),
-      make("p", { class: "small-print plan-why" }, words.plans.rateWhy),
+      make("h2", { id: "plan-steps-heading" }, planWords.steps),
+      make("p", { class: "small-print plan-why" }, planWords.rateWhy),
       steps, stepsMistake,
-      button(words.plans.addStep, () => addStep(form.steps.length)),
+      button(planWords.addStep, () => addStep(form.steps.length)),
       form.bands.length ? bandList(draft.bands) : null),
     make("div", { class: "plan-save" }, short, save));
   const fields = stepFields(steps, { onTyped: changed, onMove: moveStep, onRemove: removeStep, onAdd: addStep });
@@ -128,8 +129,8 @@ export async function editor(root, { live, place, signal }) {
   }
 
   function restored() {
-    const line = make("p", { class: "panel plan-restored" }, words.plans.restored, " ");
-    line.append(button(words.plans.startAgain, () => {
+    const line = make("p", { class: "panel plan-restored" }, planWords.restored, " ");
+    line.append(button(planWords.startAgain, () => {
       form = formOf(draft);
       forget(storeKey);
       put();
@@ -151,20 +152,20 @@ export async function editor(root, { live, place, signal }) {
   function addStep(at) {
     const before = form.steps[at - 1];
     form.steps.splice(at, 0, { rate: typed(before ? before.rate.text : null, before?.rate.unit ?? unit), to: typed(null, unit), hold: "", note: "" });
-    redraw(at, "to", words.plans.added(at + 1));
+    redraw(at, "to", planWords.added(at + 1));
   }
 
   /** @param {number} at */
   function removeStep(at) {
     form.steps.splice(at, 1);
-    redraw(Math.min(at, form.steps.length - 1), "to", words.plans.removed(at + 1));
+    redraw(Math.min(at, form.steps.length - 1), "to", planWords.removed(at + 1));
   }
 
   /** @param {number} at @param {number} by */
   function moveStep(at, by) {
     const [step] = form.steps.splice(at, 1);
     form.steps.splice(at + by, 0, step);
-    redraw(at + by, by < 0 ? "up" : "down", words.plans.moved(at + 1, at + by + 1));
+    redraw(at + by, by < 0 ? "up" : "down", planWords.moved(at + 1, at + by + 1));
   }
 
   /** @param {number} at @param {string} part @param {string} said */
@@ -203,10 +204,10 @@ export async function editor(root, { live, place, signal }) {
     preview.classList.remove("plan-past");
     preview.replaceChildren(
       make("section", { class: "panel", "aria-labelledby": "plan-preview-heading" },
-        make("h2", { id: "plan-preview-heading" }, words.plans.preview),
+        make("h2", { id: "plan-preview-heading" }, planWords.preview),
         figures(explained, unit), drawing(explained)),
       ...[cautions(explained)].filter((one) => one !== null),
-      make("section", { class: "panel", "aria-label": words.plans.explained }, ...sections(explained)));
+      make("section", { class: "panel", "aria-label": planWords.explained }, ...sections(explained)));
   }
 
   /** Each mistake beside its field. @param {Mistake[]} mistakes */
@@ -219,10 +220,10 @@ export async function editor(root, { live, place, signal }) {
       else input?.removeAttribute("aria-invalid");
     }
     if (!mistakes.length) return;
-    say(short, words.plans.mistakes(mistakes.length));
+    say(short, planWords.mistakes(mistakes.length));
     preview.classList.add("plan-past");
     const heading = preview.querySelector("#plan-preview-heading");
-    if (heading) say(heading, words.plans.past);
+    if (heading) say(heading, planWords.past);
   }
 
   async function keep() {
@@ -258,7 +259,7 @@ export async function editor(root, { live, place, signal }) {
 /** @param {Draft} draft @returns {Form} */
 function formOf(draft) {
   return {
-    name: words.plans.copyOf(draft.name),
+    name: planWords.copyOf(draft.name),
     kind: draft.kind,
     atmosphere: draft.atmosphere,
     cone: draft.target_cone ?? "",
@@ -345,6 +346,6 @@ function labelled(text, input, field) {
 /** Bands are kept as they are; the form says which. @param {Draft["bands"]} bands */
 function bandList(bands) {
   return make("div", {},
-    make("p", { class: "small-print" }, words.plans.bands(bands.map((band) => String(band.name)).join(", "))),
+    make("p", { class: "small-print" }, planWords.bands(bands.map((band) => String(band.name)).join(", "))),
     ...bands.map((_, at) => mistakeLine(`band.${at}`)));
 }

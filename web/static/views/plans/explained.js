@@ -7,6 +7,7 @@ import { make } from "../../dom.js";
 import { showDuration, showTemp } from "../../units.js";
 import { words } from "../../words.js";
 import { drawingOf } from "./drawing.js";
+import { words as planWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Explained} Explained */
 /** @typedef {import("../../types.js").Unit} Unit */
@@ -23,13 +24,13 @@ const CAUTIONS = "Cautions";
 export function figures(plan, unit) {
   const { cone, coolest, hottest } = plan;
   const sure = cone === null ? null
-    : coolest === null ? words.plans.upTo(hottest ?? cone)
-    : coolest === hottest ? words.plans.surely
-    : words.plans.between(coolest, hottest ?? cone);
+    : coolest === null ? planWords.upTo(hottest ?? cone)
+    : coolest === hottest ? planWords.surely
+    : planWords.between(coolest, hottest ?? cone);
   return make("dl", { class: "plan-figures" },
-    figure(words.plans.takes, showDuration(plan.total_s)),
-    figure(words.plans.peak, showTemp(plan.peak_c, unit)),
-    figure(words.plans.expected, cone === null ? words.plans.noCone : words.cones.name(cone), sure));
+    figure(planWords.takes, showDuration(plan.total_s)),
+    figure(planWords.peak, showTemp(plan.peak_c, unit)),
+    figure(planWords.expected, cone === null ? planWords.noCone : words.cones.name(cone), sure));
 }
 
 /** @param {string} name @param {string} value @param {string | null} [more] */
@@ -44,7 +45,7 @@ function together(line) {
 
 /** In one line, for those who edit. @param {Explained} plan @param {Unit} unit */
 export function inShort(plan, unit) {
-  const cone = plan.cone === null ? words.plans.noCone : words.cones.name(plan.cone);
+  const cone = plan.cone === null ? planWords.noCone : words.cones.name(plan.cone);
   return `${showDuration(plan.total_s)} · ${showTemp(plan.peak_c, unit)} · ${cone}`;
 }
 
@@ -52,7 +53,7 @@ export function inShort(plan, unit) {
 export function cautions(plan) {
   if (!plan.cautions.length) return null;
   return make("section", { class: "panel plan-cautions", "aria-labelledby": "plan-cautions-heading" },
-    make("h2", { id: "plan-cautions-heading" }, words.plans.cautions),
+    make("h2", { id: "plan-cautions-heading" }, planWords.cautions),
     make("ul", {}, ...plan.cautions.map(together).map((line) => make("li", {}, line))));
 }
 

@@ -3,6 +3,7 @@
 import { CONE_NAMES } from "../../cones.js";
 import { make, say } from "../../dom.js";
 import { words } from "../../words.js";
+import { words as planWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Explained} Explained */
 /** @typedef {import("./asking.js").HoldFor} HoldFor */
@@ -16,34 +17,34 @@ export function holdBox(askFor, cone, use) {
   const select = /** @type {HTMLSelectElement} */ (make("select", { id: "hold-cone" },
     ...CONE_NAMES.map((name) => make("option", { value: name }, words.cones.name(name)))));
   select.value = cone ?? "6";
-  const button = make("button", { type: "button", class: "small" }, words.plans.holdAsk);
+  const button = make("button", { type: "button", class: "small" }, planWords.holdAsk);
   const answer = make("p", { role: "status" });
   const further = make("div", { class: "plan-buttons" });
   button.addEventListener("click", async () => {
     button.setAttribute("disabled", "");
     further.replaceChildren();
-    say(answer, words.plans.asking);
+    say(answer, planWords.asking);
     try {
       const { explained } = await askFor(select.value);
       const hold = explained?.hold_for ?? null;
-      say(answer, hold ? hold.sentence : words.plans.holdMistakes);
+      say(answer, hold ? hold.sentence : planWords.holdMistakes);
       if (hold && hold.hold_min !== null && use) {
-        const take = make("button", { type: "button", class: "small" }, words.plans.holdUse);
+        const take = make("button", { type: "button", class: "small" }, planWords.holdUse);
         take.addEventListener("click", () => {
           use(hold);
           further.replaceChildren();
-          say(answer, words.plans.holdUsed);
+          say(answer, planWords.holdUsed);
         });
         further.append(take);
       }
     } catch (error) {
-      say(answer, words.plans.failed(/** @type {Error} */ (error).message));
+      say(answer, planWords.failed(/** @type {Error} */ (error).message));
     } finally {
       button.removeAttribute("disabled");
     }
   });
   return make("section", { class: "panel", "aria-labelledby": "hold-heading" },
-    make("h2", { id: "hold-heading" }, words.plans.holdHeading),
+    make("h2", { id: "hold-heading" }, planWords.holdHeading),
     make("div", { class: "plan-row" },
       make("label", { for: "hold-cone", class: "heard-only" }, words.witness.cone), select, button),
     answer, further);

@@ -5,6 +5,7 @@ import { addressOf } from "../../places.js";
 import { showDuration, showTemp } from "../../units.js";
 import { words } from "../../words.js";
 import { askPlans, chooseNext } from "./asking.js";
+import { words as planWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Entry} Entry */
 /** @typedef {import("./asking.js").PlanList} PlanList */
@@ -20,15 +21,15 @@ export async function list(root, { live, signal }) {
   const starters = make("ul", { class: "plan-list" });
   const folder = make("p", { class: "small-print" });
   const next = make("p", { id: "plans-next" });
-  const back = make("button", { type: "button", class: "small", hidden: true }, words.plans.useUsual);
+  const back = make("button", { type: "button", class: "small", hidden: true }, planWords.useUsual);
   root.append(
     make("section", { class: "panel", "aria-labelledby": "plans-next-heading" },
-      make("h2", { id: "plans-next-heading" }, words.plans.nextHeading),
+      make("h2", { id: "plans-next-heading" }, planWords.nextHeading),
       next, make("div", { class: "plan-buttons" }, back), problem),
     make("section", { class: "panel", "aria-labelledby": "plans-own-heading" },
-      make("h2", { id: "plans-own-heading" }, words.plans.own), own, folder),
+      make("h2", { id: "plans-own-heading" }, planWords.own), own, folder),
     make("section", { class: "panel", "aria-labelledby": "plans-starters-heading" },
-      make("h2", { id: "plans-starters-heading" }, words.plans.starters), starters));
+      make("h2", { id: "plans-starters-heading" }, planWords.starters), starters));
   /** @type {PlanList | null} */
   let found = null;
   /** @type {Unit | null} */
@@ -42,7 +43,7 @@ export async function list(root, { live, signal }) {
       say(problem, "");
       draw();
     } catch (error) {
-      say(problem, words.plans.failed(/** @type {Error} */ (error).message));
+      say(problem, planWords.failed(/** @type {Error} */ (error).message));
     } finally {
       back.removeAttribute("disabled");
     }
@@ -63,13 +64,13 @@ export async function list(root, { live, signal }) {
   function draw() {
     if (!found) return;
     const { chosen_id: chosen, chosen_name: chosenName, usual_name: usual } = found.next;
-    say(next, chosenName === null ? words.plans.nextUsual(usual) : words.plans.nextChosen(chosenName));
+    say(next, chosenName === null ? planWords.nextUsual(usual) : planWords.nextChosen(chosenName));
     back.hidden = chosen === null;
-    say(folder, words.plans.folder(found.folder));
+    say(folder, planWords.folder(found.folder));
     const rows = found.plans.map((plan) => ({ plan, row: entry(plan, live.unit(), plan.id === chosen) }));
     starters.replaceChildren(...rows.filter(({ plan }) => plan.is_starter).map(({ row }) => row));
     const mine = rows.filter(({ plan }) => !plan.is_starter).map(({ row }) => row);
-    own.replaceChildren(...(mine.length ? mine : [make("li", { class: "plan-none" }, words.plans.noneOwn)]));
+    own.replaceChildren(...(mine.length ? mine : [make("li", { class: "plan-none" }, planWords.noneOwn)]));
   }
 }
 
@@ -80,18 +81,18 @@ function entry(plan, unit, isNext) {
   }
   return make("li", {},
     make("a", { href: addressOf("plans", plan.id) },
-      make("span", { class: "plan-name" }, plan.name, isNext ? make("span", { class: "leads" }, words.plans.isNext) : null),
+      make("span", { class: "plan-name" }, plan.name, isNext ? make("span", { class: "leads" }, planWords.isNext) : null),
       make("span", { class: "plan-facts" }, facts(plan, unit))));
 }
 
 /** @param {Entry} plan @param {Unit} unit */
 function facts(plan, unit) {
   const known = [
-    plan.kind && plan.kind !== "other" ? words.plans.kind[/** @type {"bisque" | "glaze"} */ (plan.kind)] : null,
+    plan.kind && plan.kind !== "other" ? planWords.kind[/** @type {"bisque" | "glaze"} */ (plan.kind)] : null,
     plan.target_cone === null ? null : words.cones.name(plan.target_cone),
     plan.peak_c === null ? null : showTemp(plan.peak_c, unit),
     plan.total_s === null ? null : showDuration(plan.total_s),
-    plan.atmosphere === "reduction" ? words.plans.atmosphere.reduction : null,
+    plan.atmosphere === "reduction" ? planWords.atmosphere.reduction : null,
   ];
   return known.filter((one) => one !== null).join(" · ");
 }

@@ -2,10 +2,10 @@
 
 import { make, say } from "../../dom.js";
 import { addressOf } from "../../places.js";
-import { words } from "../../words.js";
 import { askPlan, askPlans, chooseNext } from "./asking.js";
 import { cautions, drawing, figures, sections } from "./explained.js";
 import { holdBox } from "./hold.js";
+import { words as planWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Shown} Shown */
 
@@ -30,14 +30,14 @@ export async function shown(root, { live, place, signal }) {
   const buttons = make("div", { class: "plan-buttons" });
   const numbers = make("div", {});
   const careful = make("div", {});
-  const picture = make("section", { class: "panel", "aria-label": words.plans.picture, hidden: true });
-  const rest = make("section", { class: "panel", "aria-label": words.plans.explained, hidden: true });
+  const picture = make("section", { class: "panel", "aria-label": planWords.picture, hidden: true });
+  const rest = make("section", { class: "panel", "aria-label": planWords.explained, hidden: true });
   const hold = make("div", {});
   root.append(
-    make("p", { class: "plan-back" }, make("a", { href: addressOf("plans") }, words.plans.all)),
+    make("p", { class: "plan-back" }, make("a", { href: addressOf("plans") }, planWords.all)),
     make("section", { class: "panel" }, title, summary, numbers, status, buttons, problem),
     careful, picture, hold, rest);
-  if (justSaved === id) say(status, words.plans.saved(id));
+  if (justSaved === id) say(status, planWords.saved(id));
   justSaved = "";
   /** @type {import("../../types.js").Unit | null} */
   let unit = null;
@@ -86,8 +86,8 @@ export async function shown(root, { live, place, signal }) {
   /** The buttons, once it is known which plan is fired next. */
   async function offer() {
     if (!found?.draft) return;
-    const edit = make("a", { class: "small", href: addressOf("plans", id, { edit: "1" }) }, words.plans.edit);
-    const choose = make("button", { type: "button", class: "small plan-choose" }, words.plans.choose);
+    const edit = make("a", { class: "small", href: addressOf("plans", id, { edit: "1" }) }, planWords.edit);
+    const choose = make("button", { type: "button", class: "small plan-choose" }, planWords.choose);
     buttons.replaceChildren(choose, edit);
     choose.addEventListener("click", async () => {
       choose.setAttribute("disabled", "");
@@ -97,14 +97,14 @@ export async function shown(root, { live, place, signal }) {
         isChosen();
       } catch (error) {
         choose.removeAttribute("disabled");
-        say(problem, words.plans.failed(/** @type {Error} */ (error).message));
+        say(problem, planWords.failed(/** @type {Error} */ (error).message));
       }
     });
     const { next } = await askPlans();
     if (next.chosen_id === id) isChosen();
 
     function isChosen() {
-      say(status, live.snapshot?.log.state === "open" ? words.plans.chosenLater : words.plans.chosen);
+      say(status, live.snapshot?.log.state === "open" ? planWords.chosenLater : planWords.chosen);
       choose.remove();
     }
   }

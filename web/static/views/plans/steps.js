@@ -1,8 +1,8 @@
 /** The fields of a plan's steps, each with the place where its mistake is told. */
 
 import { make } from "../../dom.js";
-import { words } from "../../words.js";
 import { shownIn } from "./figures.js";
+import { words as planWords } from "./words.js";
 
 /** @typedef {import("./editor.js").FormStep} FormStep */
 /** @typedef {import("../../types.js").Unit} Unit */
@@ -20,18 +20,18 @@ export function stepFields(list, { onTyped, onMove, onRemove, onAdd }) {
   /** @param {FormStep} step @param {number} at @param {number} count @param {Unit} unit */
   function row(step, at, count, unit) {
     const buttons = make("div", { class: "plan-step-acts" },
-      acting("up", words.plans.act.up, words.plans.actOn(words.plans.act.upLong, at + 1), at === 0, () => onMove(at, -1)),
-      acting("down", words.plans.act.down, words.plans.actOn(words.plans.act.downLong, at + 1), at === count - 1, () => onMove(at, 1)),
-      acting("add", words.plans.act.add, words.plans.actOn(words.plans.act.addLong, at + 1), false, () => onAdd(at + 1)),
-      acting("remove", words.plans.act.remove, words.plans.actOn(words.plans.act.removeLong, at + 1), count === 1, () => onRemove(at)));
+      acting("up", planWords.act.up, planWords.actOn(planWords.act.upLong, at + 1), at === 0, () => onMove(at, -1)),
+      acting("down", planWords.act.down, planWords.actOn(planWords.act.downLong, at + 1), at === count - 1, () => onMove(at, 1)),
+      acting("add", planWords.act.add, planWords.actOn(planWords.act.addLong, at + 1), false, () => onAdd(at + 1)),
+      acting("remove", planWords.act.remove, planWords.actOn(planWords.act.removeLong, at + 1), count === 1, () => onRemove(at)));
     return make("li", { class: "plan-step" },
       make("fieldset", { "data-step": String(at) },
-        make("legend", {}, words.plans.step(at + 1)),
+        make("legend", {}, planWords.step(at + 1)),
         make("div", { class: "plan-step-figures" },
-          field(at, "rate", words.plans.rate(unit), shownIn(step.rate, unit, "rate"), "", (text) => { step.rate = { text, unit }; }),
-          field(at, "to", words.plans.to(unit), shownIn(step.to, unit, "temp"), "", (text) => { step.to = { text, unit }; }),
-          field(at, "hold_min", words.plans.hold, step.hold, "0", (text) => { step.hold = text; })),
-        field(at, "note", words.plans.note, step.note, "", (text) => { step.note = text; }),
+          field(at, "rate", planWords.rate(unit), shownIn(step.rate, unit, "rate"), "", (text) => { step.rate = { text, unit }; }),
+          field(at, "to", planWords.to(unit), shownIn(step.to, unit, "temp"), "", (text) => { step.to = { text, unit }; }),
+          field(at, "hold_min", planWords.hold, step.hold, "0", (text) => { step.hold = text; })),
+        field(at, "note", planWords.note, step.note, "", (text) => { step.note = text; }),
         buttons));
   }
 

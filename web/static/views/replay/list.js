@@ -3,8 +3,8 @@
 import { make, say } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { clock, showDuration } from "../../units.js";
-import { words } from "../../words.js";
 import { askReplays } from "./asking.js";
+import { words as replayWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Entry} Entry */
 
@@ -18,16 +18,16 @@ export async function list(root, { signal }) {
   const scenarios = make("ul", { class: "replay-list" });
   root.append(
     make("section", { class: "panel", "aria-labelledby": "replay-firings-heading" },
-      make("h2", { id: "replay-firings-heading" }, words.replay.firings),
-      make("p", {}, words.replay.about), problem, firings),
+      make("h2", { id: "replay-firings-heading" }, replayWords.firings),
+      make("p", {}, replayWords.about), problem, firings),
     make("section", { class: "panel", "aria-labelledby": "replay-scenarios-heading" },
-      make("h2", { id: "replay-scenarios-heading" }, words.replay.scenarios),
-      make("p", {}, words.replay.aboutScenarios), scenarios));
+      make("h2", { id: "replay-scenarios-heading" }, replayWords.scenarios),
+      make("p", {}, replayWords.aboutScenarios), scenarios));
   try {
     const found = await askReplays();
     if (signal.aborted) return;
     firings.replaceChildren(...(found.firings.length ? found.firings.map(row)
-      : [make("li", { class: "replay-none" }, words.replay.none)]));
+      : [make("li", { class: "replay-none" }, replayWords.none)]));
     scenarios.replaceChildren(...found.scenarios.map(row));
   } catch (error) {
     say(problem, /** @type {Error} */ (error).message);
@@ -42,8 +42,8 @@ function row(entry) {
     date && at ? `${date}, ${at}` : null,
     entry.origin === "firing" ? entry.kiln : null,
     entry.lasted_s === null ? null : showDuration(entry.lasted_s),
-    entry.is_open ? words.replay.goesOn : null,
-    entry.is_simulated && entry.origin === "firing" ? words.replay.simulated : null,
+    entry.is_open ? replayWords.goesOn : null,
+    entry.is_simulated && entry.origin === "firing" ? replayWords.simulated : null,
   ].filter((one) => one !== null);
   return make("li", {},
     make("a", { href: addressOf("replay", entry.id) },

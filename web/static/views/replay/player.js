@@ -14,6 +14,7 @@ import { conePack } from "../watch/pack.js";
 import { planPanel, tempsPanel } from "../watch/panels.js";
 import { askFilm } from "./asking.js";
 import { Clockwork, placeAt } from "./clockwork.js";
+import { words as replayWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Film} Film */
 /** @typedef {import("./asking.js").Frame} Frame */
@@ -32,16 +33,16 @@ const RULE = { width: 1000, height: 10 };
  */
 export async function player(root, { live, place, signal }) {
   const name = make("strong", {});
-  const status = make("p", { class: "panel replay-status", role: "status" }, words.replay.winding(0));
+  const status = make("p", { class: "panel replay-status", role: "status" }, replayWords.winding(0));
   root.append(
-    make("p", { class: "replay-back" }, make("a", { href: addressOf("replay") }, words.replay.all)),
-    make("div", { class: "replay-strip" }, make("p", {}, words.replay.strip), make("p", {}, name)),
+    make("p", { class: "replay-back" }, make("a", { href: addressOf("replay") }, replayWords.all)),
+    make("div", { class: "replay-strip" }, make("p", {}, replayWords.strip), make("p", {}, name)),
     status);
   /** @type {Film | null} */
   let film = null;
   try {
     film = await askFilm(place.name ?? "", ({ share, waiting }) => {
-      say(status, waiting > 0 ? words.replay.waiting(waiting) : words.replay.winding(Math.floor(share * 10) * 10));
+      say(status, waiting > 0 ? replayWords.waiting(waiting) : replayWords.winding(Math.floor(share * 10) * 10));
     }, signal);
   } catch (error) {
     say(status, /** @type {Error} */ (error).message);
@@ -69,24 +70,24 @@ function play(root, film, live, signal) {
   const said = make("ol", { class: "replay-events" });
   const when = make("span", { class: "replay-when" });
   const range = /** @type {HTMLInputElement} */ (make("input", {
-    type: "range", class: "replay-range", min: String(from), max: String(to), step: "1", "aria-label": words.replay.scrub,
+    type: "range", class: "replay-range", min: String(from), max: String(to), step: "1", "aria-label": replayWords.scrub,
   }));
   const playButton = make("button", { type: "button", class: "small replay-play" });
-  const back = make("button", { type: "button", class: "small", "aria-label": words.replay.previousLong }, words.replay.previous);
-  const next = make("button", { type: "button", class: "small", "aria-label": words.replay.nextLong }, words.replay.next);
+  const back = make("button", { type: "button", class: "small", "aria-label": replayWords.previousLong }, replayWords.previous);
+  const next = make("button", { type: "button", class: "small", "aria-label": replayWords.nextLong }, replayWords.next);
   const speed = /** @type {HTMLSelectElement} */ (make("select", { id: "replay-speed" },
-    ...SPEEDS.map((one) => make("option", { value: String(one) }, words.replay.times(one)))));
+    ...SPEEDS.map((one) => make("option", { value: String(one) }, replayWords.times(one)))));
   root.append(
     make("section", { class: "panel replay-verdict", "aria-labelledby": "replay-verdict-heading" },
-      make("p", { id: "replay-verdict-heading", class: "small-print" }, words.replay.verdict), place, title, sentence, standing),
+      make("p", { id: "replay-verdict-heading", class: "small-print" }, replayWords.verdict), place, title, sentence, standing),
     tempsSection(), chartSection(), planSection(), conesSection(),
     make("section", { class: "panel", "aria-labelledby": "replay-said-heading" },
-      make("h2", { id: "replay-said-heading" }, words.replay.said), said),
-    make("section", { class: "replay-keys", "aria-label": words.replay.keys },
-      make("p", { class: "replay-now" }, make("strong", {}, words.replay.notNow), when),
+      make("h2", { id: "replay-said-heading" }, replayWords.said), said),
+    make("section", { class: "replay-keys", "aria-label": replayWords.keys },
+      make("p", { class: "replay-now" }, make("strong", {}, replayWords.notNow), when),
       make("div", { class: "replay-track" }, marks(film, from, to), range),
       make("div", { class: "replay-buttons" }, playButton, back, next,
-        make("label", { for: "replay-speed", class: "heard-only" }, words.replay.speed), speed)));
+        make("label", { for: "replay-speed", class: "heard-only" }, replayWords.speed), speed)));
 
   const shows = [tempsPanel(), planPanel(), conePack()];
   const box = byId("chart-box");
@@ -123,7 +124,7 @@ function play(root, film, live, signal) {
   }
 
   function tick() {
-    say(playButton, works.isPlaying ? words.replay.pause : words.replay.play);
+    say(playButton, works.isPlaying ? replayWords.pause : replayWords.play);
     show(!works.isPlaying);
   }
 
@@ -154,7 +155,7 @@ function play(root, film, live, signal) {
     for (const one of shows) one(snapshot, unit);
     box.setAttribute("aria-label", spoken(snapshot, unit));
     const time = clock(chart.start_time, at);
-    const told = time ? words.replay.atClock(time, showElapsed(at)) : showElapsed(at);
+    const told = time ? replayWords.atClock(time, showElapsed(at)) : showElapsed(at);
     say(when, told);
     range.value = String(at);
     range.setAttribute("aria-valuetext", told);
@@ -185,11 +186,11 @@ function play(root, film, live, signal) {
   function eventRow(event) {
     const time = clock(chart.start_time, event.elapsed_s) ?? showElapsed(event.elapsed_s);
     const isOver = event.state === "cleared";
-    const what = event.by === "note" ? words.replay.note : words.kind[event.kind] ?? words.otherKind;
+    const what = event.by === "note" ? replayWords.note : words.kind[event.kind] ?? words.otherKind;
     const button = make("button", { type: "button", class: "replay-event", onclick: () => works.set(event.elapsed_s) },
       sign(event.by === "note" || isOver ? "noted" : event.severity),
       make("span", { class: "replay-event-time" }, time),
-      make("span", { class: "replay-event-what" }, isOver ? words.replay.over(what) : what),
+      make("span", { class: "replay-event-what" }, isOver ? replayWords.over(what) : what),
       make("span", { class: "replay-event-said" }, event.message));
     return make("li", { class: `replay-${isOver ? "over" : event.severity}` }, button);
   }

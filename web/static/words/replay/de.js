@@ -1,0 +1,32 @@
+/** Die Texte der Wiedergabe. */
+
+/** @type {typeof import("./en.js").words} */
+export const words = {
+  firings: "Einen Brand noch einmal abspielen",
+  about: "Er läuft noch einmal durch die Beobachtung, so schnell wie gewünscht: was sie sagt, und wann.",
+  none: "Noch kein Brand ist aufgezeichnet.",
+  goesOn: "läuft noch",
+  simulated: "simuliert",
+  scenarios: "Simulierte Brände",
+  aboutScenarios: "Kein wirklicher Ofen: Übung für das, was einem geschehen kann.",
+  all: "Alles, was sich abspielen lässt",
+  strip: "Wiedergabe: geschieht nicht jetzt",
+  notNow: "Wiedergabe, nicht jetzt",
+  winding: (percent) => `Der Brand läuft durch die Beobachtung: ${percent}\u202f%. Der Ofen von jetzt geht vor.`,
+  waiting: (count) => (count === 1 ? "Vorher wird einer fertig gemacht." : `Vorher werden ${count} andere fertig gemacht.`),
+  verdict: "Die Beobachtung zu dieser Zeit",
+  said: "Was sie bis dahin gesagt hat",
+  keys: "Abspielen",
+  scrub: "Zeit des Brandes",
+  play: "Abspielen",
+  pause: "Anhalten",
+  previous: "Zurück",
+  previousLong: "Zurück zum Ereignis davor",
+  next: "Weiter",
+  nextLong: "Nächstes Ereignis",
+  speed: "Tempo",
+  times: (speed) => `${speed.toLocaleString("de-DE")}×`,
+  atClock: (time, elapsed) => `${time}, nach ${elapsed}`,
+  note: "Eine Notiz",
+  over: (what) => `Vorbei: ${what}`,
+};
