@@ -190,8 +190,10 @@ async def test_the_form_can_be_filled_in_from_the_keyboard(
     async with serving(desk) as server, opened(browser, server) as page:
         await page.locator("#look summary").focus()
         await page.keyboard.press("Enter")
-        for keys in ("Tab", "Space", "Tab", "Tab", "Space", "ArrowRight", "ArrowRight", "Tab"):
+        await expect(page.get_by_role("slider")).to_be_visible()
+        for keys in ("Tab", "Space", "Tab", "Tab", "Tab", "Space", "ArrowRight", "ArrowRight"):
             await page.keyboard.press(keys)
+        await page.keyboard.press("Tab")
         for keys in ("Space", "Tab", "Tab", "Tab", "Enter"):
             await page.keyboard.press(keys)
         await expect(page.locator("#look-answer")).to_have_text("Saved.")

@@ -56,10 +56,21 @@ def test_a_cones_angles_and_names_are_the_cores() -> None:
     assert tuple(json.loads(names[1])) == CONE_NAMES
 
 
-def test_every_tip_that_can_be_tapped_is_one_that_the_core_reads() -> None:
-    tips = re.search(r"const TIPS = (\[.*\]);", SCRIPTS["views/watch/witness.js"])
-    assert tips is not None
-    assert [tip.parse_clock(one) for one in json.loads(tips[1])] == json.loads(tips[1])
+def list_of(name: str, script: str) -> list[Any]:
+    found = re.search(rf"const {name} = (\[.*\]);", SCRIPTS[script])
+    assert found is not None
+    listed = json.loads(found[1])
+    assert isinstance(listed, list)
+    return listed
+
+
+def test_every_tip_that_can_be_tapped_or_dragged_to_is_one_that_the_core_reads() -> None:
+    tapped = list_of("TIPS", "views/watch/witness.js")
+    dragged = list_of("STOPS", "views/watch/tip.js")
+    assert [tip.parse_clock(one) for one in dragged] == dragged
+    assert set(tapped) < set(dragged)
+    told_apart = [tip.work_range_of(one) for one in dragged]
+    assert len(set(told_apart)) == len(dragged), "each says something of its own"
 
 
 def test_an_activity_is_the_cores_own() -> None:

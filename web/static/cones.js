@@ -14,49 +14,76 @@ const TIP_WIDTH = 5;
 /** As in supervisor/core/heatwork/tip.py. */
 export const STANDING_DEG = 8;
 const LEVEL_DEG = 90;
+/** The chord for one hour of the hand. */
+const DEG_PER_HOUR = 15;
 const STEPS = 24;
 const BOX = { x: -26, y: -86, width: 112, height: 108 };
 const CLAY_HEIGHT = 18;
 const CLAY_ABOVE_FOOT = 3;
 
 /**
- * Outline of a cone whose foot's middle is at (0, 0), y downwards: straight while it stands, then
- * an arc whose chord from foot to tip is at the angle given, and whose tip turns twice as far.
+ * The middle line of a cone whose foot is at (0, 0), y downwards: straight while it stands, then an
+ * arc whose chord from foot to tip is at the angle given, and whose tip turns twice as far.
  * @param {number} angleDeg of the chord against the vertical
- * @returns {string} SVG path
+ * @returns {{x: number, y: number, angle: number, along: number}[]} from foot to tip: the place, the
+ *   way it looks (radians against the vertical), and the share of its length
  */
-export function conePath(angleDeg) {
+export function spine(angleDeg) {
   const degree = Math.PI / 180;
   const bent = Math.min(Math.max((angleDeg - STANDING_DEG) / (LEVEL_DEG - STANDING_DEG), 0), 1);
   const foot = STANDING_DEG * (1 - bent) * degree;
   const tip = 2 * angleDeg * degree - foot;
   let x = 0;
   let y = 0;
+  const points = [];
+  for (let step = 0; step <= STEPS; step += 1) {
+    const along = step / STEPS;
+    const angle = foot + (tip - foot) * along;
+    points.push({ x, y, angle, along });
+    const between = angle + (tip - foot) / STEPS / 2;
+    x += Math.sin(between) * (LENGTH / STEPS);
+    y -= Math.cos(between) * (LENGTH / STEPS);
+  }
+  return points;
+}
+
+/**
+ * Its outline.
+ * @param {number} angleDeg as in `spine`
+ * @returns {string} SVG path
+ */
+export function conePath(angleDeg) {
   /** @type {string[]} */
   const left = [];
   /** @type {string[]} */
   const right = [];
-  for (let step = 0; step <= STEPS; step += 1) {
-    const along = step / STEPS;
-    const angle = foot + (tip - foot) * along;
+  for (const { x, y, angle, along } of spine(angleDeg)) {
     const half = (FOOT_WIDTH + (TIP_WIDTH - FOOT_WIDTH) * along) / 2;
     const acrossX = Math.cos(angle) * half;
     const acrossY = Math.sin(angle) * half;
     left.push(`${(x - acrossX).toFixed(1)} ${(y - acrossY).toFixed(1)}`);
     right.push(`${(x + acrossX).toFixed(1)} ${(y + acrossY).toFixed(1)}`);
-    const between = angle + (tip - foot) / STEPS / 2;
-    x += Math.sin(between) * (LENGTH / STEPS);
-    y -= Math.cos(between) * (LENGTH / STEPS);
   }
   return `M${left.join("L")}L${right.reverse().join("L")}Z`;
 }
 
 /**
  * A cone on its clay, for the eye only.
- * @param {number} angleDeg as in `conePath`
+ * @param {number} angleDeg as in `spine`
  */
 export function coneDrawing(angleDeg) {
   return makeSvg("svg", { viewBox: `${BOX.x} ${BOX.y} ${BOX.width} ${BOX.height}`, "aria-hidden": "true" },
     makeSvg("path", { class: "cone-body", d: conePath(angleDeg) }),
     makeSvg("rect", { class: "cone-clay", x: String(BOX.x - 1), y: String(-CLAY_ABOVE_FOOT), width: String(BOX.width + 2), height: String(CLAY_HEIGHT) }));
+}
+
+/**
+ * How far a cone has bent whose tip is seen so.
+ * @param {string} tip as the server spells it: "upright", "3", "3:30", "just touching", "touching"
+ * @returns {number} degrees, as in `spine`
+ */
+export function angleOf(tip) {
+  if (tip === "upright") return STANDING_DEG;
+  const [hour, minute = 0] = tip.split(":").map(Number);
+  return Number.isNaN(hour) ? LEVEL_DEG : (hour % 12 + minute / 60) * DEG_PER_HOUR;
 }

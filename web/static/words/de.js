@@ -331,6 +331,7 @@ export const words = {
     cone: "Kegel",
     otherCone: "Ein anderer Kegel",
     tipAsk: "Seine Spitze als Uhrzeiger (nach links gebogen: wie im Spiegel)",
+    tipDrag: "Spitze ziehen oder dorthin tippen",
     channel: "Er steht neben",
     noChannel: "keinem davon",
     minutes: "Vor wie vielen Minuten (0: jetzt)",

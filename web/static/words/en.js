@@ -422,6 +422,7 @@ export const words = {
     cone: "Cone",
     otherCone: "Another cone",
     tipAsk: "Its tip, as the hand of a clock (bent to the left: as in a mirror)",
+    tipDrag: "Drag the tip, or tap where it is",
     channel: "It stands beside",
     noChannel: "none of them",
     minutes: "Minutes ago (0: now)",

@@ -95,7 +95,7 @@ export function layout() {
               make("label", { for: "look-cone-other", class: "heard-only" }, words.witness.otherCone),
               make("select", { id: "look-cone-other" }))),
           make("fieldset", {},
-            make("legend", {}, words.witness.tipAsk),
+            make("legend", { id: "look-tip-ask" }, words.witness.tipAsk),
             make("div", { id: "look-tips", class: "choices tips" })),
           make("fieldset", { id: "look-channel-set", hidden: true },
             make("legend", {}, words.witness.channel),

@@ -3,7 +3,7 @@
  * which counts only once a person says so. Knows forms and taps, no heat-work.
  */
 
-import { CONE_NAMES, STANDING_DEG, coneDrawing } from "../../cones.js";
+import { CONE_NAMES, angleOf, coneDrawing } from "../../cones.js";
 import { byId, make, say, whenChanged } from "../../dom.js";
 import { newId } from "../../send.js";
 import { clock, showElapsed, showSigma, showSigned } from "../../units.js";
@@ -14,15 +14,7 @@ import { words } from "../../words.js";
 /** @typedef {import("../../types.js").Look} Look */
 /** @typedef {import("../../types.js").ChannelOffset} ChannelOffset */
 
-/** As in supervisor/core/heatwork: the chord for one hour of the hand. */
-const DEG_PER_HOUR = 15;
 const TIPS = ["upright", "1", "2", "3", "4", "5", "just touching", "touching"];
-
-/** @param {string} tip one of TIPS */
-function angleOf(tip) {
-  if (tip === "upright") return STANDING_DEG;
-  return Number.isNaN(Number(tip)) ? 6 * DEG_PER_HOUR : Number(tip) * DEG_PER_HOUR;
-}
 
 /**
  * A round target for the thumb around a radio button.
@@ -56,6 +48,10 @@ export function lookForm(addLook) {
   const shelf = /** @type {HTMLInputElement} */ (byId("look-shelf"));
   const button = byId("look-save");
   const answer = byId("look-answer");
+  /** @type {string | null} how its tip stands, as the server spells it */
+  let tip = null;
+  /** @type {import("./tip.js").Dial | null} a cone to be dragged, once the form has been opened */
+  let dial = null;
   /** The same look tried again is the same one, and as old as it is by then. */
   let draft = { text: "", id: "", firstMs: 0 };
   let speed = 1;
@@ -70,8 +66,33 @@ export function lookForm(addLook) {
   });
   form.addEventListener("change", (event) => {
     say(answer, "");
-    if (/** @type {HTMLInputElement} */ (event.target).name === "look-cone") others.value = "";
+    const { name, value } = /** @type {HTMLInputElement} */ (event.target);
+    if (name === "look-cone") others.value = "";
+    if (name === "look-tip") stand(value);
   });
+  byId("look").addEventListener("toggle", async () => {
+    try {
+      const { tipDial } = await import("./tip.js");
+      dial = await tipDial((seen) => {
+        say(answer, "");
+        stand(seen);
+      });
+      byId("look-tips").before(dial.element);
+      dial.show(tip);
+    } catch (error) {
+      console.error(error); // What it tells can be tapped as well.
+    }
+  }, { once: true });
+
+  /** The drawn cone and the choices show the same. @param {string | null} seen */
+  function stand(seen) {
+    tip = seen;
+    dial?.show(seen);
+    for (const input of form.querySelectorAll('input[name="look-tip"]')) {
+      const radio = /** @type {HTMLInputElement} */ (input);
+      radio.checked = radio.value === seen;
+    }
+  }
 
   const drawCones = whenChanged(/** @param {string[]} cones */ (cones) => {
     const before = chosen(form, "look-cone")?.value;
@@ -98,7 +119,7 @@ export function lookForm(addLook) {
   /** The first thing that is missing, or null. */
   function missing() {
     if (!others.value && !chosen(form, "look-cone")) return words.witness.noCone;
-    if (!chosen(form, "look-tip")) return words.witness.noTip;
+    if (!tip) return words.witness.noTip;
     if (!channelSet.hidden && !chosen(form, "look-channel")) return words.witness.whichChannel;
     return minutes.validity.valid ? null : words.witness.noMinutes;
   }
@@ -112,7 +133,7 @@ export function lookForm(addLook) {
     }
     const look = {
       cone: others.value || chosen(form, "look-cone")?.value,
-      clock: chosen(form, "look-tip")?.value,
+      clock: tip,
       channel: chosen(form, "look-channel")?.value.slice(1) || null,
       shelf: shelf.value.trim() || null,
       minutes_ago: Number(minutes.value),
@@ -125,8 +146,7 @@ export function lookForm(addLook) {
     try {
       const told = await addLook({ ...look, minutes_ago: look.minutes_ago + heldMin, client_id: draft.id });
       draft = { text: "", id: "", firstMs: 0 };
-      const tip = chosen(form, "look-tip");
-      if (tip) tip.checked = false;
+      stand(null);
       minutes.value = "0";
       say(answer, "accepted" in told ? told.message : words.notes.saved);
     } catch (error) {
