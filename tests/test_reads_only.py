@@ -26,6 +26,7 @@ from supervisor.messaging import sender
 from supervisor.messaging.mqtt import BrokerSettings
 from supervisor.record.store import Record
 from supervisor.service.reader import readings
+from supervisor.service.reports import press
 from supervisor.service.run import run
 from supervisor.service.simulated_rig import SimulatedRig
 from tests.messaging.brokers import Mosquitto
@@ -133,22 +134,24 @@ def test_nothing_runs_another_program() -> None:
 
 
 def test_the_only_process_that_is_started_is_this_python_with_a_file_of_ours() -> None:
-    """It sends a message through Apprise, which is no part of the daemon's own memory."""
+    """It sends a message through Apprise, or makes a report: neither is part of the daemon's
+    own memory."""
     starts = [
         (module, ast.unparse(node.func), [ast.unparse(argument) for argument in node.args])
         for module, path in modules().items()
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
         if isinstance(node, ast.Call) and "create_subprocess" in ast.unparse(node.func)
     ]
-    assert starts == [
-        (
-            "supervisor.messaging.sender",
-            "asyncio.create_subprocess_exec",
-            ["sys.executable", "'-P'", "str(_CHILD)"],
-        )
+    arguments = ["sys.executable", "'-P'", "str(_CHILD)"]
+    assert sorted(starts) == [
+        ("supervisor.messaging.sender", "asyncio.create_subprocess_exec", arguments),
+        ("supervisor.service.reports.press", "asyncio.create_subprocess_exec", arguments),
     ]
     assert modules()["supervisor.messaging.apprise_child"] == sender._CHILD
     assert set(imported(sender._CHILD)) & {"supervisor", "hardware", *PIN_LIBRARIES} == set()
+    assert modules()["supervisor.service.reports.press_child"] == press._CHILD
+    rooms = {".".join(name.split(".")[:2]) for name in imported(press._CHILD) if "." in name}
+    assert rooms == {"supervisor.core", "supervisor.picture", "supervisor.record"}
 
 
 def test_nothing_listens_to_the_broker() -> None:

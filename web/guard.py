@@ -32,8 +32,10 @@ CONTENT_POLICY = (
     "connect-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; "
     "frame-ancestors 'none'; require-trusted-types-for 'script'; trusted-types default"
 )
+POLICY = "Content-Security-Policy"
+"""A route that sends a document of its own says its own; all others have the page's."""
 HEADERS = {
-    "Content-Security-Policy": CONTENT_POLICY,
+    POLICY: CONTENT_POLICY,
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "no-referrer",
     "Cross-Origin-Resource-Policy": "same-origin",
@@ -110,8 +112,11 @@ class Guard:
                 headers = MutableHeaders(scope=message)
                 is_file = message["status"] < 400 and scope["path"].startswith(FILES_AT)
                 guards = FILE_HEADERS if is_file else HEADERS
+                policy = headers.get(POLICY)
                 for name, value in guards.items():
                     headers[name] = value
+                if policy is not None:
+                    headers[POLICY] = policy
                 headers.setdefault("Cache-Control", "no-store")
             await send(message)
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from supervisor.commands.files import data_folder, is_there
 from supervisor.core.errors import InputError
 from supervisor.core.units import Unit
-from supervisor.picture.sheets import Paper, Sheet
+from supervisor.picture.sheets import Paper, Sheet, usual_paper
 from supervisor.picture.write_report import DRAWN, write_report
 from supervisor.record.export import export_csv, export_json
 from supervisor.record.papers import OFTEN_S, papers_of
@@ -86,6 +86,4 @@ def _sheet(options: argparse.Namespace, ending: str) -> Sheet:
 
 
 def _paper(options: argparse.Namespace, unit: Unit) -> Paper:
-    if options.paper is not None:
-        return Paper(options.paper)
-    return Paper.LETTER if unit is Unit.F else Paper.A4
+    return Paper(options.paper) if options.paper is not None else usual_paper(unit)

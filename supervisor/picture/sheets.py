@@ -11,6 +11,7 @@ from dataclasses import replace
 from enum import StrEnum
 
 from supervisor.core.report import Chart, Lines, Report, Section, Table
+from supervisor.core.units import Unit
 from supervisor.picture.firing_drawing import draw_chart
 from supervisor.picture.lettering import cut, folded, harmless, width_of
 from supervisor.picture.pieces import Piece, left_out, pieces_of, text_pieces
@@ -34,6 +35,11 @@ class Sheet(StrEnum):
 
     WALL = "wall"
     BINDER = "binder"
+
+
+def usual_paper(unit: Unit) -> Paper:
+    """The paper of those who read this scale."""
+    return Paper.LETTER if unit is Unit.F else Paper.A4
 
 
 MARGIN = 34.0

@@ -24,35 +24,35 @@ def write_report(path: Path, papers: Papers, sheet: Sheet, paper: Paper) -> None
     another ending, for a folder that is not there, for a drawing or an image of the binder's
     report, and where a library is missing; PeerError when the disk refuses.
     """
-    suffix = path.suffix.lower()
+    try:
+        content = drawn_report(path.suffix.lower(), papers, sheet, paper)
+    except InputError as error:
+        raise InputError(error.what, where=str(path)) from None
+    with whole_file(path) as file:
+        file.buffer.write(content)
+
+
+def drawn_report(suffix: str, papers: Papers, sheet: Sheet, paper: Paper) -> bytes:
+    """The report as the bytes of a file with this ending.
+
+    Raises InputError for another ending, for a drawing or an image of the binder's report, and
+    where a library is missing.
+    """
     if suffix not in DRAWN:
         raise InputError(
-            f"a report is drawn as {', '.join(DRAWN)}; give the file one of these endings",
-            where=str(path),
+            f"a report is drawn as {', '.join(DRAWN)}; give the file one of these endings"
         )
-    if suffix in (".svg", ".png") and sheet is not Sheet.WALL:
+    is_wall = sheet is Sheet.WALL
+    if suffix in (".svg", ".png") and not is_wall:
         raise InputError(
             "the binder's report has several sheets: give the file the ending .html or .pdf, or "
-            "ask for the wall's",
-            where=str(path),
+            "ask for the wall's"
         )
     report, chart = report_of(papers), chart_of(papers)
     if suffix == ".html":
-        printed = wall_sheet(report, chart, paper) if sheet is Sheet.WALL else None
-        content = report_page(report, chart, paper, printed).encode()
-    else:
-        is_wall = sheet is Sheet.WALL
-        scenes = (
-            [wall_sheet(report, chart, paper)] if is_wall else binder_sheets(report, chart, paper)
-        )
-        try:
-            if suffix == ".pdf":
-                content = pdf_of(scenes)
-            elif suffix == ".png":
-                content = png_of(scenes[0])
-            else:
-                content = svg_file(scenes[0]).encode()
-        except InputError as error:
-            raise InputError(error.what, where=str(path)) from None
-    with whole_file(path) as file:
-        file.buffer.write(content)
+        printed = wall_sheet(report, chart, paper) if is_wall else None
+        return report_page(report, chart, paper, printed).encode()
+    scenes = [wall_sheet(report, chart, paper)] if is_wall else binder_sheets(report, chart, paper)
+    if suffix == ".pdf":
+        return pdf_of(scenes)
+    return png_of(scenes[0]) if suffix == ".png" else svg_file(scenes[0]).encode()

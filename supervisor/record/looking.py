@@ -91,6 +91,11 @@ class RecordReader:
         """Where the file lies."""
         return self._path
 
+    @property
+    def lies_at(self) -> Path:
+        """Where it is read just now: elsewhere than at ``path`` while it stands in."""
+        return self._path
+
     def close(self) -> None:
         """Let go of the file; nothing is held between two questions."""
 

@@ -10,9 +10,10 @@ from supervisor.service.logbook import Logbook
 from supervisor.service.plans.files import PlanFiles
 from supervisor.service.plans.shelf import PlanShelf
 from supervisor.service.replay.films import Films
+from supervisor.service.reports.press import Press
 from supervisor.service.setup import Setup
 from supervisor.service.years import Years
-from web.routers import Router, plans, replay
+from web.routers import Router, plans, replay, reports
 
 
 class Views:
@@ -22,6 +23,7 @@ class Views:
         self._record = record
         self._years = years
         self._films = Films(record, setup.kiln_kind)
+        self._press = Press(lambda: record.lies_at, record.path.parent)
         self._shelf = PlanShelf(
             PlanFiles(setup.plans_dir or setup.data_dir / "plans"),
             logbook.plan_to_come,
@@ -34,7 +36,12 @@ class Views:
     @property
     def routers(self) -> list[Router]:
         """The routers that ``web.app.create_app`` is given."""
-        return [plans.router(self._shelf), replay.router(self._films), self._years.router]
+        return [
+            plans.router(self._shelf),
+            replay.router(self._films),
+            reports.router(self._press),
+            self._years.router,
+        ]
 
     async def run(self) -> None:
         """Work until cancelled."""

@@ -8,6 +8,7 @@ and what is described to need a session is refused without one.
 from __future__ import annotations
 
 import asyncio
+import gzip
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -24,10 +25,25 @@ from tests.web.access.doors import PHONE, PIN, Door
 from web import stream
 from web.access.access import Reading
 from web.app import create_app, end_streams
+from web.archive import NoSuchFiringError
+from web.reports import Form, PressedReport, ReportQuery
+from web.routers import reports
 
 HOST = "testserver"
 """As schemathesis calls what it asks in this process."""
 COOKIE = "spyhole-8017"
+
+
+class ReadyPress:
+    """Has reports of half of all firings."""
+
+    async def report(self, firing_id: str, form: Form, query: ReportQuery) -> PressedReport:
+        if len(firing_id) % 2:
+            raise NoSuchFiringError("there is no such firing")
+        return PressedReport(gzip.compress(b"<!DOCTYPE html>"), "sha256-x")
+
+
+VIEWS = (reports.router(ReadyPress()),)
 
 
 class Switch:
@@ -35,7 +51,7 @@ class Switch:
 
     def __init__(self) -> None:
         door = Door(reading=Reading.PIN)
-        self.app = create_app(door.desk, access=door.access, allowed_hosts=[HOST])
+        self.app = create_app(door.desk, access=door.access, allowed_hosts=[HOST], routers=VIEWS)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         await self.app({**scope, "server": (HOST, 8017)}, receive, send)
@@ -53,7 +69,7 @@ def token(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[str]:
     door = Door(reading=Reading.PIN)
     with Record.open(tmp_path) as record:
         _, desk = at_work(record)
-        switch.app = create_app(desk, access=door.access, allowed_hosts=[HOST])
+        switch.app = create_app(desk, access=door.access, allowed_hosts=[HOST], routers=VIEWS)
         end_streams(switch.app)  # a stream that never ends could not be asked
         visitor = door.access.visitor(PHONE, is_here=False, token=None)
         Cookie.token = asyncio.run(door.access.sign_in(visitor, PIN, "Ana"))

@@ -1,0 +1,126 @@
+"""Implements ``web.reports.ReportPress``: reports, each made by a process of its own.
+
+A report takes seconds of work, and a PDF a library of 14 MiB beside it: so this Python is started
+once more with ``press_child``, which looks into the record by itself, and ends. The watch neither
+waits nor grows. One is made at a time.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import importlib.util
+import json
+import os
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from supervisor.core.errors import PeerError, RecordError
+from web.archive import NoSuchFiringError
+from web.reports import Form, PressedReport, ReportQuery
+
+MADE_WITHIN_S = 120.0
+"""A slow Pi takes some twenty seconds for the longest firing (estimated from 2 s on a PC)."""
+MOST_WAITING = 4
+"""Reports that may be asked for at once, the one that is being made among them."""
+_CHILD = Path(__file__).with_name("press_child.py")
+_ROOT = Path(__file__).parents[3]
+"""Where ``supervisor`` is found."""
+_NO_PDF = (
+    "A PDF needs ReportLab, which is not installed beside spyhole: "
+    '`pip install "reportlab>=4.4,<6"` adds it; the report as a page needs nothing and prints as '
+    "well."
+)
+
+
+def can_write_pdf() -> bool:
+    """Whether the library that writes a PDF can be loaded; it is not."""
+    return importlib.util.find_spec("reportlab") is not None
+
+
+class Press:
+    """Makes the reports of one record.
+
+    ``record_path`` gives the file of the record where it lies just now; ``photos_beside`` is the
+    folder in which that of the photos is.
+    """
+
+    def __init__(
+        self,
+        record_path: Callable[[], Path],
+        photos_beside: Path,
+        *,
+        within_s: float = MADE_WITHIN_S,
+    ) -> None:
+        self._record_path = record_path
+        self._photos_beside = photos_beside
+        self._within_s = within_s
+        self._turn = asyncio.Lock()
+        self._asked = 0
+
+    async def report(self, firing_id: str, form: Form, query: ReportQuery) -> PressedReport:
+        if form is Form.PDF and not can_write_pdf():
+            raise PeerError(_NO_PDF)
+        if self._asked >= MOST_WAITING:
+            raise PeerError("Too many reports are being made; try again in a minute.")
+        self._asked += 1
+        try:
+            async with self._turn, asyncio.timeout(self._within_s):
+                return await self._press(firing_id, form, query)
+        except TimeoutError:
+            raise PeerError(
+                f"The report was not ready within {self._within_s:.0f} s; try again when the "
+                "machine has less to do."
+            ) from None
+        finally:
+            self._asked -= 1
+
+    async def _press(self, firing_id: str, form: Form, query: ReportQuery) -> PressedReport:
+        order = {
+            "record": str(self._record_path().parent),
+            "photos": str(self._photos_beside),
+            "firing": firing_id,
+            "form": form.value,
+            "sheet": query.sheet.value,
+            "units": None if query.units is None else query.units.value,
+            "paper": None if query.paper is None else query.paper.value,
+        }
+        said = await _ask(order)
+        head, _, data = said.partition(b"\n")
+        try:
+            answer: dict[str, Any] = json.loads(head)
+        except ValueError:
+            raise PeerError("The report could not be made; spyhole's own log says why.") from None
+        why = answer.get("why")
+        if why is None:
+            return PressedReport(data, answer["style"])
+        if answer["is_unknown"]:
+            raise NoSuchFiringError(why)
+        raise RecordError(why)
+
+
+async def _ask(order: dict[str, Any]) -> bytes:
+    """What the child has to say. It never outlives the question."""
+    try:
+        # -P: what lies beside the child is none of the modules that it looks for.
+        child = await asyncio.create_subprocess_exec(
+            sys.executable,
+            "-P",
+            str(_CHILD),
+            stdin=asyncio.subprocess.PIPE,
+            stdout=asyncio.subprocess.PIPE,
+            env={**os.environ, "PYTHONPATH": str(_ROOT)},
+            start_new_session=True,
+        )
+    except OSError as error:
+        raise PeerError(f"The report could not be made: {error.strerror}.") from None
+    try:
+        said, _ = await child.communicate(json.dumps(order).encode())
+    except BaseException:
+        with contextlib.suppress(ProcessLookupError):
+            child.kill()
+        await child.wait()
+        raise
+    return said
