@@ -379,6 +379,12 @@ class Snapshot(Wire):
         description="That the record's disk is filling, and what to do, long before it refuses; "
         "null while there is room.",
     )
+    room_left_h: float | None = Field(
+        default=None,
+        ge=0,
+        description="Hours of a firing that the disk has room for then, if nothing else is "
+        "written to it; null while there is room.",
+    )
     chart_revision: int = Field(
         default=0,
         description="Within one firing, changes when the chart must be fetched anew: other "

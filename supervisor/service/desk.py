@@ -74,6 +74,8 @@ class Desk:
         self._notify_failing = notify_failing
         self.room_warning: str | None = None
         """That the record's disk is filling, where somebody has found it so."""
+        self.room_left_h: float | None = None
+        """Hours of a firing that there is room for then."""
         self._speed = keeper.clock.speed
         self._stale_after_s = max(_STALE_LOOKS * interval_s / self._speed, _LEAST_STALE_S)
         self._gap_s = _GAP_LOOKS * max(interval_s, 1.0) + 55.0
@@ -332,6 +334,7 @@ class Desk:
             mqtt=page.MqttState(self._mqtt_state()),
             notify_failing=self._notify_failing(),
             room_warning=self.room_warning,
+            room_left_h=self.room_left_h,
             record=page.RecordState.FAILING if keeper.record.trouble else page.RecordState.OK,
             chart_revision=self._chart_revision,
             revision=self._revision,

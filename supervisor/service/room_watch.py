@@ -19,7 +19,8 @@ _TELL_EVERY = 72
 
 
 class RoomWatch:
-    """``warning`` is what to do while room is low, else None; ``on_change`` is called with it."""
+    """``warning`` is what to do while room is low, ``hours_left`` how many hours of a firing it is
+    enough for, both else None; ``on_change`` is called when they change."""
 
     def __init__(
         self,
@@ -32,6 +33,7 @@ class RoomWatch:
     ) -> None:
         """``tell`` says a sentence to whoever reads the journal."""
         self.warning: str | None = None
+        self.hours_left: float | None = None
         self._path = path
         self._tell = tell
         self._on_change = on_change
@@ -52,6 +54,7 @@ class RoomWatch:
 
     def _take(self, room: Room) -> None:
         before, self.warning = self.warning, room.warning()
+        self.hours_left = room.hours_left if room.is_low else None
         self._looks_since_told += 1
         if self.warning is None:
             if before is not None:
@@ -59,5 +62,5 @@ class RoomWatch:
         elif before is None or self._looks_since_told >= _TELL_EVERY:
             self._looks_since_told = 0
             self._tell(self.warning)
-        if (before is None) != (self.warning is None):
+        if before != self.warning:
             self._on_change()

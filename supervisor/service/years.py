@@ -37,6 +37,7 @@ class Years:
 
     def _room_changed(self) -> None:
         self._desk.room_warning = self._room.warning
+        self._desk.room_left_h = self._room.hours_left
         self._desk.changed()
 
     def _has_more_to_do(self) -> bool:

@@ -11,12 +11,13 @@ from supervisor.service.room_watch import RoomWatch
 
 PLENTY = Room(1, 0, 0, 20_000_000_000, 32_000_000_000)
 TIGHT = Room(1, 0, 0, 200_000_000, 32_000_000_000)
+TIGHTER = Room(1, 0, 0, 100_000_000, 32_000_000_000)
 
 
 async def test_it_is_told_once_and_taken_back() -> None:
-    seen: list[Room | None] = [PLENTY, TIGHT, TIGHT, None, TIGHT, PLENTY]
+    seen: list[Room | None] = [PLENTY, TIGHT, TIGHT, None, TIGHTER, PLENTY]
     told: list[str] = []
-    changes: list[str | None] = []
+    changes: list[tuple[str | None, float | None]] = []
     over = asyncio.Event()
 
     def look(path: Path) -> Room:
@@ -33,7 +34,7 @@ async def test_it_is_told_once_and_taken_back() -> None:
     watch = RoomWatch(
         Path("record"),
         told.append,
-        lambda: changes.append(watch.warning),
+        lambda: changes.append((watch.warning, watch.hours_left)),
         look=look,
         every_s=0.0,
     )
@@ -43,7 +44,12 @@ async def test_it_is_told_once_and_taken_back() -> None:
     assert len(told) == 2
     assert "only 200.0 MB left, about 800 hours" in told[0]
     assert told[1] == "the disk of the record has room again"
-    assert changes == [told[0], None]
+    (first, first_h), (worse, worse_h), *rest = changes
+    assert (first, first_h) == (told[0], 800.0)
+    assert worse is not None
+    assert "only 100.0 MB left, about 400 hours" in worse
+    assert worse_h == 400.0
+    assert rest == [(None, None)]
 
 
 async def test_what_stays_low_is_told_again_after_half_a_day() -> None:

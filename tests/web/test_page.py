@@ -327,6 +327,28 @@ async def test_peers_that_fail_are_named_in_the_footer(browser: Browser, desk: F
         await expect(page.locator("#notify")).to_be_hidden()
 
 
+async def test_a_disk_that_fills_is_told_and_in_every_view_once_it_is_urgent(
+    browser: Browser, desk: FakeDesk
+) -> None:
+    async with serving(desk) as server, opened(browser, server, quiet=False) as page:
+        room, strip = page.locator("#room"), page.locator("#not-recording")
+        await expect(room).to_be_hidden()
+        desk.change(room_left_h=1912.6)
+        await expect(room).to_contain_text("room for about 1,912\u202fh of a firing")
+        await expect(strip).to_be_hidden()
+        desk.change(room_left_h=11.9)
+        await expect(strip).to_contain_text("nearly full: room for 11\u202fh of a firing")
+        await page.evaluate("location.hash = '#/replay'")
+        await expect(strip).to_be_in_viewport()
+        desk.change(record=RecordState.FAILING)
+        await expect(strip).to_have_text(re.compile("^NOTHING IS BEING WRITTEN"))
+        desk.change(record=RecordState.OK, room_left_h=None)
+        await expect(strip).to_be_hidden()
+        await page.get_by_role("button", name="Deutsch").tap()
+        desk.change(room_left_h=2.0)
+        await expect(strip).to_contain_text("Platz für 2\u202fh Brand")
+
+
 async def test_cones_bend_as_the_work_grows(browser: Browser, desk: FakeDesk) -> None:
     async with serving(desk) as server, opened(browser, server) as page:
         tips = await page.evaluate(

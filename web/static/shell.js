@@ -6,11 +6,13 @@
 import { byId, make, say, sign, whenChanged } from "./dom.js";
 import { addressOf } from "./places.js";
 import { clockShown, language, locale } from "./settings.js";
-import { showDuration } from "./units.js";
+import { digits, showDuration } from "./units.js";
 import { words } from "./words.js";
 
 /** @typedef {import("./types.js").Snapshot} Snapshot */
 
+/** Less room than this may not last one long firing and its cooling. */
+const URGENT_H = 72;
 const times = new Intl.NumberFormat(locale, { maximumFractionDigits: 1 });
 
 /**
@@ -36,7 +38,16 @@ export function showHead(snapshot) {
   const strip = byId("not-live");
   strip.hidden = mode === "live";
   say(strip, mode === "live" ? "" : words.notLive[mode](speed === 1 ? "" : words.notLive.speed(times.format(speed))));
-  byId("not-recording").hidden = snapshot.recording || snapshot.log.state === "armed" || mode !== "live";
+  const unwritten = notWritten(snapshot);
+  byId("not-recording").hidden = unwritten === "";
+  say(byId("not-recording"), unwritten);
+}
+
+/** That nothing is being kept, or soon will not be; else "". @param {Snapshot} snapshot */
+function notWritten({ record, recording, log, mode, room_left_h: leftH = null }) {
+  if (record === "failing") return words.notWritten;
+  if (leftH !== null && leftH < URGENT_H) return words.roomEnds(digits(Math.floor(leftH)));
+  return recording || log.state === "armed" || mode !== "live" ? "" : words.notRecording;
 }
 
 /** @param {Snapshot} snapshot */
@@ -44,6 +55,8 @@ export function showFooter(snapshot) {
   say(byId("mqtt"), words.footer.mqtt[snapshot.mqtt]);
   say(byId("record"), words.footer.record[snapshot.record]);
   byId("record").classList.toggle("bad", snapshot.record === "failing");
+  const leftH = snapshot.room_left_h ?? null; // What was last seen may be of an older version.
+  say(byId("room"), leftH === null ? "" : words.footer.room(digits(Math.floor(leftH))));
   byId("mqtt").classList.toggle("bad", snapshot.mqtt === "away");
   const failing = snapshot.notify_failing;
   byId("notify").hidden = failing.length === 0;

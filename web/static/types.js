@@ -129,6 +129,7 @@
  * @property {"connected" | "away" | "off"} mqtt
  * @property {string[]} notify_failing
  * @property {"ok" | "failing"} record
+ * @property {number | null} [room_left_h]
  * @property {number} chart_revision
  * @property {number} revision
  *

@@ -92,6 +92,8 @@ export const words = {
   },
   noFiring: "Es wird kein Brand beobachtet.",
   notRecording: "Keine Aufzeichnung: dieser Brand ist abgeschlossen",
+  notWritten: "ES WIRD NICHTS AUFGEZEICHNET: nach dem Speicher des Rechners sehen",
+  roomEnds: (hours) => `Der Speicher ist fast voll: Platz für ${hours}\u202fh Brand. Auf dem Rechner am Ofen Platz schaffen.`,
 
   severity: { info: "Zur Kenntnis", warning: "Warnung", critical: "Dringend" },
   kind: {
@@ -460,6 +462,7 @@ export const words = {
       ok: "Aufzeichnung: wird geschrieben",
       failing: "Aufzeichnung: NICHT ZU SCHREIBEN, nach dem Speicher sehen",
     },
+    room: (hours) => `Ihr Speicher füllt sich: Platz für etwa ${hours}\u202fh Brand. Platz schaffen, bevor er voll ist.`,
     caution:
       "spyhole liest nur. Es ist keine Sicherheitseinrichtung: es kann den Ofen nicht abschalten. " +
       "Die Anweisungen des Ofenbauers gelten.",

@@ -117,6 +117,9 @@ export const words = {
   },
   noFiring: "No firing is being watched.",
   notRecording: "Not recording: this firing is closed",
+  notWritten: "NOTHING IS BEING WRITTEN: look at the disk of spyhole's machine",
+  /** @param {string} hours */
+  roomEnds: (hours) => `The disk is nearly full: room for ${hours}\u202fh of a firing. Make room on spyhole's machine.`,
 
   severity: { info: "For information", warning: "Warning", critical: "Critical" },
   /** @type {Record<string, string>} */
@@ -577,6 +580,8 @@ export const words = {
       ok: "Record: being written",
       failing: "Record: CAN'T BE WRITTEN, look at the disk",
     },
+    /** @param {string} hours */
+    room: (hours) => `Its disk is filling: room for about ${hours}\u202fh of a firing. Make room before it is full.`,
     caution:
       "spyhole only reads. It is no safety device: it can't switch the kiln off. " +
       "Stay within the kiln maker's instructions.",
