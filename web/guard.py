@@ -13,6 +13,7 @@ from collections.abc import Iterable
 from ipaddress import ip_address
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from web.problems import WORDS, answer
@@ -26,6 +27,7 @@ MAX_PHOTO_BYTES = 16 * 1024 * 1024
 PHOTOS_AT_ONCE = 2
 """So many photos are taken in at the same time: each is in memory until it is in its file."""
 JSON_TYPES = frozenset({"application/json"})
+_PLAIN_NAME = re.compile(r"[a-z0-9]([a-z0-9.-]{0,100}[a-z0-9])?")
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 CONTENT_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
@@ -129,6 +131,10 @@ class Guard:
 
     async def _pass_on(self, scope: Scope, receive: Receive, send: Send) -> None:
         headers = Headers(scope=scope)
+        host = host_of(headers.get("host", ""))
+        if not self._is_ours(host):
+            await _foreign_name(host, headers)(scope, receive, send)
+            return
         is_photo = PHOTO_PATH.fullmatch(scope["path"]) is not None
         types = PHOTO_TYPES if is_photo else JSON_TYPES
         most = MAX_PHOTO_BYTES if is_photo else MAX_BODY_BYTES
@@ -163,11 +169,6 @@ class Guard:
         self, method: str, path: str, headers: Headers, types: frozenset[str], most: int
     ) -> tuple[int, str] | None:
         netloc = headers.get("host", "")
-        if not self._is_ours(host_of(netloc)):
-            return 400, (
-                f"This page does not answer to the host name “{netloc[:80]}”; use the machine's "
-                "IP address, its .local name, or add the name to the page's allowed hosts."
-            )
         site = headers.get("sec-fetch-site")
         if method in SAFE_METHODS:
             # Somebody may follow a link of another site's to here; nothing of it may be fetched.
@@ -195,6 +196,22 @@ class Guard:
             or name.endswith((".localhost", ".local"))
             or name in self._allowed
         )
+
+
+def _foreign_name(host: str, headers: Headers) -> Response:
+    """How to open the page, for whoever came by a name that it does not answer to."""
+    how = 'as one of "names"'
+    if _PLAIN_NAME.fullmatch(host):
+        how = f'names = ["{host}"]'
+    told = (
+        f"This page does not answer to the name “{host[:80]}”, which another site could have made "
+        "up. Open it by the machine's address or by its name in .local; or, where you gave it that "
+        f"name, write it into spyhole.toml, under [page] {how}, and restart spyhole."
+    )
+    # A person reads it in the browser's window, a program takes what it always gets.
+    if "text/html" in headers.get("accept", ""):
+        return PlainTextResponse(told, 400)
+    return answer(400, told)
 
 
 def _too_large(most: int) -> tuple[int, str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import tomllib
 from collections.abc import AsyncIterator
 from pathlib import Path
 from typing import Any
@@ -13,6 +14,7 @@ import httpx
 import pytest
 
 import web
+from supervisor.service.config import Config
 from tests.web.fake_desk import CHANNELS, FakeDesk, stall_alert
 from web.app import create_app
 from web.guard import FILE_HEADERS, HEADERS, MAX_BODY_BYTES
@@ -246,7 +248,27 @@ async def test_a_name_pointed_here_by_someone_else_is_refused(
 ) -> None:
     response = await client.get("/api/snapshot", headers={"host": host})
     assert response.status_code == 400
-    assert "allowed hosts" in problem(response)
+    assert "spyhole.toml, under [page]" in problem(response)
+
+
+async def test_whoever_comes_by_another_name_is_told_the_key_that_allows_it(
+    desk: FakeDesk, client: httpx.AsyncClient
+) -> None:
+    headers = {"host": "Kiln.fritz.box:8017"}
+    told = problem(await client.get("/api/snapshot", headers=headers))
+    assert "“kiln.fritz.box”" in told
+    line = re.search(r"spyhole\.toml, under \[page\] (names = \[.*?\])", told)
+    assert line is not None
+    config = Config.model_validate(tomllib.loads(f"[page]\n{line[1]}\n"))
+    transport = httpx.ASGITransport(create_app(desk, allowed_hosts=config.page.names))
+    async with httpx.AsyncClient(transport=transport, base_url=BASE) as other:
+        assert (await other.get("/api/snapshot", headers=headers)).status_code == 200
+    seen = await client.get("/", headers=headers | {"accept": "text/html,*/*;q=0.8"})
+    assert seen.status_code == 400
+    assert seen.headers["content-type"].startswith("text/plain")
+    assert seen.text == told
+    odd = await client.get("/", headers={"host": 'a"]<b>.example', "accept": "text/html"})
+    assert "names = [" not in odd.text
 
 
 @pytest.mark.parametrize(
