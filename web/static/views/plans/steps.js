@@ -20,10 +20,10 @@ export function stepFields(list, { onTyped, onMove, onRemove, onAdd }) {
   /** @param {FormStep} step @param {number} at @param {number} count @param {Unit} unit */
   function row(step, at, count, unit) {
     const buttons = make("div", { class: "plan-step-acts" },
-      acting("up", planWords.act.up, planWords.actOn(planWords.act.upLong, at + 1), at === 0, () => onMove(at, -1)),
-      acting("down", planWords.act.down, planWords.actOn(planWords.act.downLong, at + 1), at === count - 1, () => onMove(at, 1)),
-      acting("add", planWords.act.add, planWords.actOn(planWords.act.addLong, at + 1), false, () => onAdd(at + 1)),
-      acting("remove", planWords.act.remove, planWords.actOn(planWords.act.removeLong, at + 1), count === 1, () => onRemove(at)));
+      acting("up", planWords.act.up, planWords.actOn(planWords.act.up, at + 1), at === 0, () => onMove(at, -1)),
+      acting("down", planWords.act.down, planWords.actOn(planWords.act.down, at + 1), at === count - 1, () => onMove(at, 1)),
+      acting("add", planWords.act.add, planWords.actOn(planWords.act.add, at + 1), false, () => onAdd(at + 1)),
+      acting("remove", planWords.act.remove, planWords.actOn(planWords.act.remove, at + 1), count === 1, () => onRemove(at)));
     return make("li", { class: "plan-step" },
       make("fieldset", { "data-step": String(at) },
         make("legend", {}, planWords.step(at + 1)),

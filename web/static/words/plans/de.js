@@ -59,10 +59,7 @@ export const words = {
   note: "Notiz",
   rateWhy: "Die Steigung leer lassen, wenn der Ofen so schnell gehen soll, wie er von selbst geht, auf oder ab.",
   addStep: "Am Ende einen Schritt anfügen",
-  act: {
-    up: "Hinauf", down: "Hinunter", add: "Danach einfügen", remove: "Entfernen",
-    upLong: "Nach oben", downLong: "Nach unten", addLong: "Danach einen Schritt einfügen", removeLong: "Entfernen",
-  },
+  act: { up: "Hinauf", down: "Hinunter", add: "Danach einfügen", remove: "Entfernen" },
   actOn: (act, number) => `${act}: Schritt ${number}`,
   added: (number) => `Schritt ${number} eingefügt.`,
   removed: (number) => `Schritt ${number} entfernt.`,

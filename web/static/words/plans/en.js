@@ -69,10 +69,7 @@ export const words = {
   note: "Note",
   rateWhy: "Leave a rate empty for as fast as the kiln goes by itself, up or down.",
   addStep: "Add a step at the end",
-  act: {
-    up: "Up", down: "Down", add: "Add after", remove: "Remove",
-    upLong: "Move up", downLong: "Move down", addLong: "Add a step after", removeLong: "Remove",
-  },
+  act: { up: "Up", down: "Down", add: "Add after", remove: "Remove" },
   /** @param {string} act @param {number} number */
   actOn: (act, number) => `${act}: step ${number}`,
   /** @param {number} number */
