@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+
+from PIL import Image
 
 from simulator.run import simulate
 from simulator.scenario import load_scenario
@@ -15,8 +18,11 @@ from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.units import Unit
 from supervisor.core.watch import Watch, WatchSettings
 from supervisor.messaging.destinations import broker
+from supervisor.record.image_file import clean_image
+from supervisor.record.photos import PhotoFiles
 from supervisor.record.rows import Mode, NewFiring, NewNote
 from supervisor.record.store import Record
+from supervisor.record.unloading import Account, Finding, NewPhoto
 from supervisor.service.keeper import Keeper
 from supervisor.service.wall import minute_of_label
 from tests.service.clocks import TestClock
@@ -112,6 +118,57 @@ def watched(record: Record, scenario: str, *, by: str, after_s: float) -> str:
     return firing.id
 
 
+LONG_CAPTION = f"Third shelf, left: {HOSTILE} " + "celadon over iron, drips below the foot; " * 9
+CAPTIONS = ("the whole load", LONG_CAPTION, "", "a tile, laid flat", "the jar")
+
+
+def pictures() -> list[bytes]:
+    """Photos as files: lying, upright, turned by their Exif, a long strip, one with holes."""
+    made = []
+    for size, colour, orientation, kind in (
+        ((1600, 1200), (200, 60, 40), 1, "JPEG"),
+        ((900, 1600), (40, 120, 60), 1, "JPEG"),
+        ((1600, 1200), (30, 60, 160), 6, "JPEG"),
+        ((2400, 300), (220, 200, 30), 1, "PNG"),
+        ((500, 500), (90, 30, 90), 1, "WEBP"),
+    ):
+        picture = Image.new("RGB", size, colour)
+        # The upper half of what is stored is dark, so that it can be told which way up it is.
+        picture.paste((0, 0, 0), (0, 0, size[0], size[1] // 2))
+        exif = Image.Exif()
+        exif[0x0112] = orientation
+        file = io.BytesIO()
+        picture.save(file, kind, exif=exif)
+        made.append(file.getvalue())
+    return made
+
+
+def photograph(record: Record, folder: Path, firing_id: str) -> None:
+    """Give a firing photos with captions, ticks and accounts; the file of one photo is lost."""
+    files = PhotoFiles(folder)
+    for data, caption in zip(pictures(), CAPTIONS, strict=True):
+        image = clean_image(data)
+        sha256 = files.keep(image.data, image.kind)
+        size = (len(image.data), image.width_px, image.height_px)
+        record.add_photo(firing_id, NewPhoto(sha256, image.kind, *size, caption or None)).result(10)
+    lost = record.photos(firing_id)[-1]
+    files.path_of(lost).unlink()
+    for topic, text in (
+        ("result", "Celadon thin and blue.\n\nTenmoku ran on two jars."),
+        ("glazes", f"celadon {HOSTILE}, tenmoku"),
+        ("load", "40 bowls, 12 jars"),
+        ("clay-body", "stoneware"),
+    ):
+        record.tell(firing_id, Account(topic, text, "Ann")).result(10.0)
+    record.find_at_unloading(
+        firing_id,
+        [
+            Finding("pinholes", 3, "top shelf", "on the tenmoku alone"),
+            Finding("a-cracked-lid", 1),
+        ],
+    ).result(10.0)
+
+
 def keep_every_kind(folder: Path) -> dict[str, str]:
     """A record in ``folder``; the ids of its firings by what they show."""
     with Record.open(folder) as record:
@@ -153,6 +210,8 @@ def keep_every_kind(folder: Path) -> dict[str, str]:
                 ],
             ),
         }
+        found["photographed"] = taken_in(record, "healthy-bisque", has_plan=False)
+        photograph(record, folder, found["photographed"])
         look = Observation(38000.0, "6", "3:30", "top", "second shelf")
         record.add_observation(found["healthy"], look, by="Ann").result(10.0)
         record.add_observation(

@@ -9,9 +9,11 @@ from supervisor.commands.files import data_folder, is_there
 from supervisor.core.errors import InputError
 from supervisor.core.units import Unit
 from supervisor.picture.sheets import Paper, Sheet, usual_paper
+from supervisor.picture.thumbnail import can_shrink, thumbnail
 from supervisor.picture.write_report import DRAWN, write_report
 from supervisor.record.export import export_csv, export_json
 from supervisor.record.papers import OFTEN_S, papers_of
+from supervisor.record.photos import PhotoFiles
 from supervisor.record.reviewed import facts_of
 from supervisor.record.schema import FILE_NAME
 from supervisor.record.store import Record
@@ -73,7 +75,13 @@ def run(options: argparse.Namespace) -> int:
             facts = facts_of(record, firing, every_s=OFTEN_S)
             export_json(record, firing.id, options.out, facts)
         else:
-            papers = papers_of(record, firing, unit)
+            papers = papers_of(
+                record,
+                firing,
+                unit,
+                photos=PhotoFiles(folder),
+                shrink=thumbnail if can_shrink() else None,
+            )
             write_report(options.out, papers, _sheet(options, ending), _paper(options, papers.unit))
     print(f"{options.out}: firing {firing.id}")
     return 0

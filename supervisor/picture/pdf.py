@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from supervisor.core.errors import InputError
-from supervisor.picture.scene import STYLES, Anchor, Area, Line, Scene, Text, Tone
+from supervisor.picture.scene import STYLES, Anchor, Area, Line, Picture, Scene, Text, Tone
 from supervisor.picture.spelling import spelt
 
 _FONTS = (
@@ -59,6 +59,8 @@ def pdf_of(scenes: Sequence[Scene]) -> bytes:
         for shape in scene.shapes:
             if isinstance(shape, Text):
                 _write(canvas, shape, bold if shape.bold else regular, scene.height)
+            elif isinstance(shape, Picture):
+                _place(canvas, shape, scene.height)
             else:
                 _paint(canvas, shape, scene.height)
         canvas.showPage()
@@ -83,6 +85,15 @@ def _paint(canvas: Any, shape: Line | Area, height: float) -> None:
         canvas.setLineWidth(style.width)
         canvas.setDash(*((list(style.dash),) if style.dash else ()))
     canvas.drawPath(path, stroke=int(style.stroke is not None), fill=int(is_filled))
+
+
+def _place(canvas: Any, picture: Picture, height: float) -> None:
+    """A JPEG goes into the document as it is."""
+    from reportlab.lib.utils import ImageReader
+
+    x, y = picture.at
+    image = ImageReader(io.BytesIO(picture.data))
+    canvas.drawImage(image, x, height - y - picture.height, picture.width, picture.height)
 
 
 def _write(canvas: Any, text: Text, font: str, height: float) -> None:

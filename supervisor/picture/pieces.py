@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from supervisor.core.report import Block, Column, Lines, Section, Table
+from supervisor.core.report import Column, Lines, Photos, Section, Table
 from supervisor.picture.lettering import folded, harmless, width_of
 from supervisor.picture.scene import Anchor, Line, Role, Shape, Text
 
 GAP = 7.0
 """Between two columns of a table."""
-_LEADING = 1.28
+LEADING = 1.28
 _HEADING = 1.18
 _LEAST_TEXT = 34.0
 _LONGEST_WORD = 0.35
@@ -36,9 +36,11 @@ class Piece:
 
 
 def pieces_of(section: Section, width: float, size: float) -> list[Piece]:
-    """The section's heading and everything below it."""
+    """The section's heading and everything below it but its photos (``album``)."""
     found = [_heading(section.heading, width, size)]
     for block in section.blocks:
+        if isinstance(block, Photos):
+            continue
         if isinstance(block, Lines) and block.is_quiet:
             # The small print of a table does not begin a sheet.
             found[-2:] = [replace(piece, holds_on=True) for piece in found[-2:]]
@@ -46,7 +48,7 @@ def pieces_of(section: Section, width: float, size: float) -> list[Piece]:
     return found
 
 
-def block_pieces(block: Block, width: float, size: float) -> list[Piece]:
+def block_pieces(block: Table | Lines, width: float, size: float) -> list[Piece]:
     """The rows of a table, or sentences."""
     if isinstance(block, Lines):
         role = Role.QUIET if block.is_quiet else Role.TEXT
@@ -68,7 +70,7 @@ def text_pieces(
 ) -> list[Piece]:
     """A paragraph, a piece for each of its lines; its first two and last two stay together."""
     lines = folded(harmless(text), size, width, bold=bold)
-    height = size * _LEADING
+    height = size * LEADING
     return [
         Piece(
             height,
@@ -204,7 +206,7 @@ def _row(
             if line:
                 shapes.append(
                     Text(
-                        (x, size * 1.05 + (n + skip) * size * _LEADING),
+                        (x, size * 1.05 + (n + skip) * size * LEADING),
                         line,
                         size,
                         Role.QUIET if is_head else Role.TEXT,
@@ -214,7 +216,7 @@ def _row(
                     )
                 )
         left += one + GAP
-    height = deepest * size * _LEADING + size * 0.3
+    height = deepest * size * LEADING + size * 0.3
     rule = Role.AXIS if is_head else Role.RULE
     across = min(sum(widths) + GAP * (len(widths) - 1), width)
     shapes.append(Line(((0.0, height), (across, height)), rule))

@@ -15,10 +15,11 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, cast
 
 from supervisor.core.errors import InputError
-from supervisor.picture.scene import PAPER, STYLES, Anchor, Area, Line, Point, Scene, Text
+from supervisor.picture.scene import PAPER, STYLES, Anchor, Area, Line, Picture, Point, Scene, Text
 from supervisor.picture.spelling import spelt
 
 if TYPE_CHECKING:
+    from PIL.Image import Image
     from PIL.ImageDraw import ImageDraw as Brush
     from PIL.ImageFont import FreeTypeFont
 
@@ -48,13 +49,15 @@ def png_of(scene: Scene) -> bytes:
     large = Image.new("RGB", (width * _SMOOTH, height * _SMOOTH), PAPER.light)
     brush = ImageDraw.Draw(large)
     for shape in scene.shapes:
-        if not isinstance(shape, Text):
+        if isinstance(shape, Line | Area):
             _paint(brush, shape, SCALE * _SMOOTH)
     image = large.reduce(_SMOOTH)
     brush = ImageDraw.Draw(image)
     for shape in scene.shapes:
         if isinstance(shape, Text):
             _write(brush, shape)
+        elif isinstance(shape, Picture):
+            _place(image, shape)
     file = io.BytesIO()
     image.save(file, "PNG", optimize=True)
     return file.getvalue()
@@ -73,6 +76,17 @@ def _paint(brush: Brush, shape: Line | Area, scale: float) -> None:
     pieces = [points] if style.dash is None else _dashes(points, style.dash, scale)
     for piece in pieces:
         brush.line(piece, fill=style.stroke.light, width=width, joint="curve")
+
+
+def _place(image: Image, picture: Picture) -> None:
+    from PIL import Image as Images
+
+    size = round(picture.width * SCALE), round(picture.height * SCALE)
+    with Images.open(io.BytesIO(picture.data)) as photo:
+        image.paste(
+            photo.convert("RGB").resize(size),
+            (round(picture.at[0] * SCALE), round(picture.at[1] * SCALE)),
+        )
 
 
 def _dashes(

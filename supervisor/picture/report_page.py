@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from html import escape
 
-from supervisor.core.report import Block, Chart, Lines, Report, Section, Table
+from supervisor.core.report import Block, Chart, Lines, Photo, Photos, Report, Section, Table
 from supervisor.picture.firing_drawing import draw_chart
 from supervisor.picture.lettering import harmless
 from supervisor.picture.page import head_of, look_of
 from supervisor.picture.scene import Scene
 from supervisor.picture.sheets import Paper
-from supervisor.picture.svg import svg_of
+from supervisor.picture.svg import data_uri, svg_of
 
 _MORE = """
 h1 { font-size: 1.6rem; line-height: 1.2; margin: .5rem 0 .3rem; }
@@ -31,6 +31,10 @@ td { vertical-align: top; }
 table { overflow-wrap: break-word; }
 .long { min-width: 11rem; }
 .figure { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
+.album { display: grid; grid-template-columns: repeat(auto-fill, minmax(15rem, 1fr)); gap: 1rem; }
+figure { margin: 0; break-inside: avoid; }
+figure img { display: block; width: auto; max-width: 100%; height: auto; max-height: 24rem; }
+figcaption { font-size: .9375rem; padding-top: .25rem; }
 footer { margin-top: 2rem; color: var(--muted); font-size: .875rem; }
 svg.sheet { display: none; }
 @media print {
@@ -39,6 +43,9 @@ svg.sheet { display: none; }
   .short { font-size: 11pt; }
   .long { min-width: 0; }
   tr { break-inside: avoid; }
+  .album { grid-template-columns: 1fr 1fr; }
+  figure img { max-height: 75mm; }
+  figcaption { font-size: 9pt; }
 }
 """
 _LONG = 22
@@ -96,7 +103,19 @@ def _block(block: Block, heading: str) -> list[str]:
     if isinstance(block, Lines):
         quiet = ' class="quiet"' if block.is_quiet else ""
         return [f'<p{quiet} dir="auto">{_said(line)}</p>' for line in block.lines]
+    if isinstance(block, Photos):
+        figures = [part for photo in block.photos for part in _figure(photo)]
+        return ['<div class="album">', *figures, "</div>"]
     return _table(block, heading)
+
+
+def _figure(photo: Photo) -> list[str]:
+    alt = escape(harmless(photo.caption)) or "a photo of the firing"
+    size = f'width="{photo.width_px}" height="{photo.height_px}"'
+    parts = ["<figure>", f'<img src="{data_uri(photo.data, photo.kind)}" alt="{alt}" {size}>']
+    if photo.caption:
+        parts.append(f'<figcaption dir="auto">{_said(photo.caption)}</figcaption>')
+    return [*parts, "</figure>"]
 
 
 def _table(table: Table, heading: str) -> list[str]:

@@ -138,7 +138,21 @@ class Text:
     part: str = ""
 
 
-Shape = Line | Area | Text
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A photo with its top left corner ``at``: the bytes of a file of this ``kind`` (jpeg, png or
+    webp), and ``words`` for those who can't see it."""
+
+    at: Point
+    width: float
+    height: float
+    data: bytes
+    kind: str
+    words: str
+    part: str = "photo"
+
+
+Shape = Line | Area | Text | Picture
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +174,7 @@ def moved(shapes: Iterable[Shape], right: float, down: float) -> tuple[Shape, ..
 
     return tuple(
         replace(shape, at=at(shape.at))
-        if isinstance(shape, Text)
+        if isinstance(shape, Text | Picture)
         else replace(shape, points=tuple(map(at, shape.points)))
         for shape in shapes
     )

@@ -10,8 +10,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from enum import StrEnum
 
-from supervisor.core.report import Chart, Lines, Report, Section, Table
+from supervisor.core.report import Chart, Lines, Photo, Photos, Report, Section, Table
 from supervisor.core.units import Unit
+from supervisor.picture.album import album_pieces, strip_piece
 from supervisor.picture.firing_drawing import draw_chart
 from supervisor.picture.lettering import cut, folded, harmless, width_of
 from supervisor.picture.pieces import Piece, left_out, pieces_of, text_pieces
@@ -49,6 +50,11 @@ _BINDER_PLOT = 255.0
 _WALL_SIZES = (9.5, 9.0, 8.5, 8.0, 7.5, 7.0)
 _WALL_LEAST_PLOT, _WALL_MOST_PLOT, _LOW_PLOT = 165.0, 330.0, 125.0
 """The chart gives way last, before anything is cut."""
+_STRIP, _LOW_STRIP, _EASY = 118.0, 102.0, 7.5
+"""A row of photos for the wall: letters give way to it down to a size that is easily read, then
+the chart."""
+_PHOTOS_SHARE = 0.5
+"""Of the room to spare; the chart grows into the rest."""
 _GUTTER = 16.0
 _LEAST_ROWS = 2
 _FULL_WIDTH = frozenset({"steps", "events"})
@@ -63,7 +69,7 @@ def binder_sheets(report: Report, chart: Chart, paper: Paper) -> list[Scene]:
         _picture(chart, across, _BINDER_PLOT, _BINDER_SIZE - 1.0),
     ]
     for section in report.sections:
-        flow += pieces_of(section, across, _BINDER_SIZE)
+        flow += _with_photos(section, across)
     pages = _paginated(flow, height - 2.0 * MARGIN - _FOOT)
     return [
         _sheet(
@@ -77,6 +83,18 @@ def binder_sheets(report: Report, chart: Chart, paper: Paper) -> list[Scene]:
     ]
 
 
+def _with_photos(section: Section, across: float) -> list[Piece]:
+    pieces = pieces_of(section, across, _BINDER_SIZE)
+    photos = _photos_of(section)
+    # The heading, then the photos, then what is said of those that can't be shown.
+    return [pieces[0], *album_pieces(photos, across, _BINDER_SIZE), *pieces[1:]]
+
+
+def _photos_of(section: Section | None) -> Sequence[Photo]:
+    blocks = () if section is None else section.blocks
+    return [photo for block in blocks if isinstance(block, Photos) for photo in block.photos]
+
+
 def wall_sheet(report: Report, chart: Chart, paper: Paper) -> Scene:
     """The most important, on one sheet."""
     width, height = paper.size
@@ -85,12 +103,17 @@ def wall_sheet(report: Report, chart: Chart, paper: Paper) -> Scene:
     half = (across - _GUTTER) / 2.0
     first = [section for section in report.wall if section.key in _FULL_WIDTH]
     rest = [section for section in report.wall if section.key not in _FULL_WIDTH]
-    tries = [(size, _WALL_LEAST_PLOT) for size in _WALL_SIZES]
-    for size, least_plot in (*tries, (_WALL_SIZES[-1], _LOW_PLOT)):
+    photos = _photos_of(report.section("photos"))
+    tries = [(size, _WALL_LEAST_PLOT, 0.0) for size in _WALL_SIZES]
+    if photos:
+        easy = [size for size in _WALL_SIZES if size >= _EASY]
+        with_strip = [(size, _WALL_LEAST_PLOT, _STRIP) for size in easy]
+        tries = [*with_strip, (easy[-1], _LOW_PLOT, _LOW_STRIP), *tries]
+    for size, least_plot, strip_height in (*tries, (_WALL_SIZES[-1], _LOW_PLOT, 0.0)):
         top = _opening(report, across, size + 0.5)
         wide = [piece for section in first for piece in pieces_of(section, across, size)]
         least = _picture(chart, across, least_plot, size - 0.5)
-        left = room - least.height - _height([*top, *wide])
+        left = room - least.height - _height([*top, *wide]) - strip_height
         columns = _two_columns([pieces_of(section, half, size) for section in rest])
         dropped: list[str] = []
         if max(map(_height, columns)) <= left:
@@ -98,12 +121,18 @@ def wall_sheet(report: Report, chart: Chart, paper: Paper) -> Scene:
     else:
         columns, dropped = _cut_columns(rest, half, size, left)
     spare = left - max(map(_height, columns))
+    strip = strip_piece(photos, across, size, strip_height + spare * _PHOTOS_SHARE)
+    spare += strip_height - (0.0 if strip is None else strip.height)
+    if photos and strip is None:
+        dropped = [*dropped, "the photos"]
     plot = min(least_plot + max(spare, 0.0), _WALL_MOST_PLOT)
     above = [*top, _picture(chart, across, plot, size - 0.5), *wide]
     shapes = list(_stacked(above, MARGIN, MARGIN))
     y = MARGIN + _height(above)
     for place, column in enumerate(columns):
         shapes += _stacked(column, MARGIN + place * (half + _GUTTER), y)
+    if strip is not None:
+        shapes += _stacked([strip], MARGIN, MARGIN + room - strip.height)
     more = f"not on this sheet: {', '.join(dropped)}" if dropped else ""
     return _sheet(report, chart, paper, tuple(shapes), more)
 
@@ -206,6 +235,8 @@ def _cut_columns(
 def _cut_to(section: Section, set_: Callable[[Section], list[Piece]], room: float) -> list[Piece]:
     """The section with as many rows as there is room for; nothing where that is hardly any."""
     for place, block in enumerate(section.blocks):
+        if isinstance(block, Photos):
+            continue
         count = len(block.rows) if isinstance(block, Table) else len(block.lines)
         before = section.blocks[:place]
         for kept in range(count - 1, _LEAST_ROWS - 1, -1):

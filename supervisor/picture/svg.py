@@ -7,10 +7,11 @@ element also has its role as a class, by which a page may give it other colours,
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections.abc import Sequence
 from html import escape
 
-from supervisor.picture.scene import STYLES, Area, Line, Point, Scene, Shape, Text
+from supervisor.picture.scene import STYLES, Area, Line, Picture, Point, Scene, Shape, Text
 
 FONTS = "system-ui, -apple-system, 'Segoe UI', Roboto, 'DejaVu Sans', 'Liberation Sans', sans-serif"
 
@@ -41,7 +42,20 @@ def svg_file(scene: Scene) -> str:
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{svg_of(scene)}'
 
 
+def data_uri(data: bytes, kind: str) -> str:
+    """A picture as an address that holds it (RFC 2397)."""
+    return f"data:image/{kind};base64,{b64encode(data).decode()}"
+
+
 def _element(shape: Shape) -> str:
+    if isinstance(shape, Picture):
+        x, y = shape.at
+        return (
+            f'<image data-part="{shape.part}" x="{_figure(x)}" y="{_figure(y)}" '
+            f'width="{_figure(shape.width)}" height="{_figure(shape.height)}" '
+            f'href="{data_uri(shape.data, shape.kind)}"><title>{escape(shape.words)}</title>'
+            "</image>"
+        )
     part = f' data-part="{shape.part}"' if shape.part else ""
     named = f'class="{shape.role.value}"{part}'
     if isinstance(shape, Text):

@@ -5,24 +5,48 @@ Knows where the record keeps it and how clocks are written; works nothing out an
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime, timedelta
 
-from supervisor.core.report import Alarm, Papers, Told
+from supervisor.core.defects import DEFECTS
+from supervisor.core.report import Alarm, Found, Papers, Told
 from supervisor.core.review import FiringFacts
 from supervisor.core.schedule import Schedule, Timeline
 from supervisor.core.units import Unit
 from supervisor.core.watch.settings import WatchSettings
 from supervisor.record.looking import RecordReader
+from supervisor.record.photos import PhotoFiles
+from supervisor.record.photos_shown import Shrink, photos_shown
 from supervisor.record.reviewed import facts_from, plan_of, reviewer_of
 from supervisor.record.rows import Firing, Mode
+from supervisor.record.unloading import Account
 
 OFTEN_S = 5.0
 """A kiln's facts are the same to a tenth of a degree, in a fraction of the time."""
 
 
-def papers_of(record: RecordReader, firing: Firing, unit: Unit | None = None) -> Papers:
-    """The papers of a firing, in ``unit`` or else in the scale that it was fired in."""
+_TOPICS = {
+    "load": "Load",
+    "glazes": "Glazes",
+    "result": "Result",
+    "traced": "Traced on unloading",
+}
+"""Usual topics of accounts as people call them, in the order in which they are told; what is none
+of them comes between, under its own name."""
+
+
+def papers_of(
+    record: RecordReader,
+    firing: Firing,
+    unit: Unit | None = None,
+    *,
+    photos: PhotoFiles | None = None,
+    shrink: Shrink | None = None,
+) -> Papers:
+    """The papers of a firing, in ``unit`` or else in the scale that it was fired in.
+
+    ``photos`` says where its photos lie, if they are to be shown; ``shrink`` makes them smaller.
+    """
     reviewer = reviewer_of(record, firing, every_s=OFTEN_S)
     facts = facts_from(record, firing, reviewer)
     schedule = plan_of(firing)
@@ -54,12 +78,41 @@ def papers_of(record: RecordReader, firing: Firing, unit: Unit | None = None) ->
         if is_told
         else None,
         notes=tuple(Told(note.elapsed_s, note.text, note.by) for note in record.notes(firing.id)),
+        accounts=tuple(_told(record.accounts(firing.id))),
+        findings=tuple(
+            Found(_name_of(one.key), one.place, one.level, one.text or "")
+            for one in record.findings(firing.id)
+        ),
+        photos=() if photos is None else photos_shown(record.photos(firing.id), photos, shrink),
         begun=_begun(firing.started_label),
         clock=clock_of(firing.started_label),
         is_open=firing.is_open,
         is_simulated=firing.mode is Mode.SIMULATION,
         messages_unit=firing.units if kept is None else kept.units,
     )
+
+
+def _told(accounts: Iterable[Account]) -> Iterator[tuple[str, str]]:
+    """Heading and text of each account: load, glazes, result, others, what was traced."""
+    order = list(_TOPICS)
+    for one in sorted(
+        accounts,
+        key=lambda account: (
+            order.index(account.topic) if account.topic in _TOPICS else len(order) - 1.5,
+            account.topic,
+        ),
+    ):
+        yield _TOPICS.get(one.topic, _name_of(one.topic).capitalize()), one.text
+
+
+def _name_of(key: str) -> str:
+    """A finding's or topic's key for people: the defect's own name where it is one."""
+    if key in _DEFECT_NAMES:
+        return _DEFECT_NAMES[key]
+    return " ".join(key.replace("-", " ").replace("_", " ").replace(".", " ").split()) or key
+
+
+_DEFECT_NAMES = {kind.value: one.title for kind, one in DEFECTS.items()}
 
 
 def _laid(schedule: Schedule | None, facts: FiringFacts) -> Timeline | None:

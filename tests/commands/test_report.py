@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import csv
+import io
 import json
+import re
 import sys
+from base64 import b64decode
 from html.parser import HTMLParser
 from pathlib import Path
 from xml.etree import ElementTree
@@ -12,10 +15,13 @@ from xml.etree import ElementTree
 import numpy as np
 import numpy.typing as npt
 import pytest
+from PIL import Image
 from playwright.async_api import Browser
 from scipy.integrate import cumulative_trapezoid
 
+from supervisor.commands import report
 from supervisor.core.heatwork import CONES
+from supervisor.record import photos_shown
 from supervisor.record.store import Record
 from tests.commands.conftest import Spyhole
 from tests.reports import HOSTILE, keep_every_kind
@@ -42,6 +48,7 @@ class Page(HTMLParser):
         self.said: list[str] = []
         self.tags: set[str] = set()
         self.asks_for: list[str] = []
+        self.captions: list[str] = []
         self._section = ""
         self._into: list[str] | None = None
         self.feed(text)
@@ -57,8 +64,8 @@ class Page(HTMLParser):
         elif tag in ("td", "th"):
             self._into = self.rows[self._section][-1]
             self._into.append("")
-        elif tag in ("p", "h1", "h2"):
-            self._into = self.said
+        elif tag in ("p", "h1", "h2", "figcaption"):
+            self._into = self.captions if tag == "figcaption" else self.said
             self._into.append("")
 
     def handle_data(self, data: str) -> None:
@@ -66,7 +73,7 @@ class Page(HTMLParser):
             self._into[-1] += data.replace("\u00a0", " ")
 
     def handle_endtag(self, tag: str) -> None:
-        if tag in ("td", "th", "p", "h1", "h2"):
+        if tag in ("td", "th", "p", "h1", "h2", "figcaption"):
             self._into = None
 
 
@@ -288,6 +295,86 @@ def test_the_page_needs_nothing_and_runs_nothing(
     assert "url(" not in text
     assert "<script>alert(1)</script> & back ]]> “quoted”" in page.rows["notes"][1]
     assert HOSTILE not in text
+
+
+def shown_in(text: str) -> list[Image.Image]:
+    """The photos of a page, decoded."""
+    found = re.findall(r'<img src="data:image/(\w+);base64,([^"]+)"', text)
+    return [Image.open(io.BytesIO(b64decode(data))) for _, data in found]
+
+
+def test_photos_are_in_the_page_small_and_the_right_way_up(
+    spyhole: Spyhole, kept: tuple[Path, dict[str, str]], tmp_path: Path
+) -> None:
+    folder, ids = kept
+    text = reported(spyhole, folder, ids["photographed"], tmp_path / "r.html")
+    page, photos = Page(text), shown_in(text)
+    assert page.asks_for == [url for url in page.asks_for if url.startswith("data:image/jpeg;")]
+    assert [photo.size for photo in photos] == [(1000, 750), (562, 1000), (750, 1000), (1000, 125)]
+    # Turned by a quarter to the right, the dark upper half of what is stored is the right one.
+    red, _, blue = photos[2].convert("RGB").getpixel((150, 500))  # type: ignore[misc]
+    assert (red < 60, blue > 130) == (True, True)
+    assert max(photos[2].convert("RGB").getpixel((600, 500))) < 30  # type: ignore[arg-type]
+    assert page.captions[:1] == ["the whole load"]
+    assert page.captions[1].startswith("Third shelf, left: <script>alert(1)</script> & back ]]>")
+    assert page.captions[2:] == ["a tile, laid flat"]
+    assert "Photo 5 (“the jar”): its file is gone or spoilt." in page.said
+    assert page.rows["findings"] == [
+        ["what", "where", "how much, of 10", "note"],
+        ["a cracked lid", "", "1", ""],
+        ["pinholes", "top shelf", "3", "on the tenmoku alone"],
+    ]
+    at = page.said.index("Load: 40 bowls, 12 jars")
+    assert page.said[at + 1].startswith("Glazes: celadon <script>")
+    assert page.said[at + 2 : at + 5] == [
+        "Result: Celadon thin and blue.",
+        "Tenmoku ran on two jars.",
+        "Clay body: stoneware",
+    ]
+
+
+def test_without_anything_to_make_them_smaller_photos_are_shown_as_they_are(
+    spyhole: Spyhole,
+    kept: tuple[Path, dict[str, str]],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    folder, ids = kept
+    monkeypatch.setattr(report, "can_shrink", lambda: False)
+    text = reported(spyhole, folder, ids["photographed"], tmp_path / "r.html")
+    assert [photo.size[0] for photo in shown_in(text)] == [1600, 900, 1600, 2400]
+    with Record.open_to_read(folder) as record:
+        photos = record.photos(ids["photographed"])
+        most = photos[0].bytes + photos[1].bytes
+        monkeypatch.setattr(photos_shown, "_MOST_WHOLE_BYTES", most)
+        few = Page(reported(spyhole, folder, ids["photographed"], tmp_path / "few.html"))
+    assert len(few.asks_for) == 2
+    assert "Photo 4 (“a tile, laid flat”): it is too large to be shown here." in few.said
+
+
+def test_the_wall_has_a_few_photos_also_as_an_image(
+    spyhole: Spyhole, kept: tuple[Path, dict[str, str]], tmp_path: Path
+) -> None:
+    folder, ids = kept
+    id_ = ids["photographed"]
+    svg = ElementTree.fromstring(reported(spyhole, folder, id_, tmp_path / "r.svg"))
+    places = svg.findall("{http://www.w3.org/2000/svg}image")
+    assert len(places) == 4
+    assert spyhole("report", id_, "--out", tmp_path / "r.png", "--data", folder).code == 0
+    with Image.open(tmp_path / "r.png") as sheet:
+        for place, colour in zip(places, [(200, 60, 40), (40, 120, 60)], strict=False):
+            x, y, width, height = (float(place.get(k, "")) for k in ("x", "y", "width", "height"))
+            upper, lower = (
+                sheet.getpixel((int(2.0 * (x + width / 2.0)), int(2.0 * (y + height * part))))
+                for part in (0.25, 0.75)
+            )
+            assert lower == pytest.approx(colour, abs=12)
+            assert upper == pytest.approx((0, 0, 0), abs=12)
+    document = json.loads(reported(spyhole, folder, id_, tmp_path / "r.json"))
+    assert [photo["caption"] for photo in document["photos"]][::3] == [
+        "the whole load",
+        "a tile, laid flat",
+    ]
 
 
 def test_the_wall_s_sheet_is_a_drawing_and_an_image_too(

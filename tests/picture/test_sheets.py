@@ -4,26 +4,29 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 
 import pytest
 
 from supervisor.core.report import Papers, chart_of, report_of
-from supervisor.core.report.blocks import Lines, Report
+from supervisor.core.report.blocks import Lines, Report, Table
 from supervisor.core.units import Unit
 from supervisor.picture.firing_drawing import draw_chart
 from supervisor.picture.lettering import harmless, width_of
 from supervisor.picture.pdf import _fonts, _spelt, pdf_of
 from supervisor.picture.room import Box, box_of
-from supervisor.picture.scene import STYLES, Area, Line, Role, Scene, Text
+from supervisor.picture.scene import STYLES, Area, Line, Picture, Role, Scene, Text
 from supervisor.picture.sheets import Paper, binder_sheets, wall_sheet
+from supervisor.picture.thumbnail import thumbnail
 from supervisor.record.papers import papers_of
+from supervisor.record.photos import PhotoFiles
 from supervisor.record.store import Record
 from tests.reports import HOSTILE, LONG_KILN, keep_every_kind
 
 KINDS = (
     "healthy", "stalled", "fahrenheit", "reduced", "uneven", "broken", "short", "planless",
-    "blind", "named",
+    "blind", "named", "photographed",
 )  # fmt: skip
 EVERY_KIND = pytest.mark.parametrize("kind", KINDS)
 _HAIR = 0.3
@@ -36,7 +39,10 @@ def papers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Papers]:
     ids = keep_every_kind(folder)
     assert tuple(ids) == KINDS
     with Record.open_to_read(folder) as record:
-        return {kind: papers_of(record, record.firing(id_)) for kind, id_ in ids.items()}
+        return {
+            kind: papers_of(record, record.firing(id_), photos=PhotoFiles(folder), shrink=thumbnail)
+            for kind, id_ in ids.items()
+        }
 
 
 def sheets_of(one: Papers, paper: Paper) -> list[Scene]:
@@ -68,6 +74,53 @@ def test_no_text_covers_another_or_leaves_the_sheet(papers: dict[str, Papers], k
             room = Box(0.0, 0.0, *paper.size)
             assert [text for text in texts(scene) if not room.holds(box_of(text))] == []
             assert list(covered(scene)) == []
+
+
+def pictures(scene: Scene) -> list[tuple[Picture, Box]]:
+    """The photos of a sheet, and where they are."""
+    return [
+        (s, Box(s.at[0], s.at[1], s.at[0] + s.width, s.at[1] + s.height))
+        for s in scene.shapes
+        if isinstance(s, Picture)
+    ]
+
+
+def test_photos_keep_their_proportions_and_clear_of_all_else(papers: dict[str, Papers]) -> None:
+    photos = papers["photographed"].photos
+    for paper in Paper:
+        wall, *binder = sheets_of(papers["photographed"], paper)
+        shown = [picture for scene in binder for picture, _ in pictures(scene)]
+        assert [picture.data for picture in shown] == [photo.data for photo in photos if photo.data]
+        assert 2 <= len(pictures(wall)) <= 4
+        for scene in (wall, *binder):
+            room = Box(0.0, 0.0, *paper.size)
+            boxes = [box for _, box in pictures(scene)]
+            for place, (picture, box) in enumerate(pictures(scene)):
+                photo = next(one for one in photos if one.data == picture.data)
+                proportion = photo.width_px / photo.height_px
+                assert picture.width / picture.height == pytest.approx(proportion, rel=0.01)
+                assert room.holds(box)
+                assert [text for text in texts(scene) if box_of(text).meets(box)] == []
+                assert not any(box.meets(other) for other in boxes[place + 1 :])
+
+
+def test_the_binder_has_captions_whole(papers: dict[str, Papers]) -> None:
+    _, *binder = sheets_of(papers["photographed"], Paper.A4)
+    said = "".join(
+        "".join(text.text.split()) for scene in binder for text in texts(scene, "caption")
+    )
+    for photo in papers["photographed"].photos:
+        if photo.data:
+            assert "".join(harmless(photo.caption).split()) in said
+
+
+def test_the_pdf_has_the_photos_as_they_are(papers: dict[str, Papers]) -> None:
+    _, *binder = sheets_of(papers["photographed"], Paper.A4)
+    made = pdf_of(binder)
+    shown = [photo for photo in papers["photographed"].photos if photo.data]
+    assert made.count(b"/Subtype /Image") == len(shown)
+    assert made.count(b"/DCTDecode") == len(shown)
+    assert made == pdf_of(binder)
 
 
 @EVERY_KIND
@@ -120,7 +173,7 @@ def test_the_binder_loses_no_word(papers: dict[str, Papers], kind: str) -> None:
             if isinstance(block, Lines):
                 for line in block.lines:
                     assert "".join(harmless(line).split()) in lines
-            else:
+            elif isinstance(block, Table):
                 for row in block.rows:
                     for cell in row:
                         for word in harmless(cell).split():
@@ -146,6 +199,17 @@ def test_the_wall_says_what_it_leaves_out(papers: dict[str, Papers]) -> None:
     for heading in missing:
         assert heading[1:].split(",")[0] in said or said.endswith("…")
     assert missing
+
+
+def test_the_wall_shows_photos_or_says_that_there_are_some(papers: dict[str, Papers]) -> None:
+    shown = {}
+    for kind in ("named", "stalled", "photographed"):
+        one = replace(papers[kind], photos=papers["photographed"].photos)
+        sheet = wall_sheet(report_of(one), chart_of(one), Paper.A4)
+        said = " ".join(t.text for t in texts(sheet, "page"))
+        shown[kind] = bool(pictures(sheet))
+        assert said.endswith(("the photos", "…")) is not shown[kind]
+    assert shown == {"named": False, "stalled": False, "photographed": True}
 
 
 def test_a_quiet_firing_has_its_whole_wall_report_on_the_sheet(papers: dict[str, Papers]) -> None:

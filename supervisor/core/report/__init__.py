@@ -4,9 +4,18 @@ Made once for every form of the report (page, printed sheet, picture). Everythin
 and seconds; what comes out is text in the reader's scale. Knows no geometry, no fonts, no files.
 """
 
-from supervisor.core.report.blocks import Block, Column, Lines, Report, Section, Table
+from supervisor.core.report.blocks import (
+    Block,
+    Column,
+    Lines,
+    Photo,
+    Photos,
+    Report,
+    Section,
+    Table,
+)
 from supervisor.core.report.chart import Bar, Chart, ConeMark, chart_of
-from supervisor.core.report.papers import Alarm, Papers, Photo, Told
+from supervisor.core.report.papers import Alarm, Found, Papers, Told
 from supervisor.core.report.tell import report_of
 
 __all__ = [
@@ -16,9 +25,11 @@ __all__ = [
     "Chart",
     "Column",
     "ConeMark",
+    "Found",
     "Lines",
     "Papers",
     "Photo",
+    "Photos",
     "Report",
     "Section",
     "Table",

@@ -30,7 +30,27 @@ class Lines:
     is_quiet: bool = False
 
 
-Block = Table | Lines
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """A picture of the ware: the bytes of its file (``kind`` is jpeg, png or webp), its size in
+    pixels and what was written below it. Without bytes, ``lacks`` says why it can't be shown."""
+
+    data: bytes
+    kind: str
+    width_px: int
+    height_px: int
+    caption: str = ""
+    lacks: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Photos:
+    """Pictures with what is written below each; all of them have bytes."""
+
+    photos: tuple[Photo, ...]
+
+
+Block = Table | Lines | Photos
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from supervisor.core.events import Kind, Value
+from supervisor.core.report.blocks import Photo
 from supervisor.core.review import FiringFacts
 from supervisor.core.review.trace import Trace
 from supervisor.core.schedule import Timeline
@@ -37,15 +38,13 @@ class Told:
 
 
 @dataclass(frozen=True, slots=True)
-class Photo:
-    """A picture of the ware: the bytes of its file (``kind`` is jpeg, png or webp), its size in
-    pixels and what was written below it."""
+class Found:
+    """A tick at unloading: what, where in the kiln (empty: everywhere), how much of it, 1 to 10."""
 
-    data: bytes
-    kind: str
-    width_px: int
-    height_px: int
-    caption: str = ""
+    what: str
+    where: str = ""
+    level: int = 1
+    text: str = ""
 
 
 def _no_clock(_: float) -> str | None:
@@ -72,6 +71,7 @@ class Papers:
     alarms: tuple[Alarm, ...] | None = None
     notes: tuple[Told, ...] = ()
     accounts: tuple[tuple[str, str], ...] = ()
+    findings: tuple[Found, ...] = ()
     photos: tuple[Photo, ...] = ()
     begun: str | None = None
     clock: Callable[[float], str | None] = _no_clock

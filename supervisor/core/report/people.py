@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from supervisor.core.alerts.titles import title_of
 from supervisor.core.events import Severity
-from supervisor.core.report.blocks import Block, Column, Lines, Section, Table
+from supervisor.core.report.blocks import Block, Column, Lines, Photos, Section, Table
 from supervisor.core.report.cells import degrees, minutes
 from supervisor.core.report.handled import alarm_of, handled, stood_s
 from supervisor.core.report.papers import Papers
@@ -89,8 +89,43 @@ def accounts_section(papers: Papers) -> Section | None:
     """Load and result, as people tell them."""
     if not papers.accounts:
         return None
-    lines = tuple(f"{heading}: {text}" for heading, text in papers.accounts)
-    return Section("accounts", "Load and result", (Lines(lines),))
+    lines = []
+    for heading, text in papers.accounts:
+        first, *further = [line for line in text.splitlines() if line.strip()] or [""]
+        lines += [f"{heading}: {first}", *further]
+    return Section("accounts", "Load and result", (Lines(tuple(lines)),))
+
+
+def findings_section(papers: Papers) -> Section | None:
+    """What was ticked on unloading."""
+    found = papers.findings
+    if not found:
+        return None
+    # A column that says nothing of anything is left out.
+    cells: list[tuple[Column, list[str]]] = [
+        (Column("what"), [one.what for one in found]),
+        (Column("where"), [one.where for one in found]),
+    ]
+    if any(one.level > 1 for one in found):
+        cells.append((Column("how much, of 10", True), [str(one.level) for one in found]))
+    cells.append((Column("note"), [one.text for one in found]))
+    kept = [(column, texts) for column, texts in cells if any(texts)]
+    rows = tuple(zip(*(texts for _, texts in kept), strict=True))
+    return Section("findings", "Found on unloading", (Table(tuple(c for c, _ in kept), rows),))
+
+
+def photos_section(papers: Papers) -> Section | None:
+    """The photos with what is written below them, and those that can't be shown by name."""
+    if not papers.photos:
+        return None
+    shown = tuple(photo for photo in papers.photos if photo.data)
+    lacking = tuple(
+        f"Photo {number}{f' (“{photo.caption}”)' if photo.caption else ''}: {photo.lacks}."
+        for number, photo in enumerate(papers.photos, start=1)
+        if not photo.data
+    )
+    blocks: list[Block] = [Photos(shown)] if shown else []
+    return Section("photos", "Photos", (*blocks, *([Lines(lacking, True)] if lacking else [])))
 
 
 def blind_section(papers: Papers) -> Section | None:

@@ -10,7 +10,9 @@ from supervisor.core.report.people import (
     accounts_section,
     blind_section,
     events_section,
+    findings_section,
     notes_section,
+    photos_section,
     readings_section,
     words_section,
 )
@@ -39,6 +41,8 @@ _IN_ORDER = (
     blind_section,
     notes_section,
     accounts_section,
+    findings_section,
+    photos_section,
     readings_section,
 )
 
@@ -50,6 +54,7 @@ _WALL = (
     guarded_section,
     reduction_section,
     accounts_section,
+    findings_section,
     blind_section,
     evenness_section,
     cooling_section,

@@ -11,7 +11,7 @@ from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
 from supervisor.picture.drawing import NARROW, WIDE, draw_plan
 from supervisor.picture.plan import Plan
-from supervisor.picture.scene import Area, Scene, Text
+from supervisor.picture.scene import Area, Picture, Scene, Text
 from web import plans as page
 
 
@@ -73,6 +73,7 @@ def _drawing_shape(scene: Scene) -> page.Drawing:
                 is_area=isinstance(shape, Area),
             )
             for shape in scene.shapes
+            if not isinstance(shape, Picture)  # a plan has no photos
         ],
     )
 

@@ -19,9 +19,11 @@ from supervisor.core.errors import InputError, SpyholeError
 from supervisor.core.units import Unit
 from supervisor.picture.page import style_hash
 from supervisor.picture.sheets import Paper, Sheet, usual_paper
+from supervisor.picture.thumbnail import can_shrink, thumbnail
 from supervisor.picture.write_report import drawn_report
 from supervisor.record.looking import RecordReader
 from supervisor.record.papers import papers_of
+from supervisor.record.photos import PhotoFiles
 
 _NICER = 5
 """The kiln's readings come first."""
@@ -39,7 +41,13 @@ def work(order: dict[str, Any]) -> tuple[dict[str, Any], bytes]:
         if firing.id != order["firing"]:
             why = f'there is no firing "{order["firing"]}" in the record'
             return {"why": why, "is_unknown": True}, b""
-        papers = papers_of(record, firing, Unit(order["units"]) if order["units"] else None)
+        papers = papers_of(
+            record,
+            firing,
+            Unit(order["units"]) if order["units"] else None,
+            photos=PhotoFiles(Path(order["photos"])),
+            shrink=thumbnail if can_shrink() else None,
+        )
     paper = Paper(order["paper"]) if order["paper"] else usual_paper(papers.unit)
     made = drawn_report(f".{order['form']}", papers, Sheet(order["sheet"]), paper)
     style = style_hash(made.decode()) if order["form"] == "html" else None
