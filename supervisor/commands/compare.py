@@ -18,6 +18,7 @@ from supervisor.core.review import Reviewer
 from supervisor.core.schedule import Schedule
 from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
+from supervisor.picture.paper import Paper, usual_paper
 from supervisor.picture.write_compare import write_comparison
 from supervisor.record.looking import RecordReader
 from supervisor.record.papers import OFTEN_S
@@ -57,7 +58,12 @@ def describe(parser: argparse.ArgumentParser) -> None:
         "way up; peak: from the beginning of the hold; default: time",
     )
     parser.add_argument(
-        "--out", type=Path, metavar="FILE", help="draw it into FILE: .html, .svg or .png"
+        "--out", type=Path, metavar="FILE", help="draw it into FILE: .html, .pdf, .svg or .png"
+    )
+    parser.add_argument(
+        "--paper",
+        choices=[paper.value for paper in Paper],
+        help="size of a .pdf's sheets; default: letter where °F is shown, else a4",
     )
     parser.add_argument(
         "--units", choices=["C", "F"], help="scale to show; default: that of the first firing"
@@ -84,7 +90,8 @@ def run(options: argparse.Namespace) -> int:
         reference, others = planned_subject(schedule, subjects[0].facts.start_c), subjects
     comparisons = compared(reference, others, Align(options.align))
     if options.out is not None:
-        write_comparison(options.out, comparisons, words)
+        paper = Paper(options.paper) if options.paper is not None else usual_paper(unit)
+        write_comparison(options.out, comparisons, words, paper)
     if options.json:
         print_json(document(comparisons, words))
         return 0

@@ -8,7 +8,8 @@ from pathlib import Path
 from supervisor.commands.files import data_folder, is_there
 from supervisor.core.errors import InputError
 from supervisor.core.units import Unit
-from supervisor.picture.sheets import Paper, Sheet, usual_paper
+from supervisor.picture.paper import Paper, usual_paper
+from supervisor.picture.sheets import Sheet
 from supervisor.picture.thumbnail import can_shrink, thumbnail
 from supervisor.picture.write_report import DRAWN, write_report
 from supervisor.record.export import export_csv, export_json

@@ -13,8 +13,8 @@ from supervisor.core.report import Block, Chart, Lines, Photo, Photos, Report, S
 from supervisor.picture.firing_drawing import draw_chart
 from supervisor.picture.lettering import harmless
 from supervisor.picture.page import head_of, look_of
+from supervisor.picture.paper import Paper
 from supervisor.picture.scene import Scene
-from supervisor.picture.sheets import Paper
 from supervisor.picture.svg import data_uri, svg_of
 
 _MORE = """

@@ -11,24 +11,12 @@ from dataclasses import replace
 from enum import StrEnum
 
 from supervisor.core.report import Chart, Lines, Photo, Photos, Report, Section, Table
-from supervisor.core.units import Unit
 from supervisor.picture.album import album_pieces, strip_piece
 from supervisor.picture.firing_drawing import draw_chart
-from supervisor.picture.lettering import cut, folded, harmless, width_of
+from supervisor.picture.lettering import cut, folded, harmless
+from supervisor.picture.paper import MARGIN, Head, Paper, paginated, room_of, sheet_of, stacked
 from supervisor.picture.pieces import Piece, left_out, pieces_of, text_pieces
-from supervisor.picture.scene import Anchor, Line, Role, Scene, Shape, Text, moved
-
-
-class Paper(StrEnum):
-    """A size of paper."""
-
-    A4 = "a4"
-    LETTER = "letter"
-
-    @property
-    def size(self) -> tuple[float, float]:
-        """Width and height in points (ISO 216; ANSI/ASME Y14.1)."""
-        return (595.28, 841.89) if self is Paper.A4 else (612.0, 792.0)
+from supervisor.picture.scene import Role, Scene, Shape, Text, moved
 
 
 class Sheet(StrEnum):
@@ -38,13 +26,6 @@ class Sheet(StrEnum):
     BINDER = "binder"
 
 
-def usual_paper(unit: Unit) -> Paper:
-    """The paper of those who read this scale."""
-    return Paper.LETTER if unit is Unit.F else Paper.A4
-
-
-MARGIN = 34.0
-_FOOT = 20.0
 _BINDER_SIZE = 9.0
 _BINDER_PLOT = 255.0
 _WALL_SIZES = (9.5, 9.0, 8.5, 8.0, 7.5, 7.0)
@@ -62,15 +43,14 @@ _FULL_WIDTH = frozenset({"steps", "events"})
 
 def binder_sheets(report: Report, chart: Chart, paper: Paper) -> list[Scene]:
     """Everything, on as many sheets as it takes."""
-    width, height = paper.size
-    across = width - 2.0 * MARGIN
+    across, down = room_of(paper)
     flow = [
         *_opening(report, across, _BINDER_SIZE),
         _picture(chart, across, _BINDER_PLOT, _BINDER_SIZE - 1.0),
     ]
     for section in report.sections:
         flow += _with_photos(section, across)
-    pages = _paginated(flow, height - 2.0 * MARGIN - _FOOT)
+    pages = paginated(flow, down)
     return [
         _sheet(
             report,
@@ -97,9 +77,7 @@ def _photos_of(section: Section | None) -> Sequence[Photo]:
 
 def wall_sheet(report: Report, chart: Chart, paper: Paper) -> Scene:
     """The most important, on one sheet."""
-    width, height = paper.size
-    across = width - 2.0 * MARGIN
-    room = height - 2.0 * MARGIN - _FOOT
+    across, room = room_of(paper)
     half = (across - _GUTTER) / 2.0
     first = [section for section in report.wall if section.key in _FULL_WIDTH]
     rest = [section for section in report.wall if section.key not in _FULL_WIDTH]
@@ -127,12 +105,12 @@ def wall_sheet(report: Report, chart: Chart, paper: Paper) -> Scene:
         dropped = [*dropped, "the photos"]
     plot = min(least_plot + max(spare, 0.0), _WALL_MOST_PLOT)
     above = [*top, _picture(chart, across, plot, size - 0.5), *wide]
-    shapes = list(_stacked(above, MARGIN, MARGIN))
+    shapes = list(stacked(above, MARGIN, MARGIN))
     y = MARGIN + _height(above)
     for place, column in enumerate(columns):
-        shapes += _stacked(column, MARGIN + place * (half + _GUTTER), y)
+        shapes += stacked(column, MARGIN + place * (half + _GUTTER), y)
     if strip is not None:
-        shapes += _stacked([strip], MARGIN, MARGIN + room - strip.height)
+        shapes += stacked([strip], MARGIN, MARGIN + room - strip.height)
     more = f"not on this sheet: {', '.join(dropped)}" if dropped else ""
     return _sheet(report, chart, paper, tuple(shapes), more)
 
@@ -157,35 +135,6 @@ def _opening(report: Report, width: float, size: float) -> list[Piece]:
 def _picture(chart: Chart, width: float, plot_height: float, size: float) -> Piece:
     scene = draw_chart(chart, width, plot_height, size)
     return Piece(scene.height + size * 0.4, scene.shapes)
-
-
-def _stacked(pieces: Sequence[Piece], x: float, y: float) -> tuple[Shape, ...]:
-    shapes: list[Shape] = []
-    for piece in pieces:
-        shapes += moved(piece.shapes, x, y)
-        y += piece.height
-    return tuple(shapes)
-
-
-def _paginated(flow: Sequence[Piece], room: float) -> list[tuple[Shape, ...]]:
-    """The pieces on pages: what holds on to the next goes over with it, and heads are repeated."""
-    pages: list[list[Piece]] = [[]]
-    used = 0.0
-    place = 0
-    while place < len(flow):
-        end = place
-        while flow[end].holds_on and end + 1 < len(flow):
-            end += 1
-        group = flow[place : end + 1]
-        takes = sum(piece.height for piece in group)
-        if used + takes > room and pages[-1]:
-            head = group[0].head
-            pages.append([] if head is None else [head])
-            used = 0.0 if head is None else head.height
-        pages[-1] += group
-        used += takes
-        place = end + 1
-    return [_stacked(page, 0.0, 0.0) for page in pages]
 
 
 def _height(pieces: Sequence[Piece]) -> float:
@@ -255,28 +204,6 @@ def _cut_to(section: Section, set_: Callable[[Section], list[Piece]], room: floa
     return []
 
 
-def _sheet(
-    report: Report,
-    chart: Chart,
-    paper: Paper,
-    shapes: Sequence[Shape],
-    page: str,
-) -> Scene:
-    width, height = paper.size
-    size = 7.5
-    y = height - MARGIN + 4.0
-    page = cut(page, size, (width - 2.0 * MARGIN) / 2.0)
-    said = cut(
-        harmless(report.foot), size, width - 2.0 * MARGIN - width_of(page, size) - 2.0 * size
-    )
-    foot: tuple[Shape, ...] = (
-        Line(((MARGIN, y - size - 4.0), (width - MARGIN, y - size - 4.0)), Role.RULE),
-        Text((MARGIN, y), said, size, Role.QUIET, part="foot"),
-        *(
-            [Text((width - MARGIN, y), page, size, Role.QUIET, Anchor.END, part="page")]
-            if page
-            else []
-        ),
-    )
+def _sheet(report: Report, chart: Chart, paper: Paper, shapes: Sequence[Shape], page: str) -> Scene:
     words = " ".join((*report.about, *report.short, chart.description))
-    return Scene(width, height, harmless(report.title), harmless(words), (*shapes, *foot))
+    return sheet_of(paper, shapes, Head(report.title, words, report.foot), page)

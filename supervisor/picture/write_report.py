@@ -6,10 +6,11 @@ from pathlib import Path
 
 from supervisor.core.errors import InputError
 from supervisor.core.report import Papers, chart_of, report_of
+from supervisor.picture.paper import Paper
 from supervisor.picture.pdf import pdf_of
 from supervisor.picture.png import png_of
 from supervisor.picture.report_page import report_page
-from supervisor.picture.sheets import Paper, Sheet, binder_sheets, wall_sheet
+from supervisor.picture.sheets import Sheet, binder_sheets, wall_sheet
 from supervisor.picture.svg import svg_file
 from supervisor.whole_file import whole_file
 

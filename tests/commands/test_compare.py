@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -16,10 +17,15 @@ from supervisor.core.compare import (
     planned_subject,
     subject_of,
 )
+from supervisor.core.compare.words import sentences
 from supervisor.core.review import Reviewer
 from supervisor.core.schedule import starter
 from supervisor.core.units import Unit
+from supervisor.core.watch.wording import Words
 from supervisor.picture.compare_drawing import draw_comparison
+from supervisor.picture.compare_sheets import comparison_sheets
+from supervisor.picture.lettering import harmless
+from supervisor.picture.paper import Paper
 from supervisor.picture.room import Box, box_of
 from supervisor.picture.scene import Scene, Text
 from supervisor.record.store import Record
@@ -112,7 +118,7 @@ def test_what_can_t_be_compared_is_refused_in_one_sentence(
     assert "nothing.csv" in missing.err
     unknown = spyhole("compare", healthy, "2031-", "--data", folder)
     assert (unknown.code, unknown.out) == (1, "")
-    ending = spyhole("compare", healthy, bisque, "--data", folder, "--out", tmp_path / "c.pdf")
+    ending = spyhole("compare", healthy, bisque, "--data", folder, "--out", tmp_path / "c.doc")
     assert ending.code == 1
     assert "a comparison is drawn as a page (.html)" in ending.err
     assert list(tmp_path.iterdir()) == []
@@ -155,6 +161,30 @@ def test_no_text_of_the_picture_covers_another(
     assert named == {"plan", "A", "B", "C", "D", "E"}
 
 
+@pytest.mark.parametrize("paper", Paper)
+def test_on_paper_nothing_covers_anything_and_no_word_is_lost(
+    several: dict[Align, tuple[Comparison, ...]], paper: Paper
+) -> None:
+    comparisons = several[Align.TIME]
+    sections = [(one.other.name, sentences(one, Words(Unit.F))) for one in comparisons]
+    sheets = comparison_sheets(comparisons, Unit.F, "A and others", sections, paper)
+    assert len(sheets) > 1
+    said = ""
+    for number, scene in enumerate(sheets, start=1):
+        assert (scene.width, scene.height) == paper.size
+        found = texts(scene)
+        room = Box(0.0, 0.0, scene.width, scene.height)
+        assert [text for text in found if not room.holds(box_of(text))] == []
+        for place, one in enumerate(found):
+            for two in found[place + 1 :]:
+                assert not box_of(one).wider(-0.3).meets(box_of(two).wider(-0.3)), (one, two)
+        assert [t.text for t in found if t.part == "page"] == [f"{number} of {len(sheets)}"]
+        said += "".join("".join(text.text.split()) for text in found)
+    for _, lines in sections:
+        for line in lines:
+            assert "".join(harmless(line).split()) in said
+
+
 def texts(scene: Scene) -> list[Text]:
     return [shape for shape in scene.shapes if isinstance(shape, Text)]
 
@@ -163,10 +193,15 @@ def test_the_picture_is_a_page_a_drawing_and_an_image(
     spyhole: Spyhole, kept: tuple[Path, str, str, str], tmp_path: Path
 ) -> None:
     folder, healthy, uneven, _ = kept
-    for ending in ("html", "svg", "png"):
+    for ending in ("html", "pdf", "svg", "png"):
         out = tmp_path / f"c.{ending}"
         found = spyhole("compare", healthy, uneven, "--data", folder, "--out", out)
         assert (found.code, found.out.splitlines()[-1]) == (0, f"{out}: drawn")
+    made = (tmp_path / "c.pdf").read_bytes()
+    assert re.findall(rb"/MediaBox \[ 0 0 ([\d.]+)", made)[:1] == [b"595.28"]
+    asked = ("compare", healthy, uneven, "--data", folder, "--paper", "letter")
+    assert spyhole(*asked, "--out", tmp_path / "c.pdf").code == 0
+    assert re.findall(rb"/MediaBox \[ 0 0 (\d+)", (tmp_path / "c.pdf").read_bytes())[:1] == [b"612"]
     assert (tmp_path / "c.png").read_bytes().startswith(b"\x89PNG")
     svg = ElementTree.parse(tmp_path / "c.svg").getroot()
     tracks = [e for e in svg.iter() if e.get("data-part") == "track"]

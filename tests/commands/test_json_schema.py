@@ -1,4 +1,4 @@
-"""The JSON of a firing is what its schema says, and the schema is that of the code."""
+"""The JSON of a firing, and of commands, is what its schema says, and that is of the code."""
 
 from __future__ import annotations
 
@@ -12,6 +12,8 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from tests.commands.conftest import Spyhole
+from tests.commands.make_schemas import SCHEMAS
+from tests.describing import text_of
 from tests.record import make_schema
 from tests.reports import keep_every_kind
 
@@ -81,3 +83,88 @@ def test_the_schema_refuses_what_is_otherwise(
         spoilt = json.loads(json.dumps(document))
         spoil(spoilt)
         assert not validator.is_valid(spoilt)
+
+
+def shipped(command: str) -> str:
+    """The schema of a command as it is installed."""
+    name = f"{command}.schema.json"
+    return files("supervisor.commands").joinpath(name).read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("command", SCHEMAS)
+def test_the_schema_of_a_command_is_that_of_the_code(command: str) -> None:
+    assert shipped(command) == text_of(SCHEMAS[command]()), (
+        "make them anew: python -m tests.commands.make_schemas"
+    )
+
+
+SAID = [
+    ("compare", ["healthy", "uneven", "fahrenheit", "broken"], []),
+    ("compare", ["healthy", "stalled"], ["--align", "temperature"]),
+    ("compare", ["blind", "planless", "short"], ["--align", "peak", "--units", "F"]),
+    ("compare", ["healthy"], ["--plan"]),
+    ("trends", [], []),
+    ("trends", [], ["--warnings"]),
+    ("unload", ["reduced"], ["--look", "--defect", "crazing,pinholes,carbon-trapped,dunting"]),
+    ("unload", ["uneven"], ["--look", "--defect", "underfired"]),
+    ("repeat", ["healthy"], ["--defect", "pinholes"]),
+    ("repeat", ["reduced"], []),
+    ("repeat", ["blind"], ["--within", "9F"]),
+]
+
+
+@pytest.mark.parametrize(("command", "kinds", "options"), SAID)
+def test_what_a_command_says_is_as_its_schema_says(
+    spyhole: Spyhole,
+    kept: tuple[Path, dict[str, str]],
+    command: str,
+    kinds: list[str],
+    options: list[str],
+) -> None:
+    folder, ids = kept
+    schema = json.loads(shipped(command))
+    Draft202012Validator.check_schema(schema)
+    validator = Draft202012Validator(schema)
+    given = [ids[kind] for kind in kinds]
+    found = spyhole(command, *given, *options, "--data", folder, "--json")
+    assert (found.code, found.err) == (0, "")
+    document = found.document
+    wrong = [f"{error.json_path}: {error.message}" for error in validator.iter_errors(document)]
+    assert wrong == []
+    # Nothing may be missing, and nothing may be there that is not described.
+    for key in document:
+        assert not validator.is_valid({name: one for name, one in document.items() if name != key})
+    assert not validator.is_valid({**document, "more": 1})
+
+
+def test_the_schemas_refuse_what_is_otherwise_within(
+    spyhole: Spyhole, kept: tuple[Path, dict[str, str]]
+) -> None:
+    folder, ids = kept
+    words: dict[str, list[str]] = {
+        "compare": [ids["healthy"], ids["uneven"]],
+        "trends": [],
+        "unload": [ids["uneven"], "--look", "--defect", "underfired"],
+        "repeat": [ids["healthy"]],
+    }
+    said = {
+        command: spyhole(command, *more, "--data", folder, "--json").document
+        for command, more in words.items()
+    }
+    spoils: tuple[tuple[str, Callable[[Any], object]], ...] = (
+        ("compare", lambda d: d["compared"][0]["parted"][0].update(by_s=3.0)),
+        ("compare", lambda d: d["compared"][0]["differences"][0].update(unit="K")),
+        ("compare", lambda d: d["reference"]["peak"].update(temp_c="hot")),
+        ("compare", lambda d: d["reference"]["work"].pop("hold")),
+        ("trends", lambda d: d["kilns"][0]["firings"][0].update(peak_f=2200.0)),
+        ("trends", lambda d: d["kilns"][0]["trends"][0]["said"].pop("F")),
+        ("trends", lambda d: d["kilns"][0]["trends"][0].update(kind="moon")),
+        ("unload", lambda d: d["defects"][0]["causes"][0].update(verdict="maybe")),
+        ("unload", lambda d: d["defects"][0]["outside"][0].pop("source")),
+        ("repeat", lambda d: d["steps"][0].update(to_c=None)),
+        ("repeat", lambda d: d["heatwork"].update(plan="6")),
+    )
+    for command, spoil in spoils:
+        spoilt = json.loads(json.dumps(said[command]))
+        spoil(spoilt)
+        assert not Draft202012Validator(json.loads(shipped(command))).is_valid(spoilt), command

@@ -14,10 +14,11 @@ from supervisor.core.report.blocks import Lines, Report, Table
 from supervisor.core.units import Unit
 from supervisor.picture.firing_drawing import draw_chart
 from supervisor.picture.lettering import harmless, width_of
+from supervisor.picture.paper import Paper
 from supervisor.picture.pdf import _fonts, _spelt, pdf_of
 from supervisor.picture.room import Box, box_of
 from supervisor.picture.scene import STYLES, Area, Line, Picture, Role, Scene, Text
-from supervisor.picture.sheets import Paper, binder_sheets, wall_sheet
+from supervisor.picture.sheets import binder_sheets, wall_sheet
 from supervisor.picture.thumbnail import thumbnail
 from supervisor.record.papers import papers_of
 from supervisor.record.photos import PhotoFiles

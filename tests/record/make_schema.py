@@ -7,13 +7,7 @@ until the file is made anew.
 
 from __future__ import annotations
 
-import json
-import types
-from collections.abc import Mapping
-from dataclasses import fields, is_dataclass
-from enum import Enum
 from pathlib import Path
-from typing import Any, Union, get_args, get_origin, get_type_hints
 
 import supervisor.record.export
 from supervisor.core.alerts import Alert
@@ -21,76 +15,21 @@ from supervisor.core.events import Event
 from supervisor.core.readings import FaultCause
 from supervisor.core.review import FiringFacts
 from supervisor.record.rows import Mode
+from tests.describing import (
+    ANYTHING,
+    NUMBER,
+    TEXT,
+    TEXT_OR_NULL,
+    Described,
+    Schema,
+    closed,
+    many,
+    one_of,
+    text_of,
+    whole,
+)
 
 PATH = Path(supervisor.record.export.__file__).with_name("firing.schema.json")
-Schema = dict[str, Any]
-
-TEXT: Schema = {"type": "string"}
-TEXT_OR_NULL: Schema = {"type": ["string", "null"]}
-NUMBER: Schema = {"type": "number"}
-ANYTHING: Schema = {"type": "object"}
-
-
-def one_of(*names: str) -> Schema:
-    return {"enum": list(names)}
-
-
-def closed(properties: Mapping[str, Schema], optional: tuple[str, ...] = ()) -> Schema:
-    """An object with these keys and no others."""
-    return {
-        "type": "object",
-        "properties": dict(properties),
-        "required": [name for name in properties if name not in optional],
-        "additionalProperties": False,
-    }
-
-
-def many(items: Schema) -> Schema:
-    return {"type": "array", "items": items}
-
-
-class Described:
-    """The schemas of classes, each once."""
-
-    def __init__(self) -> None:
-        self.definitions: dict[str, Schema] = {}
-
-    def of(self, kind: Any) -> Schema:
-        """The schema of a type as ``document_of`` writes its values."""
-        plain = {float: "number", int: "integer", str: "string", bool: "boolean", None: "null"}
-        if kind is type(None):
-            return {"type": "null"}
-        if kind in plain:
-            return {"type": plain[kind]}
-        if isinstance(kind, type) and issubclass(kind, Enum):
-            return one_of(*(member.value for member in kind))
-        if isinstance(kind, type) and is_dataclass(kind):
-            return self._class(kind)
-        origin, inside = get_origin(kind), get_args(kind)
-        if origin in (Union, types.UnionType):
-            return self._either([self.of(one) for one in inside])
-        if origin is tuple:
-            return many(self.of(inside[0]))
-        assert origin is Mapping, kind
-        return {"type": "object", "additionalProperties": self.of(inside[1])}
-
-    @staticmethod
-    def _either(schemas: list[Schema]) -> Schema:
-        if all(set(schema) == {"type"} for schema in schemas):
-            return {"type": [schema["type"] for schema in schemas]}
-        return {"anyOf": schemas}
-
-    def _class(self, kind: type) -> Schema:
-        name = kind.__name__
-        if name not in self.definitions:
-            self.definitions[name] = {}
-            hints = get_type_hints(kind)
-            said = " ".join((kind.__doc__ or "").split())
-            self.definitions[name] = {
-                "description": said.replace("``", ""),
-                **closed({one.name: self.of(hints[one.name]) for one in fields(kind)}),
-            }
-        return {"$ref": f"#/$defs/{name}"}
 
 
 def schema() -> Schema:
@@ -198,19 +137,16 @@ def schema() -> Schema:
             )
         ),
     }
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "A firing, as `spyhole report FIRING --out FILE.json` writes it",
-        "description": "Temperatures are °C, times seconds of the firing's own clock unless they "
-        "are labels (ISO 8601), rates °C an hour. null is: not known.",
-        **closed(properties, optional=("accounts", "findings", "photos")),
-        "$defs": dict(sorted(described.definitions.items())),
-    }
+    return whole(
+        "A firing, as `spyhole report FIRING --out FILE.json` writes it",
+        closed(properties, optional=("accounts", "findings", "photos")),
+        described,
+    )
 
 
 def text() -> str:
     """The file's text."""
-    return json.dumps(schema(), ensure_ascii=False, indent=2) + "\n"
+    return text_of(schema())
 
 
 if __name__ == "__main__":

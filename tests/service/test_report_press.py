@@ -14,7 +14,7 @@ from playwright.async_api import Browser
 
 from supervisor.core.errors import PeerError
 from supervisor.core.units import Unit
-from supervisor.picture import sheets
+from supervisor.picture import paper, sheets
 from supervisor.record.rows import NewNote
 from supervisor.record.schema import FILE_NAME
 from supervisor.record.store import Record
@@ -88,16 +88,16 @@ async def test_left_to_itself_it_is_in_the_scale_and_on_the_paper_of_the_firing(
     client: httpx.AsyncClient, kept: Kept
 ) -> None:
     _, ids = kept
-    paper = {}
+    sizes = {}
     for kind in ("celsius", "fahrenheit"):
         page = (await client.get(f"/api/firings/{ids[kind]}/report.html")).text
-        paper[kind] = re.findall(r"@page \{ size: (\w+)", page)[-1]
-    assert paper == {"celsius": "a4", "fahrenheit": "letter"}
+        sizes[kind] = re.findall(r"@page \{ size: (\w+)", page)[-1]
+    assert sizes == {"celsius": "a4", "fahrenheit": "letter"}
 
 
 def test_the_choices_are_those_of_the_command() -> None:
     assert [one.value for one in asked.Sheet] == [one.value for one in sheets.Sheet]
-    assert [one.value for one in asked.Paper] == [one.value for one in sheets.Paper]
+    assert [one.value for one in asked.Paper] == [one.value for one in paper.Paper]
 
 
 @pytest.mark.parametrize("ending", ["html", "pdf"])

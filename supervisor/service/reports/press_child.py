@@ -18,7 +18,8 @@ from typing import Any
 from supervisor.core.errors import InputError, SpyholeError
 from supervisor.core.units import Unit
 from supervisor.picture.page import style_hash
-from supervisor.picture.sheets import Paper, Sheet, usual_paper
+from supervisor.picture.paper import Paper, usual_paper
+from supervisor.picture.sheets import Sheet
 from supervisor.picture.thumbnail import can_shrink, thumbnail
 from supervisor.picture.write_report import drawn_report
 from supervisor.record.looking import RecordReader
