@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from supervisor.commands import log_add, log_backup, log_check, log_export
+from supervisor.commands import log_add, log_backup, log_check, log_export, log_restore
 from supervisor.commands.audit import show_audit
 from supervisor.commands.columns import describe_columns
 from supervisor.commands.files import data_folder, is_there
@@ -30,10 +30,11 @@ examples:
   spyhole log add old.csv --schedule bisque take a recorded log in
   spyhole log export --all firings          every firing as a log (CSV), in the folder `firings`
   spyhole log backup /media/usb/kiln.sqlite3
+  spyhole log restore /media/usb/kiln.sqlite3
   spyhole log check                         whether the record is sound; --repair saves what can be
 
-All but `check --repair` may be done while the daemon watches. Each action explains itself:
-spyhole log ACTION --help
+All but `restore` and `check --repair` may be done while the daemon watches. Each action explains
+itself: spyhole log ACTION --help
 exit codes: 0 done, 1 bad input, 2 wrong usage, 3 the record is damaged or the disk refuses
 """
 
@@ -41,6 +42,7 @@ _ACTIONS = {
     "add": (log_add, "take a recorded log (CSV) in"),
     "export": (log_export, "write firings as logs (CSV), one or all"),
     "backup": (log_backup, "copy the record to a file, whole or not at all"),
+    "restore": (log_restore, "put a backup in the place of the record, which is kept"),
     "check": (log_check, "look whether the record is sound, and repair it"),
 }
 

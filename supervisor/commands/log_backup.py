@@ -20,10 +20,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
         "checked before it gets its name, and an older copy of that name stays until then. Photos "
         f"go beside it, into FILE{PHOTOS_SUFFIX}; those that are there are not copied again."
     )
-    parser.epilog = (
-        "to put a copy back: stop spyhole, copy FILE to record.sqlite3 in the data folder and "
-        f"FILE{PHOTOS_SUFFIX} to photos there, remove record.sqlite3-wal if there is one, start it."
-    )
+    parser.epilog = "to put a copy back: stop spyhole, `spyhole log restore FILE`, start it."
     parser.add_argument("file", type=Path, metavar="FILE", help="the copy, such as kiln.sqlite3")
 
 

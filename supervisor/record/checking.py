@@ -41,8 +41,10 @@ class Checked:
     odd: tuple[str, ...]
 
 
-def check(path: Path) -> Checked:
+def check(path: Path, *, with_photos: bool = True) -> Checked:
     """Look over the record at ``path``, every page and every reading of it.
+
+    Its photos are looked for beside it, unless they lie elsewhere.
 
     Raises RecordError where there is none, or it can't be opened at all.
     """
@@ -66,9 +68,10 @@ def check(path: Path) -> Checked:
                 wrong += more
                 odd += odder
             wrong += _strays(connection)
-            photos, lost, left = _of_photos(connection, path.parent)
-            wrong += lost
-            odd += left
+            if with_photos:
+                photos, lost, left = _of_photos(connection, path.parent)
+                wrong += lost
+                odd += left
         except sqlite3.Error as error:
             wrong.append(explain(error, path))
         except (ValueError, KeyError, TypeError) as error:

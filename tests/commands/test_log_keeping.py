@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import shutil
+import sqlite3
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -235,6 +237,38 @@ def test_a_copy_a_check_and_a_repair(spyhole: Spyhole, data: Path, tmp_path: Pat
     assert "is record.sqlite3.damaged-" in repaired.out
     assert check(data / FILE_NAME).wrong == ()
     assert spyhole("log", "check", "--data", data).code == 0
+
+
+def test_a_copy_is_put_back_and_what_was_there_is_kept(
+    spyhole: Spyhole, data: Path, tmp_path: Path
+) -> None:
+    copy = tmp_path / "kiln.sqlite3"
+    assert spyhole("log", "backup", copy, "--data", data).code == 0
+    before = spyhole("log", "--json", "--data", data).out
+    with closing(sqlite3.connect(copy)) as connection:
+        (waiting,) = connection.execute("SELECT count(*) FROM outbox").fetchone()
+    with alone_in(data):
+        refused = spyhole("log", "restore", copy, "--data", data)
+    assert (refused.code, refused.out) == (3, "")
+    assert "already watching" in refused.err
+    done = spyhole("log", "restore", copy, "--data", data)
+    assert (done.code, done.err) == (0, "")
+    told, unsent, kept = done.out.splitlines()
+    assert unsent == f"Messages that were waiting in it and are not sent any more: {waiting}."
+    assert told.startswith(f"{data / FILE_NAME}: 1 firings, ")
+    assert told.endswith(f"are back from {copy}.")
+    [old] = data.glob(f"{FILE_NAME}.before-*[0-9]")
+    assert kept.startswith(f"The record that was there is {old.name} beside it")
+    assert spyhole("log", "--json", "--data", data).out == before
+    document = spyhole("log", "restore", copy, "--json", "--data", data).document
+    assert document["old"].startswith(f"{data / FILE_NAME}.before-")
+    assert (document["firings"], document["photos_missing"], document["unsent"]) == (1, 0, waiting)
+    for file in (tmp_path / "nothing", tmp_path):
+        bad = spyhole("log", "restore", file, "--data", tmp_path / "new")
+        assert (bad.code, bad.out, bad.err.count("\n")) == (1, "", 1)
+        assert not (tmp_path / "new").exists()
+    new = spyhole("log", "restore", copy, "--data", tmp_path / "new")
+    assert (new.code, len(new.out.splitlines())) == (0, 2)
 
 
 @pytest.mark.parametrize("words", [("backup", "x"), ("check",), ("check", "--repair")])
