@@ -312,6 +312,19 @@ async def test_nothing_known_yet_is_shown_as_such(browser: Browser) -> None:
         await context.close()
 
 
+async def test_the_worst_alerts_button_is_at_the_thumb_however_long_its_message_is(
+    browser: Browser, desk: FakeDesk
+) -> None:
+    desk.change(alerts=[stall_alert(message="The kiln has all but stopped climbing. " * 20)])
+    viewport = {"width": 360, "height": 740}
+    async with serving(desk) as server, opened(browser, server, viewport=viewport) as page:
+        button = page.get_by_role("button", name="Acknowledge")
+        await expect(button).to_be_in_viewport(ratio=1.0)
+        await button.tap()
+        await expect(button).to_have_count(0)
+        assert [alert for alert, _ in desk.acknowledged] == ["a1"]
+
+
 async def test_peers_that_fail_are_named_in_the_footer(browser: Browser, desk: FakeDesk) -> None:
     desk.change(mqtt=MqttState.AWAY, record=RecordState.FAILING)
     async with serving(desk) as server, opened(browser, server) as page:
