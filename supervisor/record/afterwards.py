@@ -10,6 +10,7 @@ import sqlite3
 from collections.abc import Sequence
 
 from supervisor.record.outgoing import Outgoing
+from supervisor.record.gist import Gist
 from supervisor.record.packing import keep_summary, pack_next
 from supervisor.record.readings import firing_number
 from supervisor.record.summary import Summary
@@ -92,9 +93,9 @@ class Afterwards(Outgoing):
         return self._submit(lambda connection: pack_next(connection, firing_id))
 
     def keep_summary(
-        self, firing_id: str, summary: Summary, overview: bytes, mark: str
+        self, firing_id: str, summary: Summary, overview: bytes, gist: Gist, mark: str
     ) -> Pending[None]:
         """Keep what a closed firing comes to; ``mark`` is what ``summary_mark`` was before."""
         return self._submit(
-            lambda connection: keep_summary(connection, firing_id, summary, overview, mark)
+            lambda connection: keep_summary(connection, firing_id, summary, overview, gist, mark)
         )

@@ -31,6 +31,7 @@ from supervisor.record.cones import (
     select_seen_in_kiln,
     witness_mark,
 )
+from supervisor.record.gist import Gist
 from supervisor.record.packing import MARK
 from supervisor.record.readings import (
     chunks,
@@ -190,6 +191,25 @@ class RecordReader:
                 (firing_number(connection, firing_id),),
             ).fetchone()
             return None if row is None else overview_from(row[0], channels)
+
+    def gist(self, firing_id: str) -> Gist | None:
+        """What the firing is compared and followed by; None until it is summed up."""
+        with self._reading() as connection:
+            row = connection.execute(
+                "SELECT trace, works, point FROM summary WHERE firing_n = ? AND version = ?",
+                (firing_number(connection, firing_id), SUMMARY_VERSION),
+            ).fetchone()
+            return None if row is None else Gist(*row)
+
+    def points(self, kiln: str) -> dict[str, str]:
+        """By its id, the ``Gist.point`` of every firing of the kiln that is summed up."""
+        with self._reading() as connection:
+            rows = connection.execute(
+                "SELECT firing.id, summary.point FROM firing JOIN summary ON "
+                "summary.firing_n = firing.n WHERE firing.kiln = ? AND summary.version = ?",
+                (kiln, SUMMARY_VERSION),
+            )
+            return dict(rows.fetchall())
 
     def accounts(self, firing_id: str) -> list[Account]:
         """What people tell of the firing, the latest under each topic."""

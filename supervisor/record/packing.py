@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from supervisor.record.blocks import Block, packed, unpacked
 from supervisor.record.readings import bounds, end_of_blocks, firing_number, row_chunks
+from supervisor.record.gist import Gist
 from supervisor.record.summary import SUMMARY_VERSION, Summary
 from supervisor.record.tables import find_firing
 
@@ -79,7 +80,12 @@ def _data_of(block: Block, after_s: float) -> bytes | None:
 
 
 def keep_summary(
-    connection: sqlite3.Connection, firing_id: str, summary: Summary, overview: bytes, mark: str
+    connection: sqlite3.Connection,
+    firing_id: str,
+    summary: Summary,
+    overview: bytes,
+    gist: Gist,
+    mark: str,
 ) -> None:
     """Keep what a closed firing comes to; an older summary gives way.
 
@@ -87,12 +93,13 @@ def keep_summary(
     """
     connection.execute(
         "INSERT INTO summary (firing_n, version, mark, readings, first_s, last_s, peak_c, cone, "
-        "line, overview) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) "
+        "line, overview, trace, works, point) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) "
         "ON CONFLICT (firing_n) DO UPDATE SET "
         "version = excluded.version, mark = excluded.mark, readings = excluded.readings, "
         "first_s = excluded.first_s, "
         "last_s = excluded.last_s, peak_c = excluded.peak_c, cone = excluded.cone, "
-        "line = excluded.line, overview = excluded.overview",
+        "line = excluded.line, overview = excluded.overview, trace = excluded.trace, "
+        "works = excluded.works, point = excluded.point",
         (
             firing_number(connection, firing_id),
             SUMMARY_VERSION,
@@ -104,5 +111,8 @@ def keep_summary(
             summary.cone,
             summary.to_json(),
             overview,
+            gist.trace,
+            gist.works,
+            gist.point,
         ),
     )

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from supervisor.record.reviewed import facts_from, new_reviewer
+from supervisor.record.gist import gist_of
+from supervisor.record.reviewed import facts_from, new_reviewer, point_from
 from supervisor.record.rows import Firing
 from supervisor.record.store import Record
 from supervisor.record.summary import Summing
@@ -27,7 +28,11 @@ def put_away(record: Record, firing: Firing, pause: Callable[[], None] = lambda:
     summing = Summing(new_reviewer(record, firing), pause)
     for block in record.blocks(firing.id):
         summing.add(block)
-    summary = summing.summary(facts_from(record, firing, summing.reviewer))
+    facts = facts_from(record, firing, summing.reviewer)
+    summary = summing.summary(facts)
     if summary is not None:
-        record.keep_summary(firing.id, summary, summing.overview(), mark).result()
+        pause()
+        point = point_from(record, firing, summing.reviewer.trace, facts)
+        gist = gist_of(summing.reviewer, facts, point)
+        record.keep_summary(firing.id, summary, summing.overview(), gist, mark).result()
     return count

@@ -11,9 +11,9 @@ from dataclasses import replace
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork import Correction
 from supervisor.core.readings import Reading
-from supervisor.core.review import FiringFacts, Remark, Reviewer
+from supervisor.core.review import FiringFacts, Remark, Reviewer, Trace
 from supervisor.core.schedule import Schedule, parse_schedule
-from supervisor.core.trends import FiringPoint, point_of, usual_cooling
+from supervisor.core.trends import Cooling, FiringPoint, point_of, usual_cooling
 from supervisor.core.watch.settings import WatchSettings
 from supervisor.record.looking import RecordReader
 from supervisor.record.rows import Firing, SeenFiring
@@ -100,21 +100,37 @@ def points_of(
             reviewer = reviewer_of(record, firing, every_s=every_s)
             facts = facts_from(record, firing, reviewer)
             if facts.is_whole:
-                points.append(
-                    point_of(
-                        firing.id,
-                        firing.started_label,
-                        reviewer.trace,
-                        facts,
-                        configured_c=firing.configured_offsets_c,
-                        older_probes=seen.older_probes,
-                        usual=usual_cooling(points),
-                        is_stoked=settings_at_end(record, firing).kiln_kind == "wood",
-                    )
-                )
+                usual = usual_cooling(points)
+                point = point_from(record, firing, reviewer.trace, facts, usual)
+                points.append(without_older_probes(point, seen))
         if on_done is not None:
             on_done(count)
     return points
+
+
+def point_from(
+    record: RecordReader,
+    firing: Firing,
+    trace: Trace,
+    facts: FiringFacts,
+    usual: Cooling | None = None,
+) -> FiringPoint:
+    """The firing's point; ``usual`` is the kiln's cooling in an earlier one."""
+    return point_of(
+        firing.id,
+        firing.started_label,
+        trace,
+        facts,
+        configured_c=firing.configured_offsets_c,
+        usual=usual,
+        is_stoked=settings_at_end(record, firing).kiln_kind == "wood",
+    )
+
+
+def without_older_probes(point: FiringPoint, seen: SeenFiring) -> FiringPoint:
+    """The point without the channels whose thermocouple has been exchanged since."""
+    apart = {name: one for name, one in point.apart.items() if name not in seen.older_probes}
+    return replace(point, apart=apart)
 
 
 def thinned(readings: Iterable[Reading], every_s: float) -> Iterator[Reading]:

@@ -228,6 +228,11 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         ) STRICT""",
         "CREATE UNIQUE INDEX photo_by_client_id ON photo (firing_n, client_id)",
     ),
+    (
+        "ALTER TABLE summary ADD COLUMN trace BLOB",
+        "ALTER TABLE summary ADD COLUMN works TEXT CHECK (works IS NULL OR json_valid(works))",
+        "ALTER TABLE summary ADD COLUMN point TEXT CHECK (point IS NULL OR json_valid(point))",
+    ),
 )
 """What each version of the file adds to the one before; the first makes version 1."""
 

@@ -20,7 +20,7 @@ from supervisor.core.thinning import thin
 from supervisor.record.blocks import Block, packed, unpacked
 from supervisor.record.rows import Columns, to_json
 
-SUMMARY_VERSION = 1
+SUMMARY_VERSION = 2
 """Raised when what is worked out changes; older ones are then worked out anew."""
 OVERVIEW_ROWS = 2000
 """Rows of the whole firing that are kept ready: more than a screen has columns."""

@@ -13,6 +13,7 @@ from supervisor.core.errors import RecordError
 from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.record import schema
 from supervisor.record.looking import RecordReader
+from supervisor.record.put_away import put_away
 from supervisor.record.rows import NewMessage
 from supervisor.record.schema import FILE_NAME, MIGRATIONS, VERSION, open_for_writing
 from supervisor.record.store import Record
@@ -254,7 +255,23 @@ def test_a_record_of_version_5_keeps_all_and_takes_accounts_and_photos(tmp_path:
         assert len(list(record.readings(going.id))) == 4
 
 
-@pytest.mark.parametrize("version", [1, 2, 3, 4, 5])
+def test_a_firing_put_away_by_version_6_is_summed_up_anew(tmp_path: Path) -> None:
+    old_record(tmp_path, 6)
+    with Record.open(tmp_path) as record:
+        latest = record.firing("2026-11-20-c1d2")
+        assert record.accounts(latest.id) == [Account("load", "40 mugs", "Ann")]
+        assert [finding.key for finding in record.findings(latest.id)] == ["crazing"]
+        assert record.facts(latest.id) is not None
+        assert record.gist(latest.id) is None
+        assert record.to_put_away() == [latest]
+        before = list(record.readings(latest.id))
+        put_away(record, latest)
+        assert record.gist(latest.id) is not None
+        assert record.to_put_away() == []
+        assert list(record.readings(latest.id)) == before
+
+
+@pytest.mark.parametrize("version", [1, 2, 3, 4, 5, 6])
 def test_a_file_brought_up_has_the_tables_of_a_new_one(tmp_path: Path, version: int) -> None:
     tables = []
     for folder in (old_record(tmp_path, version), tmp_path / "new"):

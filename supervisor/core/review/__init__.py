@@ -25,6 +25,7 @@ from supervisor.core.review.facts import (
     TimeAbove,
     Trouble,
 )
+from supervisor.core.review.from_json import value_of
 from supervisor.core.review.review import Remark, Reviewer, review
 from supervisor.core.review.trace import Trace
 
@@ -52,4 +53,5 @@ __all__ = [
     "Trouble",
     "document_of",
     "review",
+    "value_of",
 ]
