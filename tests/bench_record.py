@@ -39,8 +39,11 @@ from supervisor.record.rows import Firing, Mode, NewFiring
 from supervisor.record.schema import FILE_NAME, READINGS_PER_FIRING
 from supervisor.record.store import Record
 from supervisor.service.archive import Archive
+from supervisor.service.comparing import Comparer
+from supervisor.service.following import Follower
 from tests.service.firings import keep
 from web.archive_requests import FiringQuery
+from web.comparing import Alignment
 
 HOURS = 24.0
 SCENARIOS = ("healthy-midfire", "healthy-slow-cool", "tripped-breaker", "healthy-bisque")
@@ -191,8 +194,17 @@ async def views(record: Record) -> None:
     await shown("three hours of it", lambda: archive.chart(firing_id, 1500, 30_000, 40_800))
     await shown("the firing that goes on, after 24 h", lambda: archive.firing(going.id))
     await shown("its chart", lambda: archive.chart(going.id, 1500, None, None))
+    six = [one.id for one in page.firings[:6]]
+    comparer, follower = Comparer(record), Follower(record)
+    for align in Alignment:
+        await shown(
+            f"six firings compared, by {align.value}",
+            partial(comparer.compare, six, align, with_plan=False),
+        )
+    await shown("trends of the last 40", lambda: follower.trends("big kiln", None, 40))
+    await shown("trends of the last 200", lambda: follower.trends("big kiln", None, 200))
     await shown(
-        "facts of all firings (trends)",
+        "facts of all firings",
         lambda: asyncio.to_thread(lambda: [record.facts(f.id) for f in record.firings()[1:]]),
     )
     await shown(

@@ -14,6 +14,7 @@ from starlette.exceptions import HTTPException
 
 from supervisor.core.errors import InputError, SpyholeError
 from web.archive import NoSuchFiringError, NoSuchPhotoError
+from web.following import UnknownKilnError
 from web.interface import (
     UnknownAlertError,
     UnknownChannelError,
@@ -45,6 +46,7 @@ _UNKNOWN = (
     UnknownAlertError,
     UnknownChannelError,
     UnknownFiringError,
+    UnknownKilnError,
     UnknownLookError,
     UnknownPlanError,
     UnknownReplayError,

@@ -9,8 +9,8 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Sequence
 
-from supervisor.record.outgoing import Outgoing
 from supervisor.record.gist import Gist
+from supervisor.record.outgoing import Outgoing
 from supervisor.record.packing import keep_summary, pack_next
 from supervisor.record.readings import firing_number
 from supervisor.record.summary import Summary

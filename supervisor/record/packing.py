@@ -12,8 +12,8 @@ import sqlite3
 from itertools import pairwise
 
 from supervisor.record.blocks import Block, packed, unpacked
-from supervisor.record.readings import bounds, end_of_blocks, firing_number, row_chunks
 from supervisor.record.gist import Gist
+from supervisor.record.readings import bounds, end_of_blocks, firing_number, row_chunks
 from supervisor.record.summary import SUMMARY_VERSION, Summary
 from supervisor.record.tables import find_firing
 

@@ -39,8 +39,9 @@ from supervisor.service.archive_shapes import (
 )
 from supervisor.service.clock import wall_label
 from supervisor.service.keeper import Keeper
+from supervisor.service.known import known_firing
 from web import archive_models as page
-from web.archive import NoSuchFiringError, NoSuchPhotoError, Picture
+from web.archive import NoSuchPhotoError, Picture
 from web.archive_requests import (
     AccountRequest,
     FindingsRequest,
@@ -253,16 +254,7 @@ class Archive:
         return found
 
     async def _known(self, firing_id: str) -> Firing:
-        def read() -> Firing:
-            try:
-                firing = self._record.firing(firing_id)
-            except InputError as error:
-                raise NoSuchFiringError(str(error)) from None
-            if firing.id != firing_id:
-                raise NoSuchFiringError(f'there is no firing "{firing_id}" in the record')
-            return firing
-
-        return await self._ask(read)
+        return await self._ask(lambda: known_firing(self._record, firing_id))
 
     def _keeper_of(self, firing: Firing) -> Keeper | None:
         keeper = self._current()

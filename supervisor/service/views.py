@@ -6,6 +6,8 @@ import asyncio
 
 from supervisor.core.errors import RecordError
 from supervisor.record.store import Record
+from supervisor.service.comparing import Comparer
+from supervisor.service.following import Follower
 from supervisor.service.logbook import Logbook
 from supervisor.service.plans.files import PlanFiles
 from supervisor.service.plans.shelf import PlanShelf
@@ -13,7 +15,7 @@ from supervisor.service.replay.films import Films
 from supervisor.service.reports.press import Press
 from supervisor.service.setup import Setup
 from supervisor.service.years import Years
-from web.routers import Router, plans, replay, reports
+from web.routers import Router, comparison, plans, replay, reports, trends
 
 
 class Views:
@@ -41,6 +43,8 @@ class Views:
             replay.router(self._films),
             reports.router(self._press),
             self._years.router,
+            comparison.router(Comparer(self._record)),
+            trends.router(Follower(self._record)),
         ]
 
     async def run(self) -> None:

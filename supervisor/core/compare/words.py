@@ -109,23 +109,40 @@ def _but_for_peaks(one: Comparison, words: Words) -> str:
     return "" if one.laid.offset < 1.0 else f" (but for the {off} between their peaks)"
 
 
-def _step(reference: Subject, at_s: float, words: Words) -> str:
+def step_at(reference: Subject, at_s: float) -> tuple[int, str, float] | None:
+    """The step in which the reference then was: its number, what it did (hold, climb or way
+    down), and the °C that it led to."""
     for step in reference.facts.steps:
         leg = step.actual
         if leg is not None and leg.start_s <= at_s < leg.end_s:
             if at_s >= leg.reach_s:
-                return f", in the hold at {words.temp(leg.to_c)} (step {step.number})"
-            moving = "climb" if leg.to_c > leg.from_c else "way down"
-            return f", on the {moving} to {words.temp(step.planned.to_c)} (step {step.number})"
-    return ""
+                return step.number, "hold", leg.to_c
+            return step.number, "climb" if leg.to_c > leg.from_c else "way down", step.planned.to_c
+    return None
+
+
+def _step(reference: Subject, at_s: float, words: Words) -> str:
+    found = step_at(reference, at_s)
+    if found is None:
+        return ""
+    number, doing, to_c = found
+    if doing == "hold":
+        return f", in the hold at {words.temp(to_c)} (step {number})"
+    return f", on the {doing} to {words.temp(to_c)} (step {number})"
+
+
+def farthest_worth_a_word(one: Comparison) -> tuple[float, float] | None:
+    """Where they were farthest apart, and by how much, where it is much more than the partings."""
+    most = None if one.laid is None else farthest(one.laid)
+    told = max((abs(parting.by) for parting in one.partings), default=0.0)
+    if most is None or abs(most[1]) < _MUCH_MORE * told or not one.partings:
+        return None
+    return most
 
 
 def _farthest(one: Comparison, words: Words) -> Iterator[str]:
-    """Told where it is much more than where they parted."""
-    assert one.laid is not None  # noqa: S101 - asked for by the caller
-    most = farthest(one.laid)
-    told = max((abs(parting.by) for parting in one.partings), default=0.0)
-    if most is None or abs(most[1]) < _MUCH_MORE * told or not one.partings:
+    most = farthest_worth_a_word(one)
+    if most is None:
         return
     at, by = most
     if one.align is Align.TEMPERATURE:

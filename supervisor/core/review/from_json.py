@@ -1,4 +1,4 @@
-"""Facts, and what is made of them, read back from the JSON values that ``document_of`` made of them.
+"""Facts, and what comes of them, read back from the JSON values of ``document_of``.
 
 The types of the facts' own fields say how, so that a fact that is added is read back too.
 """

@@ -20,6 +20,8 @@ from schemathesis.specs.openapi.checks import positive_data_acceptance, unsuppor
 from starlette.types import Receive, Scope, Send
 
 from supervisor.record.store import Record
+from supervisor.service.comparing import Comparer
+from supervisor.service.following import Follower
 from tests.service.test_desk import at_work
 from tests.web.access.doors import PHONE, PIN, Door
 from web import stream
@@ -27,7 +29,7 @@ from web.access.access import Reading
 from web.app import create_app, end_streams
 from web.archive import NoSuchFiringError
 from web.reports import Form, PressedReport, ReportQuery
-from web.routers import reports
+from web.routers import Router, comparison, reports, trends
 
 HOST = "testserver"
 """As schemathesis calls what it asks in this process."""
@@ -43,7 +45,14 @@ class ReadyPress:
         return PressedReport(gzip.compress(b"<!DOCTYPE html>"), "sha256-x")
 
 
-VIEWS = (reports.router(ReadyPress()),)
+def views(record: Record | None) -> list[Router]:
+    """The routers of what looks at past firings."""
+    looked_at: Any = record
+    return [
+        reports.router(ReadyPress()),
+        comparison.router(Comparer(looked_at)),
+        trends.router(Follower(looked_at)),
+    ]
 
 
 class Switch:
@@ -51,7 +60,9 @@ class Switch:
 
     def __init__(self) -> None:
         door = Door(reading=Reading.PIN)
-        self.app = create_app(door.desk, access=door.access, allowed_hosts=[HOST], routers=VIEWS)
+        self.app = create_app(
+            door.desk, access=door.access, allowed_hosts=[HOST], routers=views(None)
+        )
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         await self.app({**scope, "server": (HOST, 8017)}, receive, send)
@@ -69,7 +80,9 @@ def token(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[str]:
     door = Door(reading=Reading.PIN)
     with Record.open(tmp_path) as record:
         _, desk = at_work(record)
-        switch.app = create_app(desk, access=door.access, allowed_hosts=[HOST], routers=VIEWS)
+        switch.app = create_app(
+            desk, access=door.access, allowed_hosts=[HOST], routers=views(record)
+        )
         end_streams(switch.app)  # a stream that never ends could not be asked
         visitor = door.access.visitor(PHONE, is_here=False, token=None)
         Cookie.token = asyncio.run(door.access.sign_in(visitor, PIN, "Ana"))
