@@ -16,6 +16,7 @@
 /** @type {View[]} */
 export const VIEWS = [
   { name: "watch", load: () => import("./views/watch.js") },
+  { name: "log", load: () => import("./views/log.js") },
   { name: "plans", load: () => import("./views/plans.js") },
   { name: "replay", load: () => import("./views/replay.js") },
 ];

@@ -11,6 +11,7 @@ import math
 import statistics
 from dataclasses import dataclass
 from enum import StrEnum
+from collections.abc import Sequence
 from itertools import pairwise
 
 from supervisor.core.compare.subject import Subject
@@ -114,26 +115,45 @@ def _by_temperature(
         assert peak is not None  # noqa: S101 - there is a zero
         tops.append(min(peak.level_c, peak.temp_c) - STEP_C)
     first, last = math.ceil(from_c / STEP_C), math.floor(min(tops) / STEP_C)
-    at, by = [], []
-    for n in range(first, last + 1):
-        when = [
-            _first_s(subject.trace, n * STEP_C, zero)
-            for subject, zero in ((reference, zeros[0]), (other, zeros[1]))
-        ]
-        if when[0] is not None and when[1] is not None:
-            at.append(n * STEP_C)
-            by.append((when[1] - zeros[1]) - (when[0] - zeros[0]))
+    temps = [n * STEP_C for n in range(first, last + 1)]
+    when = [
+        passings(subject.trace, temps, zero, math.inf)
+        for subject, zero in ((reference, zeros[0]), (other, zeros[1]))
+    ]
+    at, by, last_s = [], [], 0.0
+    for temp_c, one_s, two_s in zip(temps, *when, strict=True):
+        if one_s is not None and two_s is not None:
+            at.append(temp_c)
+            by.append((two_s - zeros[1]) - (one_s - zeros[0]))
+            last_s = one_s
     if len(at) < 2:
         return None
     # What the noise of a temperature is in time, where a kiln climbs as these two do.
-    span_s = max(by[-1] + (_first_s(reference.trace, at[-1], zeros[0]) or 0.0) - zeros[0], STEP_S)
+    span_s = max(by[-1] + last_s - zeros[0], STEP_S)
     slow_c_per_s = max((at[-1] - at[0]) / span_s, 1e-3)
     noise = math.hypot(noise_c(reference.trace), noise_c(other.trace)) / slow_c_per_s
     return Laid(Align.TEMPERATURE, tuple(at), tuple(by), noise)
 
 
-def _first_s(trace: Trace, temp_c: float, since_s: float) -> float | None:
-    return trace.first_at(temp_c, trace.place(since_s), len(trace) - 1, rising=True)
+def passings(
+    trace: Trace, temps_c: Sequence[float], since_s: float, until_s: float
+) -> list[float | None]:
+    """When the kiln first comes to each of ``temps_c``, which rise, between two times.
+
+    As ``Trace.first_at`` for each, in one pass. None where it does not.
+    """
+    start, end = trace.place(since_s), trace.place(until_s)
+    place = start
+    found: list[float | None] = []
+    for temp_c in temps_c:
+        # A hotter one is not come to before.
+        while place <= end and trace.kiln_c[place] < temp_c:
+            place += 1
+        if place > end:
+            found.append(None)
+        else:
+            found.append(trace.first_at(temp_c, max(place - 1, start), place, rising=True))
+    return found
 
 
 def noise_c(trace: Trace) -> float:

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from supervisor.core.compare.aligned import STEP_C, STEP_S, Align, zero_s
+from supervisor.core.compare.aligned import STEP_C, STEP_S, Align, passings, zero_s
 from supervisor.core.compare.compare import Comparison
 from supervisor.core.compare.subject import Subject
 
@@ -91,19 +91,16 @@ def _rates(subject: Subject, zero: float, at: Sequence[float]) -> Line:
     trace, peak = subject.trace, subject.facts.peak
     if peak is None:
         return (None,) * len(at)
-    highest = trace.place(peak.at_s)
-    found: list[float | None] = []
-    for temp_c in at:
-        place = trace.place(zero)
-        until_s = trace.first_at(temp_c + _RATE_OVER_C / 2.0, place, highest, rising=True)
-        since_s = None
-        if until_s is not None:
-            since_s = trace.first_at(temp_c - _RATE_OVER_C / 2.0, place, highest, rising=True)
-        if until_s is None or since_s is None or until_s <= since_s:
-            found.append(None)
-        else:
-            found.append(_RATE_OVER_C / (until_s - since_s) * 3600.0)
-    return tuple(found)
+    since, until = (
+        passings(trace, [temp_c + off_c for temp_c in at], zero, peak.at_s)
+        for off_c in (-_RATE_OVER_C / 2.0, _RATE_OVER_C / 2.0)
+    )
+    return tuple(
+        None
+        if since_s is None or until_s is None or until_s <= since_s
+        else _RATE_OVER_C / (until_s - since_s) * 3600.0
+        for since_s, until_s in zip(since, until, strict=True)
+    )
 
 
 def _by(one: Comparison, at: Sequence[float]) -> Line:

@@ -10,7 +10,7 @@ const LIVE = "was hinter einer Abdeckung liegt, ist Sache einer Elektrofachkraft
 /** @type {typeof import("./en.js").words} */
 export const words = {
   title: "spyhole",
-  views: { watch: "Brand", plans: "Brennkurven", replay: "Wiedergabe" },
+  views: { watch: "Brand", log: "Archiv", plans: "Brennkurven", replay: "Wiedergabe" },
   navigation: "Ansichten",
   notLoaded: {
     text: "Dieser Teil der Seite war nicht zu holen. Ist dieses Telefon noch im Netz des Ofens?",

@@ -7,7 +7,7 @@ const LIVE = "what is behind a cover is a licensed electrician's";
 export const words = {
   title: "spyhole",
   /** What the navigation calls a view, by its name. */
-  views: { watch: "Watch", plans: "Plans", replay: "Replay" },
+  views: { watch: "Watch", log: "Log", plans: "Plans", replay: "Replay" },
   navigation: "Views",
   notLoaded: {
     text: "This part of the page could not be fetched. Is this phone still on the kiln's network?",

@@ -14,7 +14,7 @@ import { words } from "../../words.js";
 /** @typedef {import("../../types.js").Look} Look */
 /** @typedef {import("../../types.js").ChannelOffset} ChannelOffset */
 
-const TIPS = ["upright", "1", "2", "3", "4", "5", "just touching", "touching"];
+export const TIPS = ["upright", "1", "2", "3", "4", "5", "just touching", "touching"];
 
 /**
  * A round target for the thumb around a radio button.
@@ -22,14 +22,14 @@ const TIPS = ["upright", "1", "2", "3", "4", "5", "just touching", "touching"];
  * @param {string} value
  * @param {...(Node | string)} content
  */
-function choice(group, value, ...content) {
+export function choice(group, value, ...content) {
   return make("label", { class: "choice" },
     make("input", { type: "radio", name: group, value, class: "choice-input" }),
     make("span", { class: "choice-face" }, ...content));
 }
 
 /** @param {HTMLElement} form @param {string} group @returns {HTMLInputElement | null} */
-function chosen(form, group) {
+export function chosen(form, group) {
   return form.querySelector(`input[name="${group}"]:checked`);
 }
 
