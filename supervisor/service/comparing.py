@@ -33,7 +33,7 @@ from supervisor.record.rows import Firing
 from supervisor.service.known import known_firing
 from web import comparing as page
 
-_DIGITS = 2
+_DIGITS = 4
 
 
 class Comparer:
@@ -73,24 +73,30 @@ class Comparer:
         else:
             reference, others = subjects[0], subjects[1:]
         comparisons = compared(reference, others, align)
-        overlay = overlaid(comparisons)
-        named = firings[0].name
-        return page.ComparisonAnswer(
-            align=page.Alignment(align.value),
-            from_c=round(comparisons[0].from_c, _DIGITS),
-            at=list(overlay.at),
-            lines=[
-                _line(subject, firing, values, named)
-                for subject, firing, values in zip(
-                    (reference, *others), whose, overlay.lines, strict=True
-                )
-            ],
-            against=[_against(one, by) for one, by in zip(comparisons, overlay.by, strict=True)],
-        )
+        return comparison_shape(comparisons, whose, firings[0].name)
 
     def _subject(self, letter: str, firing: Firing) -> Subject:
         back = looked_back(self._record, firing)
         return Subject(letter, firing.id, back.facts, back.trace, back.works)
+
+
+def comparison_shape(
+    comparisons: Sequence[Comparison], whose: Sequence[Firing | None], plan: str
+) -> page.ComparisonAnswer:
+    """A comparison as the page has it; ``whose`` are the firings, None for the ``plan``."""
+    first = comparisons[0]
+    subjects = (first.reference, *(one.other for one in comparisons))
+    overlay = overlaid(comparisons)
+    return page.ComparisonAnswer(
+        align=page.Alignment(first.align.value),
+        from_c=round(first.from_c, _DIGITS),
+        at=list(overlay.at),
+        lines=[
+            _line(subject, firing, values, plan)
+            for subject, firing, values in zip(subjects, whose, overlay.lines, strict=True)
+        ],
+        against=[_against(one, by) for one, by in zip(comparisons, overlay.by, strict=True)],
+    )
 
 
 def _line(subject: Subject, firing: Firing | None, values: Line, plan: str) -> page.ComparedLine:
@@ -138,7 +144,7 @@ def _parting(one: Comparison, parting: Parting) -> page.Parting:
     return page.Parting(
         at=parting.at,
         until=parting.until,
-        by=round(parting.by, _DIGITS),
+        by=parting.by,
         worst_at=parting.worst_at,
         temp_c=temp_c,
         step=step,
@@ -150,8 +156,9 @@ def _difference(one: Difference) -> page.Difference:
     return page.Difference(
         what=one.what,
         unit=one.unit,
-        reference=None if one.reference is None else round(one.reference, _DIGITS),
-        other=None if one.other is None else round(one.other, _DIGITS),
+        # Not rounded: the page would tell another minute at its edge than the sentences do.
+        reference=one.reference,
+        other=one.other,
         is_alike=one.is_alike,
         reference_cone=name_of_place(one.reference) if is_cones and one.reference else None,
         other_cone=name_of_place(one.other) if is_cones and one.other else None,

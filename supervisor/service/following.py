@@ -68,14 +68,15 @@ class Follower:
             kilns=kilns,
             firings=len(points),
             waiting=waiting,
-            trends=[_trend(one, points) for one in trends],
+            trends=[trend_shape(one, points) for one in trends],
         )
 
     def _latest_kiln(self) -> str | None:
         return next((firing.kiln for firing in self._record.firings()), None)
 
 
-def _trend(one: Trend, points: Sequence[FiringPoint]) -> page.KilnTrend:
+def trend_shape(one: Trend, points: Sequence[FiringPoint]) -> page.KilnTrend:
+    """A trend as the page has it."""
     forecast = one.forecast
     return page.KilnTrend(
         kind=one.kind.value,

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import math
 import statistics
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from collections.abc import Sequence
 from itertools import pairwise
 
 from supervisor.core.compare.subject import Subject

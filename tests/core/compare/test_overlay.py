@@ -9,7 +9,8 @@ import pytest
 from supervisor.core.compare import Align, compared, planned_subject
 from supervisor.core.compare.aligned import passings
 from supervisor.core.compare.overlay import MOST_PLACES, overlaid
-from tests.core.compare.test_compare import HOUR_S, PLAN, fired, subject
+from tests.core.compare.test_compare import PLAN, fired, subject
+from tests.core.firings import HOUR_S
 
 
 def test_one_pass_finds_what_a_search_for_each_finds() -> None:

@@ -45,7 +45,7 @@ export async function show(root, { live, place, signal }) {
   const pictures = make("section", { class: "panel log-overlay", "aria-labelledby": "log-overlay-heading", hidden: true },
     make("div", { class: "panel-head" }, make("h2", { id: "log-overlay-heading" }, logWords.compare.lines), whole),
     lines, upperName, upperBox, lowerName, lowerBox, readout);
-  const told = make("div", {});
+  const told = make("div", { class: "log-told" });
   const choices = ALIGNS.map((one) => {
     const button = make("button", { type: "button", "aria-pressed": String(one === align) }, logWords.compare.by[one]);
     button.addEventListener("click", () => {
@@ -66,7 +66,7 @@ export async function show(root, { live, place, signal }) {
     back(),
     make("section", { class: "panel", "aria-labelledby": "log-compare-heading" },
       make("h2", { id: "log-compare-heading" }, logWords.compare.heading),
-      make("div", { class: "choice-row log-align", role: "group", "aria-labelledby": "log-align-label" },
+      make("div", { class: "log-align", role: "group", "aria-labelledby": "log-align-label" },
         make("span", { id: "log-align-label", class: "heard-only" }, logWords.compare.align), ...choices),
       make("label", { class: "log-check", for: "log-with-plan" }, plan, make("span", {}, logWords.compare.withPlan)),
       status),

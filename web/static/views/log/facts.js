@@ -13,6 +13,8 @@ import { words as logWords } from "./words.js";
 
 /** Differences below these are not worth a word: as the report has it. */
 const LATE_S = 300;
+/** Less is no hold. */
+const HELD_S = 60;
 /** A rule is broken from here on, not at the last digit. */
 const TOO_FAST = 1.005;
 
@@ -83,7 +85,7 @@ function stepRow(step, unit) {
   const fired = step.begun_s === null ? [say.notReached] : [
     step.rate_c_per_h === null ? null : showRate(step.rate_c_per_h, unit),
     step.to_c === null ? null : say.cameTo(showTemp(step.to_c, unit)),
-    step.held_s !== null && (step.held_s >= 60 || step.planned_hold_s) ? say.held(showDuration(step.held_s)) : null,
+    step.held_s !== null && (step.held_s >= HELD_S || (step.planned_hold_s && step.is_complete)) ? say.held(showDuration(step.held_s)) : null,
     step.is_complete ? null : say.brokenOff,
     step.late_s === null || Math.abs(step.late_s) < LATE_S ? null
       : step.late_s > 0 ? say.late(showDuration(step.late_s)) : say.early(showDuration(-step.late_s)),

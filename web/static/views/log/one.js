@@ -54,9 +54,11 @@ export async function show(root, { live, place, signal }) {
   const take = panel("take", logWords.take.heading);
   drawn.cones.section.append(lookForm(firing, added));
   drawn.notes.section.append(noteForm(firing, added));
-  root.append(head, drawn.figures.section, chart.section, drawn.warnings.section, drawn.steps.section,
-    drawn.cones.section, drawn.ware.section, drawn.notes.section, drawn.unloaded.section, take.section,
-    drawn.events.section);
+  root.append(head,
+    make("div", { class: "log-half" }, drawn.figures.section, chart.section, drawn.warnings.section,
+      drawn.notes.section, drawn.unloaded.section),
+    make("div", { class: "log-half" }, drawn.steps.section, drawn.cones.section, drawn.ware.section),
+    take.section, drawn.events.section);
   chart.begin();
 
   let looks = "";
@@ -102,7 +104,7 @@ export async function show(root, { live, place, signal }) {
  */
 function panel(name, heading) {
   const inner = make("div", {});
-  const section = make("section", { class: `panel log-${name}`, "aria-labelledby": `log-${name}-heading` },
+  const section = make("section", { class: `panel log-part-${name}`, "aria-labelledby": `log-${name}-heading` },
     make("h2", { id: `log-${name}-heading` }, heading), inner);
   /** @param {Node[]} nodes none: the panel has nothing to show */
   const fill = (nodes) => {

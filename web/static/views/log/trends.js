@@ -6,8 +6,9 @@
 import { make, makeSvg, say, sign } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { clockShown } from "../../settings.js";
+import { showDifference } from "../../units.js";
 import { askTrends } from "./asking.js";
-import { counted, dateOf } from "./figures.js";
+import { counted, dateOf, hoursMinutes } from "./figures.js";
 import { figureOf, sayingsOf } from "./following.js";
 import { halves } from "./ways.js";
 import { words as logWords } from "./words.js";
@@ -16,7 +17,7 @@ import { words as logWords } from "./words.js";
 /** @typedef {import("./asking.js").Trends} Trends */
 /** @typedef {import("../../types.js").Unit} Unit */
 
-const BOX = { width: 320, height: 96, pad: 8 };
+const BOX = { width: 320, height: 104, pad: 9, scale: 74 };
 
 /**
  * @param {HTMLElement} root
@@ -101,6 +102,12 @@ export async function show(root, { live, place, signal }) {
   }, signal);
 }
 
+/** A figure beside the drawing, where an hour is meant without a word. @param {Trend} trend @param {number} value @param {Unit} unit */
+function shortOf(trend, value, unit) {
+  if (trend.kind === "climb") return showDifference(value, unit);
+  return trend.kind === "late" ? hoursMinutes(value) : figureOf(trend, value, unit);
+}
+
 /** @param {Trend} trend @param {Unit} unit */
 function panel(trend, unit) {
   const name = logWords.trends.kind[trend.kind];
@@ -135,13 +142,17 @@ function plot(trend, title, unit) {
   const now = values[values.length - 1].number;
   const expected = forecast && forecast.expected !== null && forecast.expected > now ? forecast.expected : null;
   const last = expected === null ? now : Math.min(expected, now + (now - first) * 0.6 + 2);
-  const across = (/** @type {number} */ number) => BOX.pad + ((number - first) / Math.max(last - first, 1)) * (BOX.width - 2 * BOX.pad);
+  const across = (/** @type {number} */ number) => BOX.scale + ((number - first) / Math.max(last - first, 1)) * (BOX.width - BOX.scale - BOX.pad);
   const up = (/** @type {number} */ value) => BOX.height - BOX.pad - ((value - low) / Math.max(high - low, 1e-6)) * (BOX.height - 2 * BOX.pad);
   const shapes = values.map((one) => (one.is_at_least
     ? makeSvg("path", { class: "log-plot-bound", d: `M${across(one.number)} ${up(one.value) - 6}l4 6h-8Z` })
     : makeSvg("circle", { class: "log-plot-point", cx: String(across(one.number)), cy: String(up(one.value)), r: "3.5" })));
+  for (const value of high > low ? [high, low] : [high]) {
+    shapes.push(makeSvg("text", { x: String(BOX.scale - 2 * BOX.pad), y: String(up(value) + 4), "text-anchor": "end" },
+      document.createTextNode(shortOf(trend, value, unit))));
+  }
   if (limit !== null) {
-    shapes.push(makeSvg("line", { class: "log-plot-limit", x1: "0", x2: String(BOX.width), y1: String(up(limit)), y2: String(up(limit)) }));
+    shapes.push(makeSvg("line", { class: "log-plot-limit", x1: String(BOX.scale - BOX.pad), x2: String(BOX.width), y1: String(up(limit)), y2: String(up(limit)) }));
   }
   if (isTold && line && measured.length > 1) {
     const [from, to] = [measured[0].number, measured[measured.length - 1].number];

@@ -314,7 +314,7 @@ export const words = {
     grows: (what, by, low, high) => `Das ist mehr als Zufall: ${what} wächst je Brand um ${by} (neun von zehn: ${low} bis ${high}).`,
     falls: (what, by, low, high) => `Das ist mehr als Zufall: ${what} sinkt je Brand um ${by} (neun von zehn: ${low} bis ${high}).`,
     what: {
-      climb: "der Anstieg", drift: "was dazugezählt werden muss", evenness: "der Abstand", late: "das", energy: "das",
+      climb: "der Anstieg", drift: "die nötige Korrektur", evenness: "der Abstand", late: "das", energy: "das",
     },
   },
 };
