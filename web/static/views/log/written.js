@@ -128,11 +128,15 @@ export function lookForm(firing, onKept) {
   const button = make("button", { type: "submit", class: "small" }, words.witness.save);
   const answer = make("p", { class: "note-answer", role: "status" });
   const several = firing.channels.length > 1;
+  /** @type {string | null} how its tip stands, as the server spells it */
+  let tip = null;
+  /** @type {import("../watch/tip.js").Dial | null} a cone to be dragged, once the form has been opened */
+  let dial = null;
+  const tips = make("div", { class: "choices tips" }, ...TIPS.map((one) =>
+    choice("log-tip", one, coneDrawing(angleOf(one)), make("span", {}, words.witness.tipChoice(one)))));
   const form = make("form", { class: "log-form" },
     make("div", {}, make("label", { for: "log-look-cone" }, words.witness.cone), cone),
-    make("fieldset", {}, make("legend", {}, words.witness.tipAsk),
-      make("div", { class: "choices tips" }, ...TIPS.map((tip) =>
-        choice("log-tip", tip, coneDrawing(angleOf(tip)), make("span", {}, words.witness.tipChoice(tip)))))),
+    make("fieldset", {}, make("legend", { id: "look-tip-ask" }, words.witness.tipAsk), tips),
     several ? make("fieldset", {}, make("legend", {}, words.witness.channel),
       make("div", { class: "choices" }, ...firing.channels.map((name) => choice("log-channel", `=${name}`, name)),
         choice("log-channel", "", words.witness.noChannel))) : null,
@@ -141,20 +145,40 @@ export function lookForm(firing, onKept) {
     make("div", { class: "note-row" }, button), answer);
   sending(form, button, answer, () => {
     const elapsed = momentTyped(at.value);
-    const tip = chosen(form, "log-tip");
     const channel = chosen(form, "log-channel");
     if (!cone.value) return words.witness.noCone;
     if (!tip) return words.witness.noTip;
     if (several && !channel) return words.witness.whichChannel;
     if (elapsed === undefined) return logWords.written.noMoment;
     return {
-      cone: cone.value, clock: tip.value, channel: channel?.value.slice(1) || null,
+      cone: cone.value, clock: tip, channel: channel?.value.slice(1) || null,
       shelf: shelf.value.trim() || null, elapsed_s: elapsed,
     };
   }, (body) => addPastLook(firing.id, body), () => {
-    const tip = chosen(form, "log-tip");
-    if (tip) tip.checked = false;
+    stand(null);
     onKept();
   });
-  return make("details", { class: "more look" }, make("summary", {}, logWords.written.addLook), form);
+  tips.addEventListener("change", () => stand(chosen(form, "log-tip")?.value ?? null));
+  const details = make("details", { class: "more look" }, make("summary", {}, logWords.written.addLook), form);
+  details.addEventListener("toggle", async () => {
+    try {
+      const { tipDial } = await import("../watch/tip.js");
+      dial = await tipDial(stand);
+      tips.before(dial.element);
+      dial.show(tip);
+    } catch (error) {
+      console.error(error); // What it tells can be tapped as well.
+    }
+  }, { once: true });
+  return details;
+
+  /** The drawn cone and the choices show the same. @param {string | null} seen */
+  function stand(seen) {
+    tip = seen;
+    dial?.show(seen);
+    for (const input of form.querySelectorAll('input[name="log-tip"]')) {
+      const radio = /** @type {HTMLInputElement} */ (input);
+      radio.checked = radio.value === seen;
+    }
+  }
 }

@@ -271,8 +271,8 @@ export const words = {
     plot: (title, first, last) => `${title}, Brand für Brand, von ${first} bis ${last}`,
     limit: "für die Brennkurve nötig",
     firings: { one: "1 Brand", more: (n) => `${n} Bränden` },
-    kwh: (n) => `${n} kWh`,
-    min: (n) => `${n} min`,
+    kwh: (n) => `${n}\u202fkWh`,
+    min: (n) => `${n}\u202fmin`,
   },
   follows: {
     neverBehind: (firings, at, rate) =>

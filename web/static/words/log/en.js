@@ -377,9 +377,9 @@ export const words = {
     limit: "needed for the plan",
     firings: counted("1 firing", (n) => `${n} firings`),
     /** @param {string} n */
-    kwh: (n) => `${n} kWh`,
+    kwh: (n) => `${n}\u202fkWh`,
     /** @param {string} n */
-    min: (n) => `${n} min`,
+    min: (n) => `${n}\u202fmin`,
   },
   /** As supervisor/core/trends/wording.py has it. */
   follows: {
