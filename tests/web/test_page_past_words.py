@@ -29,7 +29,7 @@ from tests.web.test_page_files import number
 pytestmark = pytest.mark.browser
 
 COMPARED = """
-async ([answers, scale]) => {
+async ([answers, unit]) => {
   const { sentencesOf } = await import("/static/views/log/parting.js");
   return answers.map((answer) => answer.against.map((one) => sentencesOf(one, answer, unit)));
 }

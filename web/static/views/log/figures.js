@@ -75,11 +75,6 @@ export function momentTyped(text) {
   return Number(found[1]) * 3600 + Number(found[2] ?? 0) * 60;
 }
 
-/** A whole number of things: "1 note", "2 notes". @param {number} count @param {{one: string, more: (count: string) => string}} how */
-export function counted(count, how) {
-  return count === 1 ? how.one : how.more(String(count));
-}
-
 /**
  * The language of what only the server's English says, for an element that shows it.
  * @type {Record<string, string>}

@@ -7,7 +7,7 @@ import { locale } from "../../settings.js";
 import { longTime } from "../../sentence.js";
 import { digits, showDifference, showTemp } from "../../units.js";
 import { words } from "../../words.js";
-import { counted, fineDifference, showRate, signed, tenths } from "./figures.js";
+import { fineDifference, showRate, signed, tenths } from "./figures.js";
 import { words as logWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Trend} Trend */
@@ -20,7 +20,7 @@ const whole = new Intl.NumberFormat(locale, { maximumFractionDigits: 0 });
 
 /** @param {number} count */
 function firings(count) {
-  return counted(count, logWords.trends.firings);
+  return logWords.trends.firings(count);
 }
 
 /** A figure of the trend as a person reads it. @param {Trend} trend @param {number} value @param {Unit} unit */
@@ -37,6 +37,7 @@ export function sayingsOf(trend, unit) {
   const say = logWords.follows;
   const last = trend.values[trend.values.length - 1];
   const seen = firings(trend.values.length);
+  const what = logWords.follows.what[trend.kind];
   /** @param {number} difference */
   const fine = (difference) => fineDifference(difference, unit);
   switch (trend.kind) {
@@ -45,24 +46,24 @@ export function sayingsOf(trend, unit) {
     case "drift":
       return [
         say.needs(trend.of ?? "", signed(last.value, showDifference(Math.abs(last.value), unit)), last.firing, seen),
-        slope(trend, fine, say.what.drift),
+        slope(trend, fine, what),
         ...(trend.is_worth_a_warning ? [trend.verdict === "rises" ? say.readsLess : say.readsMore] : []),
       ];
     case "evenness":
       return [
-        say.apart(showDifference(last.value, unit), last.firing), slope(trend, fine, say.what.evenness),
+        say.apart(showDifference(last.value, unit), last.firing), slope(trend, fine, what),
         ...(trend.is_worth_a_warning ? [say.uneven] : []),
       ];
     case "late":
       return [
         (last.value >= 0 ? say.tookLonger : say.tookShorter)(trend.of ?? "", longTime(Math.abs(last.value)), last.firing),
-        slope(trend, (seconds) => logWords.trends.min(whole.format(Math.abs(seconds) / 60)), say.what.late),
+        slope(trend, (seconds) => logWords.trends.min(whole.format(Math.abs(seconds) / 60)), what),
         ...(trend.is_worth_a_warning ? [say.longerAndLonger] : []),
       ];
     case "energy":
       return [
         say.energy(trend.of ?? "", logWords.trends.kwh(whole.format(last.value)), last.firing),
-        slope(trend, (kwh) => logWords.trends.kwh(tenths(kwh)), say.what.energy),
+        slope(trend, (kwh) => logWords.trends.kwh(tenths(kwh)), what),
         ...(trend.is_worth_a_warning ? [say.moreEnergy] : []),
       ];
     default: {
@@ -94,7 +95,7 @@ function climb(trend, unit) {
   const last = measured[measured.length - 1];
   const said = [
     say.climbs(showRate(Math.max(last.value, 0), unit), at, last.firing, firings(measured.length)),
-    slope(trend, (rate) => words.anHour(fineDifference(rate, unit)), say.what.climb),
+    slope(trend, (rate) => words.anHour(fineDifference(rate, unit)), logWords.follows.what[trend.kind]),
   ];
   if (trend.limit === null || trend.limit_c_per_h === null) return said;
   said.push(say.wants(lastClimb, rateOf(Math.max(trend.limit, 0))));

@@ -4,7 +4,7 @@ import { make, sayIn, sign } from "../../dom.js";
 import { sayingOf, titleOf } from "../../saying.js";
 import { language } from "../../settings.js";
 import { clock, showElapsed } from "../../units.js";
-import { counted, momentOf } from "./figures.js";
+import { momentOf } from "./figures.js";
 import { words as logWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Firing} Firing */
@@ -34,7 +34,7 @@ function warning(alert, firing, unit) {
   const at = (elapsedS) => clock(firing.started_at, elapsedS) ?? showElapsed(elapsedS);
   const seen = alert.acknowledged_at_s;
   const handled = [
-    alert.reminders ? counted(alert.reminders, say.reminded) : null,
+    alert.reminders ? say.reminded(alert.reminders) : null,
     alert.escalated_at_s === null ? null : say.escalated(at(alert.escalated_at_s)),
     seen === null ? say.unseen : alert.acknowledged_by ? say.seenBy(at(seen), alert.acknowledged_by) : say.seen(at(seen)),
     alert.cleared_at_s === null ? say.notCleared : say.cleared(at(alert.cleared_at_s)),
@@ -54,6 +54,6 @@ export function eventsPart(firing) {
     make("span", {}, event.state === "cleared" ? logWords.happened.over(titleOf(event)) : titleOf(event),
       language === "en" ? make("span", { class: "log-event-said" }, event.message) : null)));
   return [make("details", { class: "more" },
-    make("summary", {}, counted(firing.events.length, logWords.happened.events)),
+    make("summary", {}, logWords.happened.events(firing.events.length)),
     make("ol", { class: "log-events-list" }, ...rows))];
 }

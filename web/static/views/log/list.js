@@ -10,7 +10,7 @@ import { clockShown } from "../../settings.js";
 import { showDuration, showTemp } from "../../units.js";
 import { words } from "../../words.js";
 import { findFirings } from "./asking.js";
-import { counted, dayAndTime } from "./figures.js";
+import { dayAndTime } from "./figures.js";
 import { halves } from "./ways.js";
 import { words as logWords } from "./words.js";
 
@@ -74,7 +74,7 @@ export async function show(root, { live, place, signal }) {
     drawn = `${live.unit()} ${clockShown()}`;
     more.hidden = rows.length >= total;
     say(told, total === 0 ? (Object.keys(wanted()).length ? logWords.list.noneFound : logWords.list.none)
-      : rows.length < total ? logWords.list.some(String(rows.length), String(total)) : counted(total, logWords.list.firings));
+      : rows.length < total ? logWords.list.some(String(rows.length), String(total)) : logWords.list.firings(total));
     list.replaceChildren(...rows.map((row) => entry(row, live.unit(), choice)));
   }
 
@@ -122,7 +122,7 @@ function entry(row, unit, choice) {
     row.mode === "live" ? null : logWords.mode[row.mode],
     ...["notes", "looks", "findings", "photos"].map((what) => {
       const kind = /** @type {"notes" | "looks" | "findings" | "photos"} */ (what);
-      return row[kind] ? counted(row[kind], logWords.counts[kind]) : null;
+      return row[kind] ? logWords.counts[kind](row[kind]) : null;
     }),
   ].filter((one) => one !== null).join(" · ");
   return make("li", {},
@@ -141,7 +141,7 @@ function entry(row, unit, choice) {
 function alertsSign(severity, count) {
   if (!count) return null;
   return make("span", { class: `log-sign log-${severity}` }, sign(severity), make("span", { "aria-hidden": "true" }, String(count)),
-    make("span", { class: "heard-only" }, counted(count, logWords.alerts[severity])));
+    make("span", { class: "heard-only" }, logWords.alerts[severity](count)));
 }
 
 /**

@@ -120,7 +120,7 @@ function differs(one, reference, who, unit) {
   if (one.what === "last 100 °C") {
     return [(isMore ? say.lastFaster : say.lastSlower)(who, showDifference(100, unit).replace("\u202f", " "), ...rates)];
   }
-  return [(isMore ? say.cooledFaster : say.cooledSlower)(who, say.where[one.what] ?? one.what, ...rates)];
+  return [(isMore ? say.cooledFaster : say.cooledSlower)(who, logWords.differs.where[one.what] ?? one.what, ...rates)];
 }
 
 /** @param {number} seconds */
@@ -135,7 +135,7 @@ function cones(one, by, who) {
   const worth = Object.entries(one.parts)
     .filter(([, part]) => Math.abs(part) >= WORTH)
     .sort(([, left], [, right]) => Math.abs(right) - Math.abs(left))
-    .map(([name, part]) => (part > 0 ? say.gaveMore : say.gaveLess)(say.part[name] ?? name, conesOff(part)));
+    .map(([name, part]) => (part > 0 ? say.gaveMore : say.gaveLess)(logWords.differs.part[name] ?? name, conesOff(part)));
   return worth.length ? [...said, `${capital(worth.join(", "))}.`] : said;
 }
 

@@ -8,7 +8,7 @@ import { addressOf } from "../../places.js";
 import { clockShown } from "../../settings.js";
 import { showDifference } from "../../units.js";
 import { askTrends } from "./asking.js";
-import { counted, dateOf, hoursMinutes } from "./figures.js";
+import { dateOf, hoursMinutes } from "./figures.js";
 import { figureOf, sayingsOf } from "./following.js";
 import { halves } from "./ways.js";
 import { words as logWords } from "./words.js";
@@ -78,8 +78,8 @@ export async function show(root, { live, place, signal }) {
     if (!found) return;
     drawn = `${live.unit()} ${clockShown()}`;
     say(status, [
-      logWords.trends.of(counted(found.firings, logWords.list.firings)),
-      found.waiting ? counted(found.waiting, logWords.trends.waiting) : "",
+      logWords.trends.of(logWords.list.firings(found.firings)),
+      found.waiting ? logWords.trends.waiting(found.waiting) : "",
       found.trends.length ? "" : logWords.trends.nothing,
     ].filter(Boolean).join(" "));
     shown.replaceChildren(...found.trends.map((trend) => panel(trend, live.unit())));

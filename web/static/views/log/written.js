@@ -25,9 +25,9 @@ export function writtenPart(firing) {
 
 /** What was in it and what came out of it. @param {Firing} firing @returns {Node[]} */
 export function unloadedPart(firing) {
-  const text = logWords.unloaded;
+  const say = logWords.unloaded;
   const accounts = firing.accounts.filter((one) => one.text).map((one) => make("li", {},
-    make("strong", {}, text.topics[one.topic] ?? one.topic),
+    make("strong", {}, logWords.unloaded.topics[one.topic] ?? one.topic),
     make("p", { class: "note-text" }, one.text),
     one.by ? make("p", { class: "note-head" }, one.by) : null));
   const found = firing.found.filter((one) => one.level > 0).map((one) => make("li", {},
@@ -35,18 +35,18 @@ export function unloadedPart(firing) {
     make("span", {}, [one.place, one.text, one.by].filter(Boolean).join(" · "))));
   const pictures = firing.pictures.map((one) => {
     const base = `${addressOfFiring(firing.id)}/photos/${one.number}`;
-    const told = one.caption ?? text.photo;
+    const told = one.caption ?? say.photo;
     return make("li", {}, make("a", { href: base, target: "_blank", rel: "noopener" },
       make("img", { src: `${base}/small`, alt: told, loading: "lazy" })),
       one.caption || one.by ? make("p", { class: "note-head" }, [one.caption, one.by].filter(Boolean).join(" · ")) : null);
   });
   return [
     accounts.length ? make("ul", { class: "log-lines" }, ...accounts) : null,
-    found.length ? make("h3", {}, text.found) : null,
+    found.length ? make("h3", {}, say.found) : null,
     found.length ? make("ul", { class: "log-lines" }, ...found) : null,
     pictures.length ? make("ul", { class: "log-photos" }, ...pictures) : null,
-    accounts.length + found.length + pictures.length ? null : make("p", { class: "note-none" }, text.nothing),
-    make("p", { class: "log-buttons" }, make("a", { href: addressOf("unload", firing.id), class: "small" }, text.go)),
+    accounts.length + found.length + pictures.length ? null : make("p", { class: "note-none" }, say.nothing),
+    make("p", { class: "log-buttons" }, make("a", { href: addressOf("unload", firing.id), class: "small" }, say.go)),
   ].filter((one) => one !== null);
 }
 

@@ -1,12 +1,5 @@
 /** The texts of past firings: listed, opened, compared, followed. */
 
-/**
- * A number of things.
- * @param {string} one
- * @param {(n: string) => string} more
- */
-const counted = (one, more) => ({ one, more });
-
 export const words = {
   looking: "Looking…",
   /** @param {string} why */
@@ -19,21 +12,28 @@ export const words = {
   halves: { label: "Past firings", firings: "Firings", trends: "Trends" },
   mode: { live: "real kiln", simulation: "simulated", replay: "a log taken in" },
   counts: {
-    notes: counted("1 note", (n) => `${n} notes`),
-    looks: counted("1 look at a cone", (n) => `${n} looks at cones`),
-    findings: counted("1 finding", (n) => `${n} findings`),
-    photos: counted("1 photo", (n) => `${n} photos`),
+    /** @param {number} n */
+    notes: (n) => (n === 1 ? "1 note" : `${n} notes`),
+    /** @param {number} n */
+    looks: (n) => (n === 1 ? "1 look at a cone" : `${n} looks at cones`),
+    /** @param {number} n */
+    findings: (n) => (n === 1 ? "1 finding" : `${n} findings`),
+    /** @param {number} n */
+    photos: (n) => (n === 1 ? "1 photo" : `${n} photos`),
   },
   alerts: {
-    warning: counted("1 warning", (n) => `${n} warnings`),
-    critical: counted("1 critical warning", (n) => `${n} critical warnings`),
+    /** @param {number} n */
+    warning: (n) => (n === 1 ? "1 warning" : `${n} warnings`),
+    /** @param {number} n */
+    critical: (n) => (n === 1 ? "1 critical warning" : `${n} critical warnings`),
   },
 
   list: {
     heading: "Firings of the record",
     none: "No firing is in the record yet.",
     noneFound: "No firing matches. Fewer words find more.",
-    firings: counted("1 firing", (n) => `${n} firings`),
+    /** @param {number} n */
+    firings: (n) => (n === 1 ? "1 firing" : `${n} firings`),
     /** @param {string} shown @param {string} all */
     some: (shown, all) => `The latest ${shown} of ${all} firings`,
     more: "Earlier firings",
@@ -147,10 +147,12 @@ export const words = {
     heading: "Warnings, and what became of them",
     none: "Nothing was warned of.",
     everything: "All that was said",
-    events: counted("1 event", (n) => `${n} events`),
+    /** @param {number} n */
+    events: (n) => (n === 1 ? "1 event" : `${n} events`),
     /** @param {string} what */
     over: (what) => `Over: ${what}`,
-    reminded: counted("Told once more.", (n) => `Told again ${n} times.`),
+    /** @param {number} n */
+    reminded: (n) => (n === 1 ? "Told once more." : `Told again ${n} times.`),
     /** @param {string} at */
     escalated: (at) => `Told to others too at ${at}.`,
     unseen: "Nobody acknowledged it.",
@@ -360,7 +362,8 @@ export const words = {
     fromAll: "all that are looked at",
     /** @param {string} firings */
     of: (firings) => `Looked at: ${firings}.`,
-    waiting: counted("1 more is still being summed up.", (n) => `${n} more are still being summed up.`),
+    /** @param {number} n */
+    waiting: (n) => (n === 1 ? "1 more is still being summed up." : `${n} more are still being summed up.`),
     nothing: "There is nothing to tell yet.",
     warning: "Worth seeing to",
     figures: "The figures",
@@ -375,7 +378,8 @@ export const words = {
     /** @param {string} title @param {string} first @param {string} last */
     plot: (title, first, last) => `${title}, firing by firing, from ${first} to ${last}`,
     limit: "needed for the plan",
-    firings: counted("1 firing", (n) => `${n} firings`),
+    /** @param {number} n */
+    firings: (n) => (n === 1 ? "1 firing" : `${n} firings`),
     /** @param {string} n */
     kwh: (n) => `${n}\u202fkWh`,
     /** @param {string} n */
@@ -440,6 +444,7 @@ export const words = {
     /** @param {string} what @param {string} by @param {string} low @param {string} high */
     falls: (what, by, low, high) =>
       `It is more than chance: ${what} falls by ${by} with each firing (nine in ten: ${low} to ${high}).`,
+    /** @type {Record<string, string>} */
     what: {
       climb: "what it climbs", drift: "what has to be added", evenness: "how far they are apart", late: "that", energy: "that",
     },
