@@ -42,6 +42,8 @@ EVERY_S = 30.0
 LOOK_S = 600.0
 LOOKED_BEFORE_S = 3 * 3600.0
 NOISE_C = 0.4
+COLDER_C = 250.0
+"""So far below its peak no cone bends any more; the firing is not followed further."""
 CONE_LIMIT_C, TABLE_LIMIT_C = 2.0, 1.0
 STANDARD_K, STANDARD_S = 0.0075, 0.0025
 SLOW_SIGMA_C, FAST_SIGMA_C = 6.0, 3.0
@@ -71,14 +73,18 @@ class Look:
 
 @cache
 def quiet_firing(name: str) -> tuple[Schedule, Points]:
-    """A scenario as its middle thermocouple would show it without any error."""
+    """A scenario as its middle thermocouple would show it without any error, while cones bend."""
     scenario = load_scenario(name)
     sensor = next(s for s in scenario.sensors if s.zone == "middle")
     bare = replace(scenario, sensors=(replace(sensor, noise_c=0.0, offset_c=0.0),))
     points = []
+    peak_c = 0.0
     for reading in simulate(bare, EVERY_S):
         temp_c = reading.temps_c[sensor.channel]
         assert temp_c is not None
+        peak_c = max(peak_c, temp_c)
+        if temp_c < peak_c - COLDER_C:
+            break
         points.append((reading.elapsed_s, temp_c))
     return scenario.schedule, points
 
@@ -138,7 +144,10 @@ def fired(name: str, dice: random.Random, case: Case) -> Iterator[Look]:
     settings = WatchSettings(wires={"kiln": case.wire}, corrections=corrections)
     watch = Watch(schedule, ("kiln",), settings)
     look_s = 0.0
+    last_fall_s = max((s for s in falls.values() if s is not None), default=0.0)
     for elapsed_s, temp_c in truth:
+        if elapsed_s > last_fall_s:
+            return
         seen_c = temp_c * (1.0 + own) + place_c + dice.gauss(0.0, NOISE_C)
         watch.feed(Reading(elapsed_s, {"kiln": seen_c}))
         if elapsed_s < look_s:
