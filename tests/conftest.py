@@ -16,6 +16,13 @@ settings.register_profile("untimed", deadline=None, max_examples=60)
 settings.load_profile("untimed")
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """A browser lives as long as the session, and so must the loop in which it is spoken to."""
+    for item in items:
+        if "browser" in getattr(item, "fixturenames", ()):
+            item.add_marker(pytest.mark.asyncio(loop_scope="session"), append=False)
+
+
 @pytest.fixture
 def mosquitto(tmp_path: Path) -> Iterator[Mosquitto]:
     """A running Mosquitto that lets everybody in."""

@@ -25,9 +25,9 @@ from supervisor.record import photos_shown
 from supervisor.record.store import Record
 from tests.commands.conftest import Spyhole
 from tests.reports import HOSTILE, keep_every_kind
-from tests.web.conftest import browser
+from tests.web.conftest import browser, one_browser
 
-__all__ = ["browser"]
+__all__ = ["browser", "one_browser"]
 
 Floats = npt.NDArray[np.float64]
 

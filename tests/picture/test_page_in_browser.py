@@ -8,9 +8,9 @@ import pytest
 from playwright.async_api import Browser
 
 from tests.picture.plans import SLOW_COOL, crowd, draw
-from tests.web.conftest import browser
+from tests.web.conftest import browser, one_browser
 
-__all__ = ["browser"]
+__all__ = ["browser", "one_browser"]
 
 pytestmark = pytest.mark.browser
 

@@ -6,6 +6,7 @@ import shutil
 from collections.abc import AsyncIterator
 
 import pytest
+import pytest_asyncio
 from playwright.async_api import Browser, async_playwright
 
 from tests.web.fake_desk import FakeDesk
@@ -27,8 +28,9 @@ def chromium() -> str | None:
     return next((path for name in NAMES if (path := shutil.which(name))), None)
 
 
-@pytest.fixture
-async def browser() -> AsyncIterator[Browser]:
+@pytest_asyncio.fixture(scope="session", loop_scope="session")
+async def one_browser() -> AsyncIterator[Browser]:
+    """The Chromium that all tests of a session share: to start one takes longer than to look."""
     executable = chromium()
     if executable is None:
         pytest.skip(f"no Chromium on this machine (looked for {', '.join(NAMES)})")
@@ -36,6 +38,17 @@ async def browser() -> AsyncIterator[Browser]:
         browser = await playwright.chromium.launch(executable_path=executable, args=list(QUIET))
         yield browser
         await browser.close()
+
+
+@pytest_asyncio.fixture(loop_scope="session")
+async def browser(one_browser: Browser) -> AsyncIterator[Browser]:
+    """A Chromium in which nobody else has a page: what a test has opened is closed after it.
+
+    The tests that ask for it run in the session's event loop (``tests/conftest.py``).
+    """
+    yield one_browser
+    for context in one_browser.contexts:
+        await context.close()
 
 
 @pytest.fixture
