@@ -63,25 +63,35 @@ def rig_in(folder: Path, port: int, kiln: str, scenario: str) -> Rig:
     return Rig(kiln, all_words, Daemon(*all_words))
 
 
-def stories(ear: Ear) -> dict[str, dict[str, list[Any]]]:
+class Stories:
     """What was told, by the kiln's name in the topic and the topic's last word."""
-    found: dict[str, dict[str, list[Any]]] = {}
-    for topic, payload, _ in list(ear.heard):
-        matched = re.fullmatch(r"spyhole/([^/]+)/(\w+)", topic)
-        if matched is not None:
-            is_json = payload.startswith("{")
-            told = json.loads(payload) if is_json else payload
-            found.setdefault(matched[1], {}).setdefault(matched[2], []).append(told)
-    return found
+
+    def __init__(self, ear: Ear) -> None:
+        self._ear = ear
+        self._place = 0
+        self._told: dict[str, dict[str, list[Any]]] = {}
+
+    @property
+    def told(self) -> dict[str, dict[str, list[Any]]]:
+        """All of it till now; each message is read once, however often this is asked."""
+        while self._place < len(self._ear.heard):
+            topic, payload, _ = self._ear.heard[self._place]
+            self._place += 1
+            matched = re.fullmatch(r"spyhole/([^/]+)/(\w+)", topic)
+            if matched is not None:
+                said = json.loads(payload) if payload.startswith("{") else payload
+                self._told.setdefault(matched[1], {}).setdefault(matched[2], []).append(said)
+        return self._told
 
 
 def test_ten_rigs_and_one_broker(
     tmp_path: Path, mosquitto: Mosquitto, hear: Callable[..., Ear]
 ) -> None:
     ear = hear(mosquitto.port, "everything", "#")
+    stories = Stories(ear)
 
     def now(name: str, word: str = "availability") -> Any:
-        return stories(ear).get(name, {}).get(word, [None])[-1]
+        return stories.told.get(name, {}).get(word, [None])[-1]
 
     with ExitStack() as stack:
 
@@ -107,16 +117,16 @@ def test_ten_rigs_and_one_broker(
         wait_until(lambda: now(renamed[1]) == "online", "the tenth is online")
 
         victim = slug("Ofen 1/2")
-        speaks = lambda: "alerts" in stories(ear).get(victim, {})  # noqa: E731
+        speaks = lambda: "alerts" in stories.told.get(victim, {})  # noqa: E731
         wait_until(speaks, "it has had something to say")
         offline_before = {
-            name: told["availability"].count("offline") for name, told in stories(ear).items()
+            name: told["availability"].count("offline") for name, told in stories.told.items()
         }
         rigs[victim].daemon.kill()
         wait_until(lambda: now(victim) == "offline", "its last will tells of it")
         for name in rigs.keys() - {victim}:
             assert now(name) == "online"
-            assert stories(ear)[name]["availability"].count("offline") == offline_before[name]
+            assert stories.told[name]["availability"].count("offline") == offline_before[name]
         again = Rig(rigs[victim].kiln, rigs[victim].words, Daemon(*rigs[victim].words))
         stack.enter_context(again.daemon)
         wait_until(lambda: now(victim) == "online", "it is back under its own name")
@@ -124,7 +134,7 @@ def test_ten_rigs_and_one_broker(
 
         rigs[victim] = again
         ids = {name: rig.firing for name, rig in rigs.items()}
-        have_alerts = lambda: all("alerts" in stories(ear).get(name, {}) for name in rigs)  # noqa: E731
+        have_alerts = lambda: all("alerts" in stories.told.get(name, {}) for name in rigs)  # noqa: E731
         wait_until(have_alerts, "each has had something to say")
         for name, rig in rigs.items():
             code, took_s = rig.daemon.stop()
@@ -135,7 +145,7 @@ def test_ten_rigs_and_one_broker(
         for name in rigs:
             wait_until(lambda name=name: now(name) == "offline", f"{name} says good-bye")  # type: ignore[misc]
 
-    told = stories(ear)
+    told = stories.told
     assert set(told) == set(rigs), "nobody else has said anything"
     for name, rig in rigs.items():
         story = told[name]
