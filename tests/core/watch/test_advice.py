@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import pytest
 
 from supervisor.core.events import Event, Kind, Severity, State
@@ -11,6 +13,7 @@ from supervisor.core.watch.detectors import advice
 from supervisor.core.watch.settings import KILN_KINDS
 from tests.core.firings import (
     HOUR_S,
+    Rig,
     as_planned,
     cooled,
     cut,
@@ -33,7 +36,8 @@ TABLES = (
 )
 
 
-def all_that_goes_wrong(kind: str | None, units: Unit) -> list[Event]:
+@cache
+def all_that_goes_wrong(kind: str | None, units: Unit) -> tuple[Event, ...]:
     """Every alarm about the kiln's heat, each in a firing of its own."""
     settings = WatchSettings(units=units, kiln_kind=kind)
     planned = as_planned(PLAN)
@@ -49,7 +53,8 @@ def all_that_goes_wrong(kind: str | None, units: Unit) -> list[Event]:
         cooled(shut, HOUR_S, constant_s=0.6 * HOUR_S),
         dying,
     ]
-    return [e for log in logs for e in told(PLAN, seen(log), settings=settings)]
+    rig = Rig(every_s=15.0)
+    return tuple(e for log in logs for e in told(PLAN, seen(log, rig=rig), settings=settings))
 
 
 def test_every_table_has_words_for_every_kind_of_kiln() -> None:
