@@ -74,6 +74,12 @@ def cut(points: Points, elapsed_s: float) -> Points:
     return [p for p in points if p[0] < elapsed_s] + [(elapsed_s, at(points, elapsed_s))]
 
 
+def since(points: Points, elapsed_s: float) -> Points:
+    """The points from ``elapsed_s`` on: a log that was begun only then."""
+    begun_s = max(elapsed_s, points[0][0])
+    return [(begun_s, at(points, begun_s))] + [p for p in points if p[0] > begun_s]
+
+
 def interrupted(
     points: Points, onset_s: float, for_s: float, rate_c_per_h: float = 0.0, back_s: float = 0.0
 ) -> Points:
@@ -131,14 +137,14 @@ LOGS = {
 def seen(
     points: Points, *, rig: Rig = PLAIN, seed: int = 1, channel: str = "kiln"
 ) -> list[Reading]:
-    """What a probe with a lag of 30 s reads of the points."""
+    """What a probe with a lag of 30 s reads of the points, from the first of them on."""
     dice = random.Random(seed)
     every_s = rig.every_s
     kept = -math.expm1(-every_s / PROBE_LAG_S)
     readings = []
     probe_c = points[0][1]
     place = 0
-    for n in range(int(points[-1][0] // every_s) + 1):
+    for n in range(math.ceil(points[0][0] / every_s), int(points[-1][0] // every_s) + 1):
         elapsed_s = n * every_s
         while place + 2 < len(points) and points[place + 1][0] <= elapsed_s:
             place += 1

@@ -25,6 +25,7 @@ from tests.core.firings import (
     raised,
     reached_s,
     seen,
+    since,
 )
 
 SCHEDULE = plan("150 600 10", "100 1000 20", cone="06")
@@ -83,7 +84,7 @@ def test_a_silence_is_followed_by_a_look() -> None:
 
 def test_the_status_between_two_looks_is_of_the_last_reading() -> None:
     watch, alone = Counting(), ChannelWork("kiln")
-    for reading in seen(cut(POINTS, 2400.0), rig=EACH_SECOND):
+    for reading in seen(cut(POINTS, 1200.0), rig=EACH_SECOND):
         watch.feed(reading)
         alone.look(reading.elapsed_s, reading.temps_c["kiln"], None)
         status = watch.status()
@@ -91,7 +92,7 @@ def test_the_status_between_two_looks_is_of_the_last_reading() -> None:
         assert status.time == reading.time
         assert status.temp_c == status.channels[0].temp_c == alone.track.temp_c
         assert status.rate_c_per_h == (alone.track.rate_c_per_s or 0.0) * 3600.0
-    assert len(watch.looked_s) < 500
+    assert len(watch.looked_s) < 250
 
 
 def test_every_value_counts_in_the_heat_work() -> None:
@@ -103,7 +104,9 @@ def test_every_value_counts_in_the_heat_work() -> None:
 
 
 def test_asking_for_the_status_changes_nothing() -> None:
-    stalled = interrupted(POINTS, reached_s(POINTS, 700.0), 1800.0)
+    stall_s = reached_s(POINTS, 700.0)
+    stalled = interrupted(POINTS, stall_s, 1800.0)
+    stalled = cut(since(stalled, stall_s - 3600.0), stall_s + 5400.0)
     readings = seen(stalled, rig=EACH_SECOND)
     silent, asked = Watch(SCHEDULE, ("kiln",)), Watch(SCHEDULE, ("kiln",))
     said: list[Event] = []
@@ -150,6 +153,8 @@ def test_another_channel_leads_from_that_reading_on() -> None:
                 reading.elapsed_s, {**reading.temps_c, "a": None}, {"a": FaultCause.OPEN}
             )
         told = watch.feed(reading)
+        if reading.elapsed_s < 2990.0:
+            continue
         status = watch.status()
         assert status.temp_c is not None
         if raised(told, Kind.SENSOR_FAULT):
@@ -172,7 +177,7 @@ def test_a_silence_is_reckoned_from_the_last_reading_and_not_from_the_last_look(
 def test_looking_less_often_finds_the_same_within_seconds(monkeypatch: pytest.MonkeyPatch) -> None:
     fallen = interrupted(POINTS, reached_s(POINTS, 500.0), 900.0, -300.0, 900.0)
     stalled = interrupted(fallen, reached_s(fallen, 800.0), 1800.0)
-    whole = cooled(stalled, 4 * 3600.0)
+    whole = cooled(stalled, 2 * 3600.0)
     readings = seen(whole, rig=EACH_SECOND)
     often = Watch(SCHEDULE, ("kiln",))
     with monkeypatch.context() as patched:
@@ -193,7 +198,8 @@ def test_looking_less_often_finds_the_same_within_seconds(monkeypatch: pytest.Mo
 def test_a_lone_spike_is_no_news_of_the_kiln(spike_c: float, every_s: float) -> None:
     # Where it climbs, in the midst of a stall, and after it.
     stall_s = reached_s(POINTS, 700.0)
-    readings = seen(interrupted(POINTS, stall_s, 1800.0), rig=Rig(every_s=every_s))
+    points = since(interrupted(POINTS, stall_s, 1800.0), stall_s - 5400.0)
+    readings = seen(cut(points, stall_s + 5400.0), rig=Rig(every_s=every_s))
     plain = fed(Watch(SCHEDULE, ("kiln",)), readings)
     assert raised(plain, Kind.STALL)
     for spike_s in (stall_s - 900.0, stall_s + 150.0, stall_s + 2700.0):
@@ -208,7 +214,8 @@ def test_a_lone_spike_is_no_news_of_the_kiln(spike_c: float, every_s: float) -> 
 
 def test_nothing_is_said_of_the_heat_while_the_values_are_beyond_belief() -> None:
     onset_s = reached_s(POINTS, 700.0)
-    readings = seen(cut(interrupted(POINTS, onset_s, 900.0), onset_s + 900.0), rig=EACH_SECOND)
+    points = since(interrupted(POINTS, onset_s, 900.0), onset_s - 3600.0)
+    readings = seen(cut(points, onset_s + 900.0), rig=EACH_SECOND)
     (stall,) = raised(fed(Watch(SCHEDULE, ("kiln",)), readings), Kind.STALL)
     spiked = [
         Reading(r.elapsed_s, {"kiln": 1400.0}) if r.elapsed_s == stall.elapsed_s else r
