@@ -80,6 +80,14 @@ def since(points: Points, elapsed_s: float) -> Points:
     return [(begun_s, at(points, begun_s))] + [p for p in points if p[0] > begun_s]
 
 
+def about(points: Points, onset_s: float, rig: Rig, before_s: float = 1.5 * HOUR_S) -> Points:
+    """What a rig sees of a firing to which something happens at ``onset_s``.
+
+    All of it before; one that looks oftener than each 5 s sees the last hours before.
+    """
+    return points if rig.every_s >= 5.0 else since(points, onset_s - before_s)
+
+
 def interrupted(
     points: Points, onset_s: float, for_s: float, rate_c_per_h: float = 0.0, back_s: float = 0.0
 ) -> Points:
