@@ -1,37 +1,15 @@
-"""What was ticked on unloading, and what it was traced to, kept with the firing.
-
-A tick is a finding of the record whose key is the defect's name; findings of other keys are none
-of ours. What the ticks were traced to is an account of the firing, in words: figures and sentence
-are made anew from the record whenever somebody asks.
-"""
+"""What was ticked at the command line, and what it was traced to, kept with the firing."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Sequence
 
 from supervisor.commands.files import data_folder
-from supervisor.core.defects import DefectKind, Traced, Verdict
+from supervisor.core.defects import DefectKind, Traced
 from supervisor.record.store import Record
-from supervisor.record.unloading import LONGEST_ACCOUNT, Account, Finding
+from supervisor.record.ticks import TRACED, ticked_in, traced_text
+from supervisor.record.unloading import Account, Finding
 from supervisor.service.clock import wall_label
-
-TOPIC = "traced"
-"""The account under which it stands what the defects of a firing were traced to."""
-_KEYS = frozenset(kind.value for kind in DefectKind)
-_WORDS = {
-    Verdict.SUPPORTED: "The firing speaks for",
-    Verdict.UNKNOWN: "Can't be told",
-    Verdict.RULED_OUT: "The firing speaks against",
-}
-
-
-def ticked_in(findings: Iterable[Finding]) -> list[DefectKind]:
-    """The defects among what was found, each once, wherever in the kiln.
-
-    >>> ticked_in([Finding("crazing", 2, "top"), Finding("crazing", 1), Finding("a-vase", 1)])
-    [<DefectKind.CRAZING: 'crazing'>]
-    """
-    return [DefectKind(key) for key in dict.fromkeys(one.key for one in findings) if key in _KEYS]
 
 
 def keep_ticks(
@@ -64,20 +42,9 @@ def keep_ticks(
 
 def keep_result(data: str | None, firing_id: str, traced: Sequence[Traced], by: str | None) -> None:
     """Keep what the ticks were traced to, in place of what stood there before."""
-    text = "\n".join(_lines(traced))[:LONGEST_ACCOUNT]
+    text = traced_text(traced)
     label = wall_label()
     with Record.open(data_folder(data)) as record:
         before = {one.topic: one.text for one in record.accounts(firing_id)}
-        if before.get(TOPIC, "") != text:
-            record.tell(firing_id, Account(TOPIC, text, by, label)).result()
-
-
-def _lines(traced: Sequence[Traced]) -> Iterator[str]:
-    for one in traced:
-        yield f"{one.title}:"
-        for verdict, heading in _WORDS.items():
-            causes = one.of(verdict)
-            if causes and verdict is Verdict.SUPPORTED:
-                yield from (f"- {heading}: {cause.cause}. {cause.said}" for cause in causes)
-            elif causes:
-                yield f"- {heading}: {'; '.join(cause.cause for cause in causes)}."
+        if before.get(TRACED, "") != text:
+            record.tell(firing_id, Account(TRACED, text, by, label)).result()

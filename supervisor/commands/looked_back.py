@@ -9,7 +9,6 @@ from pathlib import Path
 
 from hardware.recorded_log import annotations_of
 from supervisor.commands.columns import describe_columns, log_of, tell_remarks
-from supervisor.commands.defects_kept import ticked_in
 from supervisor.commands.files import data_folder, is_there, load_schedule
 from supervisor.core.defects import DefectKind
 from supervisor.core.errors import InputError
@@ -23,6 +22,7 @@ from supervisor.record.looking import RecordReader
 from supervisor.record.reviewed import facts_from, readable_plan_of, reviewer_of
 from supervisor.record.rows import Firing
 from supervisor.record.schema import FILE_NAME
+from supervisor.record.ticks import ticked_in
 
 
 @dataclass(frozen=True, slots=True)

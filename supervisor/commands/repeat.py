@@ -18,11 +18,9 @@ from supervisor.core.refit import (
     USUAL_WITHIN_C,
     Refit,
     Suggestion,
-    course_of,
-    refit,
     suggestions,
 )
-from supervisor.core.refit.again import about, checked, comments, left_out, notes_of
+from supervisor.core.refit.again import again, checked, comments, left_out
 from supervisor.core.review import document_of
 from supervisor.core.schedule import parse_schedule
 from supervisor.core.schedule.parse import MAX_STEPS
@@ -75,16 +73,12 @@ def run(options: argparse.Namespace) -> int:
         _must_be_new(options.out)
     told = looked_back(options)
     within_c = _within(options.within, told.words.unit)
-    course = course_of(told.reviewer.trace, told.facts)
-    if course is None:
-        raise InputError(f"{told.name} is no firing to repeat: the kiln never was hot in it")
-    fitted = refit(
-        course,
-        about(told.name, told.facts, told.schedule, told.words.unit),
-        within_c=within_c,
-        offset_c=_offset_c(told),
-        notes=notes_of(told.facts),
+    found = again(
+        told.name, told.facts, told.reviewer.trace, told.schedule, told.words.unit, within_c
     )
+    if found is None:
+        raise InputError(f"{told.name} is no firing to repeat: the kiln never was hot in it")
+    course, fitted = found
     if len(fitted.schedule.steps) > MAX_STEPS:
         raise InputError(
             f"within {told.words.difference(fitted.within_c)} it takes "
@@ -190,11 +184,6 @@ def _within(text: str | None, unit: Unit) -> float | None:
             f"as 5C or 9F"
         )
     return within_c
-
-
-def _offset_c(told: LookedBack) -> float:
-    cones = told.facts.cones
-    return cones[0].offset_c if cones else 0.0
 
 
 def _limit_c(told: LookedBack) -> float | None:

@@ -1,5 +1,6 @@
 """Do that again: a plan from an actual firing, and small changes for the next one."""
 
+from supervisor.core.refit.changed import changed
 from supervisor.core.refit.course import Course, LeftOut, course_of
 from supervisor.core.refit.plan import (
     AGREES_CONES,
@@ -12,7 +13,7 @@ from supervisor.core.refit.plan import (
 )
 from supervisor.core.refit.polyline import fewest_pieces
 from supervisor.core.refit.suggest import suggestions
-from supervisor.core.refit.suggestion import Suggestion
+from supervisor.core.refit.suggestion import PlanChange, Suggestion
 
 __all__ = [
     "AGREES_CONES",
@@ -22,8 +23,10 @@ __all__ = [
     "About",
     "Course",
     "LeftOut",
+    "PlanChange",
     "Refit",
     "Suggestion",
+    "changed",
     "course_of",
     "fewest_pieces",
     "refit",

@@ -1,4 +1,4 @@
-"""What a plan made from a firing is called and what is said at its head. Knows words only."""
+"""A firing's plan made again: what it is called, and what is said at its head."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ import statistics
 from collections.abc import Iterator
 
 from supervisor.core.heatwork.cones import CONES
-from supervisor.core.refit.course import Course, LeftOut
-from supervisor.core.refit.plan import About, Refit
-from supervisor.core.review import FiringFacts
+from supervisor.core.refit.course import Course, LeftOut, course_of
+from supervisor.core.refit.plan import About, Refit, refit
+from supervisor.core.review import FiringFacts, Trace
 from supervisor.core.review.cones import name_of_place, place_of_cone
 from supervisor.core.schedule.model import Schedule
 from supervisor.core.units import Unit
@@ -17,6 +17,27 @@ from supervisor.core.watch.wording import Words, show_clock, show_duration
 _AS_GOOD_AS = 0.05
 """So near a cone that it is called reached."""
 _NAMED_APART_C = 2.0
+
+
+def again(
+    name: str,
+    facts: FiringFacts,
+    trace: Trace,
+    schedule: Schedule | None,
+    unit: Unit,
+    within_c: float | None = None,
+) -> tuple[Course, Refit] | None:
+    """What can be repeated of the firing ``name``, and the plan that does; None for a cold kiln.
+
+    ``schedule`` is the plan that was fired, ``within_c`` as in ``refit``.
+    """
+    course = course_of(trace, facts)
+    if course is None:
+        return None
+    offset_c = facts.cones[0].offset_c if facts.cones else 0.0
+    head = about(name, facts, schedule, unit)
+    fitted = refit(course, head, within_c=within_c, offset_c=offset_c, notes=notes_of(facts))
+    return course, fitted
 
 
 def about(name: str, facts: FiringFacts, schedule: Schedule | None, unit: Unit) -> About:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Mapping
 
 from supervisor.core.refit.changeable import Changeable
-from supervisor.core.refit.suggestion import Suggestion
+from supervisor.core.refit.suggestion import PlanChange, Suggestion
 from supervisor.core.review.cooling import CRYSTALS_C
 from supervisor.core.schedule.model import BandName, Way
 from supervisor.core.watch.wording import show_duration
@@ -22,6 +22,14 @@ _REDUCE_C = 880.0
 """Sizes without another source are common practice, no source."""
 
 
+def _slower(
+    plan: Changeable, said: str, from_c: float, to_c: float, rate_c_per_h: float
+) -> tuple[PlanChange, ...]:
+    words = plan.words
+    short = f"{words.rate(rate_c_per_h)} from {words.temp(from_c)} to {words.temp(to_c)}"
+    return (PlanChange("", said, short, slower=(from_c, to_c, rate_c_per_h)),)
+
+
 def _slower_in(name: BandName, way: Way) -> Callable[[Changeable], Suggestion | None]:
     def suggest(plan: Changeable) -> Suggestion | None:
         band = plan.facts.band(name, way)
@@ -34,16 +42,20 @@ def _slower_in(name: BandName, way: Way) -> Callable[[Changeable], Suggestion | 
         verb = "Climb" if way is Way.HEATING else "Cool"
         span = f"from {words.temp(passage.from_c)} to {words.temp(passage.to_c)}"
         fastest = words.rate(passage.fastest_c_per_h or 0.0)
+        change = (
+            f"{verb} no faster than {words.rate(band.allowed_c_per_h)} {span}: "
+            f"{show_duration(longer_s)} more."
+        )
         return Suggestion(
             f"It went up to {fastest} {span}.",
-            f"{verb} no faster than {words.rate(band.allowed_c_per_h)} {span}: "
-            f"{show_duration(longer_s)} more.",
+            change,
             {
                 "from_c": passage.from_c,
                 "to_c": passage.to_c,
                 "rate_c_per_h": band.allowed_c_per_h,
                 "longer_s": round(longer_s),
             },
+            _slower(plan, change, passage.from_c, passage.to_c, band.allowed_c_per_h),
         )
 
     return suggest
@@ -81,12 +93,21 @@ def _soak(plan: Changeable) -> Suggestion | None:
     if top_c is None or top_c >= plan.top_c:
         return None
     words = plan.words
+    change = (
+        f"Hold {show_duration(hold_s)} there, {words.difference(plan.top_c - top_c)} cooler, at "
+        f"{words.temp(top_c)}: the heat-work stays."
+    )
     return Suggestion(
         f"It stood {show_duration(plan.hold_s)} at its top.",
-        f"Hold {show_duration(hold_s)} there, {words.difference(plan.top_c - top_c)} cooler, at "
-        f"{words.temp(top_c)}: the heat-work stays.",
+        change,
         {"hold_s": hold_s, "top_c": round(top_c, 1), "top_by_c": round(top_c - plan.top_c, 1)},
+        _another_peak(change, hold_s, words.temp(top_c), top_c),
     )
+
+
+def _another_peak(said: str, hold_s: float, top: str, top_c: float) -> tuple[PlanChange, ...]:
+    short = f"hold {show_duration(hold_s)} at {top}"
+    return (PlanChange("", said, short, hold_s=hold_s, top_c=top_c),)
 
 
 def _shorter_and_hotter(plan: Changeable) -> Suggestion | None:
@@ -98,12 +119,16 @@ def _shorter_and_hotter(plan: Changeable) -> Suggestion | None:
     if top_c is None or (plan.limit_c is not None and top_c > plan.limit_c):
         return None
     words = plan.words
-    return Suggestion(
-        "The body was hot for long.",
+    change = (
         f"Hold {show_duration(hold_s)} in place of {show_duration(plan.hold_s)}, and "
         f"{words.difference(top_c - plan.top_c)} hotter, at {words.temp(top_c)}: the heat-work "
-        f"stays.",
+        f"stays."
+    )
+    return Suggestion(
+        "The body was hot for long.",
+        change,
         {"hold_s": hold_s, "top_c": round(top_c, 1), "top_by_c": round(top_c - plan.top_c, 1)},
+        _another_peak(change, hold_s, words.temp(top_c), top_c),
     )
 
 
@@ -116,22 +141,31 @@ def _slower_last_climb(plan: Changeable) -> Suggestion | None:
     words = plan.words
     reason = f"At the top the channels were {words.difference(even.peak_apart_c)} apart."
     hold_s = plan.hold_for(place, rate_c_per_h=slower)
+    short = f"last climb {words.rate(slower)}"
     if hold_s is not None and 0.0 <= hold_s <= plan.hold_s:
+        change = (
+            f"Make the last climb {words.rate(slower)} in place of {words.rate(rate)} and hold "
+            f"{show_duration(plan.hold_s - hold_s)} shorter: the heat-work stays."
+        )
         return Suggestion(
             reason,
-            f"Make the last climb {words.rate(slower)} in place of {words.rate(rate)} and hold "
-            f"{show_duration(plan.hold_s - hold_s)} shorter: the heat-work stays.",
+            change,
             {"rate_c_per_h": round(slower, 1), "hold_s": hold_s},
+            (PlanChange("", change, short, hold_s=hold_s, rate_c_per_h=slower),),
         )
     top_c = plan.top_for(place, rate_c_per_h=slower)
     if top_c is None:
         return None
-    return Suggestion(
-        reason,
+    change = (
         f"Make the last climb {words.rate(slower)} in place of {words.rate(rate)} and go "
         f"{words.difference(abs(plan.top_c - top_c))} less far, to {words.temp(top_c)}: the "
-        f"heat-work stays.",
+        f"heat-work stays."
+    )
+    return Suggestion(
+        reason,
+        change,
         {"rate_c_per_h": round(slower, 1), "top_c": round(top_c, 1)},
+        (PlanChange("", change, short, top_c=top_c, rate_c_per_h=slower),),
     )
 
 
@@ -143,18 +177,22 @@ def _grow_crystals(plan: Changeable) -> Suggestion | None:
     words = plan.words
     width_c = _CRYSTALS_FROM_C - _CRYSTALS_TO_C
     longer_s = width_c * (1.0 / _CRYSTALS_C_PER_H - 1.0 / passage.mean_c_per_h) * 3600.0
+    change = (
+        f"Cool it with heat on, {words.rate(_CRYSTALS_C_PER_H)}, from "
+        f"{words.temp(_CRYSTALS_FROM_C)} to {words.temp(_CRYSTALS_TO_C)}: "
+        f"{show_duration(longer_s)} more."
+    )
     return Suggestion(
         f"From {words.temp(CRYSTALS_C[0])} to {words.temp(CRYSTALS_C[1])} it fell "
         f"{words.rate(passage.mean_c_per_h)}.",
-        f"Cool it with heat on, {words.rate(_CRYSTALS_C_PER_H)}, from "
-        f"{words.temp(_CRYSTALS_FROM_C)} to {words.temp(_CRYSTALS_TO_C)}: "
-        f"{show_duration(longer_s)} more.",
+        change,
         {
             "from_c": _CRYSTALS_FROM_C,
             "to_c": _CRYSTALS_TO_C,
             "rate_c_per_h": _CRYSTALS_C_PER_H,
             "longer_s": round(longer_s),
         },
+        _slower(plan, change, _CRYSTALS_FROM_C, _CRYSTALS_TO_C, _CRYSTALS_C_PER_H),
     )
 
 
@@ -181,20 +219,28 @@ def _fall_slower(plan: Changeable) -> Suggestion | None:
     longer_s = _FIRST_C * (1.0 / _FIRST_C_PER_H - 1.0 / cooling.first_c_per_h) * 3600.0
     if longer_s <= 0.0:
         return None
+    change = (
+        f"Let it fall no faster than {words.rate(_FIRST_C_PER_H)} for the first "
+        f"{words.difference(_FIRST_C)}, shut: {show_duration(longer_s)} more."
+    )
     return Suggestion(
         f"From the top it fell {words.rate(cooling.first_c_per_h)} at first.",
-        f"Let it fall no faster than {words.rate(_FIRST_C_PER_H)} for the first "
-        f"{words.difference(_FIRST_C)}, shut: {show_duration(longer_s)} more.",
+        change,
         {"rate_c_per_h": _FIRST_C_PER_H, "longer_s": round(longer_s)},
+        _slower(plan, change, plan.top_c, plan.top_c - _FIRST_C, _FIRST_C_PER_H),
     )
 
 
 def _warm_slower(plan: Changeable) -> Suggestion | None:
     words = plan.words
+    change = (
+        f"Climb no faster than {words.rate(_SHELF_C_PER_H)} below {words.temp(_SHELF_BELOW_C)}."
+    )
     return Suggestion(
         "Cold shelves were heated in a hurry.",
-        f"Climb no faster than {words.rate(_SHELF_C_PER_H)} below {words.temp(_SHELF_BELOW_C)}.",
+        change,
         {"rate_c_per_h": _SHELF_C_PER_H},
+        _slower(plan, change, 0.0, _SHELF_BELOW_C, _SHELF_C_PER_H),
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from supervisor.core.refit.changeable import Changeable
-from supervisor.core.refit.suggestion import Suggestion
+from supervisor.core.refit.suggestion import PlanChange, Suggestion
 from supervisor.core.review.cones import name_of_place, place_of_cone
 from supervisor.core.watch.wording import show_duration
 
@@ -41,7 +41,7 @@ def by_cones(plan: Changeable) -> Suggestion | None:
     hold_s, top_c = plan.hold_for(wanted), plan.top_for(wanted)
     if top_c is not None and plan.limit_c is not None and top_c > plan.limit_c:
         top_c = None
-    ways = [*_hold_way(plan, hold_s), *_top_way(plan, top_c)]
+    ways = [*_hold_way(plan, hold_s, target), *_top_way(plan, top_c, target)]
     if not ways:
         return Suggestion(
             reason, "No hold of four hours and no top near this one gives that: another plan does."
@@ -57,31 +57,33 @@ def by_cones(plan: Changeable) -> Suggestion | None:
             "top_by_c": None if top_c is None else round(top_c - plan.top_c, 1),
             "by_real_cones": plan.by_real_cones,
         },
+        tuple(ways),
     )
 
 
-def _sentence(ways: Sequence[str]) -> str:
-    text = ", or ".join(ways)
+def _sentence(ways: Sequence[PlanChange]) -> str:
+    text = ", or ".join(way.said for way in ways)
     return f"{text[0].upper()}{text[1:]}."
 
 
-def _hold_way(plan: Changeable, hold_s: float | None) -> list[str]:
+def _hold_way(plan: Changeable, hold_s: float | None, target: str) -> list[PlanChange]:
     if hold_s is None or hold_s == plan.hold_s:
         return []
     by_s = hold_s - plan.hold_s
     how = "longer" if by_s > 0.0 else "shorter"
-    return [
-        (
-            f"hold {show_duration(abs(by_s))} {how} at {plan.words.temp(plan.top_c)} "
-            f"({show_duration(hold_s)} in all)"
-        )
-    ]
+    said = (
+        f"hold {show_duration(abs(by_s))} {how} at {plan.words.temp(plan.top_c)} "
+        f"({show_duration(hold_s)} in all)"
+    )
+    short = f"hold {show_duration(hold_s)}"
+    return [PlanChange("cones-hold", said, short, hold_s=hold_s, target_cone=target)]
 
 
-def _top_way(plan: Changeable, top_c: float | None) -> list[str]:
+def _top_way(plan: Changeable, top_c: float | None, target: str) -> list[PlanChange]:
     if top_c is None or top_c == plan.top_c:
         return []
     by_c = top_c - plan.top_c
     how = "hotter" if by_c > 0.0 else "cooler"
     by, top = plan.words.difference(abs(by_c)), plan.words.temp(top_c)
-    return [f"go {by} {how}, to {top}, with the same hold"]
+    said = f"go {by} {how}, to {top}, with the same hold"
+    return [PlanChange("cones-top", said, f"top {top}", top_c=top_c, target_cone=target)]

@@ -320,7 +320,7 @@ def _steps(legs: Sequence[_Leg], start_c: float, begun_s: float, units: Unit) ->
     steps: list[Step] = []
     now_s, now_c = begun_s, start_c
     for leg in legs:
-        to_temp_c = to_c(float(round(from_c(leg.to_c, units))), units)
+        to_temp_c = rounded_temp(leg.to_c, units)
         if leg.is_natural:
             now_s = leg.reach_s
             rate = None
@@ -328,7 +328,7 @@ def _steps(legs: Sequence[_Leg], start_c: float, begun_s: float, units: Unit) ->
             rate = difference_to_c(float(round(difference_from_c(_CAREFUL_C_PER_H, units))), units)
         else:
             move_s = max(leg.reach_s - now_s, 1.0)
-            rate = _rounded_rate(abs(to_temp_c - now_c) / move_s * 3600.0, units)
+            rate = rounded_rate(abs(to_temp_c - now_c) / move_s * 3600.0, units)
             now_s += abs(to_temp_c - now_c) / rate * 3600.0
         hold_min = max(round((leg.end_s - now_s) / 60.0), 0) if leg.end_s > leg.reach_s else 0
         steps.append(Step(to_temp_c, rate, hold_min * 60.0))
@@ -337,7 +337,12 @@ def _steps(legs: Sequence[_Leg], start_c: float, begun_s: float, units: Unit) ->
     return steps
 
 
-def _rounded_rate(rate_c_per_h: float, units: Unit) -> float:
+def rounded_temp(temp_c: float, units: Unit) -> float:
+    """To a degree of the plan's scale."""
+    return to_c(float(round(from_c(temp_c, units))), units)
+
+
+def rounded_rate(rate_c_per_h: float, units: Unit) -> float:
     """To a degree an hour; slow ones to a tenth."""
     rate = difference_from_c(min(max(rate_c_per_h, _LEAST_RATE_C_PER_H), _MOST_RATE_C_PER_H), units)
     return difference_to_c(round(rate, 1) if rate < 30.0 else float(round(rate)), units)
