@@ -23,6 +23,8 @@ _WORDS = {
     "add_past_look": "entered a witness cone of a firing",
     "tell_of_firing": "told of a firing",
     "find_at_unloading": "entered findings",
+    "keep_traced": "had findings traced",
+    "withdraw_past_look": "took a witness cone of a firing back",
     "add_photo": "sent a photo",
     "withdraw_photo": "took a photo back",
     "save_plan": "saved a plan",

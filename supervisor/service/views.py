@@ -14,8 +14,9 @@ from supervisor.service.plans.shelf import PlanShelf
 from supervisor.service.replay.films import Films
 from supervisor.service.reports.press import Press
 from supervisor.service.setup import Setup
+from supervisor.service.unloading.unloader import Unloader
 from supervisor.service.years import Years
-from web.routers import Router, comparison, plans, replay, reports, trends
+from web.routers import Router, comparison, plans, replay, reports, trends, unload
 
 
 class Views:
@@ -34,6 +35,9 @@ class Views:
             must_write=self._must_write,
             on_chosen=logbook.follow_next_plan,
         )
+        self._unloader = Unloader(
+            record, years.current, years.changed, limit_c=setup.settings.limit_c
+        )
 
     @property
     def routers(self) -> list[Router]:
@@ -42,6 +46,7 @@ class Views:
             plans.router(self._shelf),
             replay.router(self._films),
             reports.router(self._press),
+            unload.router(self._unloader),
             self._years.router,
             comparison.router(Comparer(self._record)),
             trends.router(Follower(self._record)),
@@ -51,6 +56,7 @@ class Views:
         """Work until cancelled."""
         async with asyncio.TaskGroup() as group:
             group.create_task(self._films.run())
+            group.create_task(self._unloader.run())
             group.create_task(self._years.run())
 
     def _must_write(self) -> None:

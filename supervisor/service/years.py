@@ -24,7 +24,8 @@ class Years:
     def __init__(self, record: Record, desk: Desk, current: Callable[[], Keeper]) -> None:
         self._record = record
         self._desk = desk
-        self._current = current
+        self.current = current
+        self.changed = desk.changed
         self._room = RoomWatch(record.path, warn, self._room_changed)
         self._tidying = Tidying(record, self._has_more_to_do)
         self.router = firings.router(Archive(record, current, desk.changed))
@@ -42,6 +43,6 @@ class Years:
 
     def _has_more_to_do(self) -> bool:
         """Whether what can wait had better: a log is being kept, or the record stands in."""
-        keeper = self._current()
+        keeper = self.current()
         is_kept = keeper.is_recording and keeper.clock.speed == 1.0
         return is_kept or self._record.stands_in

@@ -6,24 +6,19 @@ watch waiting for more than its share of one core.
 
 from __future__ import annotations
 
-import asyncio
 from collections.abc import Awaitable, Callable
 from functools import lru_cache, partial
-from typing import TypeVar
 
-from supervisor.core.errors import InputError, PeerError
+from supervisor.core.errors import InputError
 from supervisor.core.schedule import Schedule, Timeline, parse_schedule, starter_names, starter_text
 from supervisor.core.units import Unit
+from supervisor.service.one_at_a_time import OneAtATime
 from supervisor.service.plans.draft import draft_of, read_draft
 from supervisor.service.plans.files import SUFFIX, PlanFiles, PlanIsThereError
 from supervisor.service.plans.next_plan import NextPlan
 from supervisor.service.plans.shown import explained_shape
 from web import plans as page
 
-T = TypeVar("T")
-
-MOST_WAITING = 8
-"""Pages that may wait for an answer; one more is told to try again."""
 _KEPT = 12
 
 
@@ -49,8 +44,9 @@ class PlanShelf:
         self._usual = usual
         self._must_write = must_write
         self._on_chosen = on_chosen
-        self._turn = asyncio.Lock()
-        self._waiting = 0
+        self._alone = OneAtATime(
+            "Too much is being asked of the plans at once; try again in a moment."
+        ).do
         self._explained = lru_cache(maxsize=_KEPT)(partial(explained_shape, limit_c=limit_c))
 
     async def plans(self) -> page.PlanList:
@@ -74,17 +70,6 @@ class PlanShelf:
             await self._alone(self._next.choose, plan_id, text)
         await self._on_chosen()
         return self._next_shape()
-
-    async def _alone(self, work: Callable[..., T], *given: object) -> T:
-        """What ``work`` returns, from a thread, after whatever was asked for before."""
-        if self._waiting >= MOST_WAITING:
-            raise PeerError("Too much is being asked of the plans at once; try again in a moment.")
-        self._waiting += 1
-        try:
-            async with self._turn:
-                return await asyncio.to_thread(work, *given)
-        finally:
-            self._waiting -= 1
 
     def _list(self) -> page.PlanList:
         names = [*starter_names(), *self._files.names()]
