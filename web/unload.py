@@ -110,6 +110,10 @@ class AgainPlan(Wire):
     remarks: list[str] = Field(
         description="How well it repeats the firing, and what of the firing it leaves out."
     )
+    by_cones: str | None = Field(
+        description="What the firing's real cones say of the plan, which its explanation does not "
+        "know; null: nothing."
+    )
     explained: PlanExplained
 
 

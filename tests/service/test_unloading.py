@@ -195,8 +195,9 @@ async def test_a_plan_is_made_shown_and_kept_only_when_it_is_asked_for(
     assert plain.remarks[0].startswith("Up to the end of its peak it follows the record within")
     assert not (tmp_path / "plans").exists()
     # The real cone has hardly bent: the change that they suggest is put in when asked.
-    look = {"cone": "6", "clock": "1", "channel": past.channels[0]}
-    await posted(client, f"/api/firings/{past.id}/cones", look)
+    for cone, clock in (("5", "touching"), ("6", "1")):
+        look = {"cone": cone, "clock": clock, "channel": past.channels[0]}
+        await posted(client, f"/api/firings/{past.id}/cones", look)
     traced = TracedFiring.model_validate(await got(client, f"/api/unload/{past.id}/traced"))
     (cones,) = traced.changes
     assert cones.name == "cones"

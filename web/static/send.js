@@ -35,14 +35,24 @@ export function whenRefused(how) {
  * @returns {Promise<any>} the answer's JSON, null when it has none
  * @throws {Error} with one sentence for a person
  */
-export async function ask(address, body) {
+export function ask(address, body) {
+  return withPin(() => send(address, body));
+}
+
+/**
+ * Does it; where the PIN is wanted the person is asked for it, and then it is done once more.
+ * @template T
+ * @param {() => Promise<T>} attempt throws Refused
+ * @returns {Promise<T>}
+ */
+export async function withPin(attempt) {
   try {
-    return await send(address, body);
+    return await attempt();
   } catch (error) {
     const wantsPin = error instanceof Refused && error.status === 401 && askForPin !== null;
     if (!wantsPin || !(await askForPin?.())) throw error;
   }
-  return send(address, body);
+  return attempt();
 }
 
 /**
@@ -69,9 +79,13 @@ export async function send(address, body) {
   if (response.status === 204) return null;
   const answer = await response.json().catch(() => null);
   if (response.ok) return answer;
+  throw refusal(response.status, answer, Number(response.headers.get("Retry-After") ?? 0));
+}
+
+/** @param {number} status @param {any} answer its JSON, if it has any @param {number} waitS */
+export function refusal(status, answer, waitS = 0) {
   const { message, code } = answer?.error ?? {};
-  const waitS = Number(response.headers.get("Retry-After") ?? 0);
-  throw new Refused(message ?? words.noAnswer, response.status, code ?? "", waitS);
+  return new Refused(message ?? words.noAnswer, status, code ?? "", waitS);
 }
 
 /**

@@ -19,4 +19,5 @@ export const VIEWS = [
   { name: "log", load: () => import("./views/log.js") },
   { name: "plans", load: () => import("./views/plans.js") },
   { name: "replay", load: () => import("./views/replay.js") },
+  { name: "unload", isHidden: true, load: () => import("./views/unload.js") },
 ];

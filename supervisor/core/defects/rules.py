@@ -128,7 +128,7 @@ RULES: tuple[Rule, ...] = (
         (D.UNDERFIRED, D.PINHOLES, D.CRAWLING, D.CRAZING, D.TOO_DULL),
         "it got less heat-work than its cone",
         "underfired",
-        "hold longer or go a little hotter: `spyhole repeat` says how much",
+        "hold longer or go a little hotter, by what is suggested for the next firing",
         f"{RHODES}; {HAMER}",
     ),
     Rule(
@@ -144,7 +144,7 @@ RULES: tuple[Rule, ...] = (
         ),
         "it got more heat-work than its cone",
         "overfired",
-        "hold shorter or stay a little cooler: `spyhole repeat` says how much",
+        "hold shorter or stay a little cooler, by what is suggested for the next firing",
         f"{RHODES}; {HAMER}",
     ),
     Rule(

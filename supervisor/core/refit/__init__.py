@@ -1,6 +1,6 @@
 """Do that again: a plan from an actual firing, and small changes for the next one."""
 
-from supervisor.core.refit.changed import changed
+from supervisor.core.refit.changed import by_real_cones, changed
 from supervisor.core.refit.course import Course, LeftOut, course_of
 from supervisor.core.refit.plan import (
     AGREES_CONES,
@@ -26,6 +26,7 @@ __all__ = [
     "PlanChange",
     "Refit",
     "Suggestion",
+    "by_real_cones",
     "changed",
     "course_of",
     "fewest_pieces",

@@ -10,9 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from supervisor.core.refit.plan import Refit, rounded_rate, rounded_temp
+from supervisor.core.refit.changeable import Changeable
+from supervisor.core.refit.plan import Refit, place_of, rounded_rate, rounded_temp
 from supervisor.core.refit.suggestion import PlanChange
+from supervisor.core.review import FiringFacts
+from supervisor.core.review.cones import name_of_place
 from supervisor.core.schedule.model import Schedule, Step
+from supervisor.core.watch.wording import Words
 
 _LEAST_C = 1.0
 """A piece of a step that is less is no step of its own."""
@@ -30,6 +34,22 @@ def changed(fitted: Refit, change: PlanChange, name: str) -> Schedule:
         steps = list(_slower(steps, fitted.start_c, change.slower, plan))
     return replace(
         plan, name=name, steps=tuple(steps), target_cone=change.target_cone or plan.target_cone
+    )
+
+
+def by_real_cones(plan: Schedule, fitted: Refit, facts: FiringFacts, words: Words) -> str | None:
+    """What the firing's real cones say of a plan made from it; None where they say nothing.
+
+    A plan is explained by calculation from a thermocouple, which knows nothing of them.
+    """
+    fired = Changeable(fitted, facts, words, None)
+    place = place_of(plan, plan.peak_step, fitted.start_c, fired.offset_c)
+    if not fired.by_real_cones or place is None:
+        return None
+    return (
+        f"By the real cones of this firing the plan comes to cone "
+        f"{name_of_place(place + fired.after_peak)}. What else is said of its cones is by "
+        f"calculation from the thermocouple alone."
     )
 
 

@@ -13,7 +13,14 @@ from typing import TypeVar
 from supervisor.core.defects import Traced, trace_defects
 from supervisor.core.errors import InputError, PeerError
 from supervisor.core.heatwork.cones import pack_around
-from supervisor.core.refit import PlanChange, Refit, Suggestion, changed, suggestions
+from supervisor.core.refit import (
+    PlanChange,
+    Refit,
+    Suggestion,
+    by_real_cones,
+    changed,
+    suggestions,
+)
 from supervisor.core.refit.again import checked, left_out
 from supervisor.core.refit.course import Course
 from supervisor.core.schedule import parse_schedule
@@ -200,6 +207,7 @@ class Unloader:
             change=change,
             draft=draft_of(text, plan),
             remarks=_remarks(*repeated, words),
+            by_cones=by_real_cones(plan, repeated[1], seen.facts, words),
             explained=explained_shape(plan, units, limit_c=self._limit_of(seen)),
         )
 

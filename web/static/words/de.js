@@ -10,7 +10,7 @@ const LIVE = "was hinter einer Abdeckung liegt, ist Sache einer Elektrofachkraft
 /** @type {typeof import("./en.js").words} */
 export const words = {
   title: "spyhole",
-  views: { watch: "Brand", log: "Archiv", plans: "Brennkurven", replay: "Wiedergabe" },
+  views: { watch: "Brand", log: "Archiv", plans: "Brennkurven", replay: "Wiedergabe", unload: "Ausräumen" },
   navigation: "Ansichten",
   notLoaded: {
     text: "Dieser Teil der Seite war nicht zu holen. Ist dieses Telefon noch im Netz des Ofens?",
@@ -420,6 +420,7 @@ export const words = {
     chosen: (plan) => `Die danach beginnt mit „${plan}“, wie unter Brennkurven gewählt.`,
     asChosen: "Sie wurde unter Brennkurven gewählt.",
     choose: "Für die nächste Aufzeichnung eine andere Brennkurve wählen",
+    unload: "Ausräumen: was herauskam, und der nächste Brand",
     begin: "Aufzeichnung jetzt beginnen",
     beginAsk: (plan) => `Jetzt eine Aufzeichnung beginnen, mit der Brennkurve „${plan}“?`,
     beginYes: "Ja, beginnen",

@@ -7,7 +7,7 @@ const LIVE = "what is behind a cover is a licensed electrician's";
 export const words = {
   title: "spyhole",
   /** What the navigation calls a view, by its name. */
-  views: { watch: "Watch", log: "Log", plans: "Plans", replay: "Replay" },
+  views: { watch: "Watch", log: "Log", plans: "Plans", replay: "Replay", unload: "Unloading" },
   navigation: "Views",
   notLoaded: {
     text: "This part of the page could not be fetched. Is this phone still on the kiln's network?",
@@ -535,6 +535,7 @@ export const words = {
     chosen: (plan) => `The one after it begins with “${plan}”, as chosen under Plans.`,
     asChosen: "It was chosen under Plans.",
     choose: "Choose another plan for the next log",
+    unload: "Unload it: what came out, and the next firing",
     begin: "Begin the log now",
     /** @param {string} plan */
     beginAsk: (plan) => `Begin a log now, with the plan “${plan}”?`,

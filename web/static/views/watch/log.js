@@ -4,6 +4,7 @@
  */
 
 import { byId, make, say, whenChanged } from "../../dom.js";
+import { addressOf } from "../../places.js";
 import { clock, showDuration } from "../../units.js";
 import { words } from "../../words.js";
 
@@ -39,6 +40,7 @@ export function logPanel(begin, end) {
     /** @param {{id: string, state: string, plan: string | null, chosen: string | null}} now */
     (now) => {
       say(state, stateOf(now));
+      if (now.state === "closed") state.append(" ", make("a", { href: addressOf("unload", now.id) }, words.log.unload));
       say(answer, "");
       offer(now);
     });
