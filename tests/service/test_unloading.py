@@ -16,34 +16,22 @@ from supervisor.core.refit.again import again
 from supervisor.core.schedule import parse_schedule
 from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
-from supervisor.record.put_away import put_away
 from supervisor.record.reviewed import facts_from, reviewer_of
 from supervisor.record.rows import Firing
 from supervisor.record.store import Record
 from supervisor.record.ticks import TRACED, ticked_in
-from supervisor.service.archive import Archive
 from supervisor.service.unloading.unloader import Unloader
 from tests.service.firings import Kept, begin, keep, night
+from tests.service.unloaded import routers_of, unloaded_in
 from tests.web.fake_desk import FakeDesk
-from tests.web.test_plans_api import shelf_in
 from web.app import create_app
-from web.routers import firings, plans, unload
 from web.unload import AgainPlan, TracedFiring, Unloading
-
-NAME = "opened-hot"
 
 
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A record with a good glaze firing whose lid was opened far too early, put away."""
     folder = tmp_path_factory.mktemp("made")
-    with Record.open(folder) as record:
-        firing = begin(record, NAME)
-        kept = keep(record, firing, name=NAME)
-        kept.feed(*night(NAME))
-        kept.keeper.close()
-        record.flush().result(10.0)
-        put_away(record, record.firing(firing.id))
+    unloaded_in(folder)
     return folder
 
 
@@ -78,12 +66,7 @@ def unloader(record: Record, now: Kept) -> Unloader:
 async def client(
     record: Record, now: Kept, unloader: Unloader, tmp_path: Path
 ) -> AsyncIterator[httpx.AsyncClient]:
-    archive = Archive(record, lambda: now.keeper, lambda: None)
-    routers = [
-        unload.router(unloader),
-        firings.router(archive),
-        plans.router(shelf_in(tmp_path / "plans")),
-    ]
+    routers = routers_of(record, now.keeper, tmp_path / "plans", unloader)
     transport = httpx.ASGITransport(create_app(FakeDesk(), routers=routers))
     async with httpx.AsyncClient(transport=transport, base_url="http://localhost:8080") as made:
         yield made

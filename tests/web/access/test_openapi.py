@@ -22,6 +22,7 @@ from starlette.types import Receive, Scope, Send
 from supervisor.record.store import Record
 from supervisor.service.comparing import Comparer
 from supervisor.service.following import Follower
+from supervisor.service.unloading.unloader import Unloader
 from tests.service.test_desk import at_work
 from tests.web.access.doors import PHONE, PIN, Door
 from web import stream
@@ -29,7 +30,8 @@ from web.access.access import Reading
 from web.app import create_app, end_streams
 from web.archive import NoSuchFiringError
 from web.reports import Form, PressedReport, ReportQuery
-from web.routers import Router, comparison, reports, trends
+from web.routers import Router, comparison, reports, trends, unload
+from web.unload import UnloadDesk
 
 HOST = "testserver"
 """As schemathesis calls what it asks in this process."""
@@ -45,13 +47,16 @@ class ReadyPress:
         return PressedReport(gzip.compress(b"<!DOCTYPE html>"), "sha256-x")
 
 
-def views(record: Record | None) -> list[Router]:
-    """The routers of what looks at past firings."""
+def views(record: Record | None, unloader: UnloadDesk | None) -> list[Router]:
+    """The routers of what looks at past firings; which addresses there are is no matter of who
+    serves them."""
     looked_at: Any = record
+    asked: Any = unloader
     return [
         reports.router(ReadyPress()),
         comparison.router(Comparer(looked_at)),
         trends.router(Follower(looked_at)),
+        unload.router(asked),
     ]
 
 
@@ -61,7 +66,7 @@ class Switch:
     def __init__(self) -> None:
         door = Door(reading=Reading.PIN)
         self.app = create_app(
-            door.desk, access=door.access, allowed_hosts=[HOST], routers=views(None)
+            door.desk, access=door.access, allowed_hosts=[HOST], routers=views(None, None)
         )
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -79,9 +84,10 @@ def token(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[str]:
     monkeypatch.setattr(stream, "LOOK_UP_S", 0.01)
     door = Door(reading=Reading.PIN)
     with Record.open(tmp_path) as record:
-        _, desk = at_work(record)
+        kept, desk = at_work(record)
+        unloader = Unloader(record, lambda: kept.keeper, lambda: None, limit_c=None)
         switch.app = create_app(
-            desk, access=door.access, allowed_hosts=[HOST], routers=views(record)
+            desk, access=door.access, allowed_hosts=[HOST], routers=views(record, unloader)
         )
         end_streams(switch.app)  # a stream that never ends could not be asked
         visitor = door.access.visitor(PHONE, is_here=False, token=None)

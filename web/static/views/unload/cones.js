@@ -3,14 +3,18 @@
  * no heat-work; the drawn cones are those of the watch.
  */
 
-import { CONE_NAMES, coneDrawing } from "../../cones.js";
+import { CONE_NAMES, STANDING_DEG, coneDrawing } from "../../cones.js";
 import { make, say } from "../../dom.js";
 import { newId } from "../../send.js";
-import { TIPS, angleOf } from "../watch/witness.js";
 import { sendLook, withdrawLook } from "./asking.js";
 import { words } from "./words.js";
 
 /** @typedef {import("./asking.js").Look} Look */
+
+/** Every way that a cone may stand, as the server spells it, and its chord against the vertical. */
+const STANCES = /** @type {const} */ ([
+  ["upright", STANDING_DEG], ["1", 15], ["2", 30], ["3", 45], ["4", 60], ["5", 75], ["just touching", 90], ["touching", 90],
+]);
 
 /**
  * @param {import("./asking.js").Unloading} unloading
@@ -113,8 +117,8 @@ export function coneSection({ firing, cones, witness }, looked) {
 function coneRow(cone) {
   return make("fieldset", { class: "unload-cone" },
     make("legend", {}, words.cones.one(cone)),
-    make("div", { class: "unload-tips" }, ...TIPS.map((tip) => {
-      const face = choice(`unload-tip-${cone}`, tip, coneDrawing(angleOf(tip)), make("span", {}, words.cones.tips[tip] ?? tip));
+    make("div", { class: "unload-tips" }, ...STANCES.map(([tip, angleDeg]) => {
+      const face = choice(`unload-tip-${cone}`, tip, coneDrawing(angleDeg), make("span", {}, words.cones.tips[tip] ?? tip));
       const input = /** @type {HTMLInputElement} */ (face.firstChild);
       input.dataset.cone = cone;
       input.setAttribute("aria-label", tipName(tip));

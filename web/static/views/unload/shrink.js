@@ -23,7 +23,7 @@ export async function smallEnough(file, mostBytes = MAX_PHOTO_BYTES) {
   if (file.size <= mostBytes && KEPT_AS_IT_IS.includes(file.type)) return file;
   const picture = await createImageBitmap(file, { imageOrientation: "from-image" });
   try {
-    let side = LONGEST_SIDE_PX;
+    let side = Math.min(LONGEST_SIDE_PX, Math.max(picture.width, picture.height));
     for (let tries = 0; tries < TRIES; tries += 1) {
       const blob = await encoded(drawn(picture, side));
       if (blob.size <= mostBytes) return blob;
