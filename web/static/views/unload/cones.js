@@ -3,7 +3,7 @@
  * no heat-work; the drawn cones are those of the watch.
  */
 
-import { CONE_NAMES, STANDING_DEG, coneDrawing } from "../../cones.js";
+import { CONE_NAMES, angleOf, coneDrawing } from "../../cones.js";
 import { make, say } from "../../dom.js";
 import { newId } from "../../send.js";
 import { sendLook, withdrawLook } from "./asking.js";
@@ -11,10 +11,8 @@ import { words } from "./words.js";
 
 /** @typedef {import("./asking.js").Look} Look */
 
-/** Every way that a cone may stand, as the server spells it, and its chord against the vertical. */
-const STANCES = /** @type {const} */ ([
-  ["upright", STANDING_DEG], ["1", 15], ["2", 30], ["3", 45], ["4", 60], ["5", 75], ["just touching", 90], ["touching", 90],
-]);
+/** Every way that a cone may stand, as the server spells it. */
+const STANCES = ["upright", "1", "2", "3", "4", "5", "just touching", "touching"];
 
 /**
  * @param {import("./asking.js").Unloading} unloading
@@ -33,7 +31,12 @@ export function coneSection({ firing, cones, witness }, looked) {
     make("legend", {}, words.cones.beside),
     make("div", { class: "choices" },
       ...firing.channels.map((channel) => choice("unload-channel", `=${channel}`, channel)),
-      choice("unload-channel", "", words.cones.noChannel)));
+      choice("unload-channel", "", words.cones.noChannel)),
+    make("p", { class: "small-print", role: "status" }));
+  beside.addEventListener("change", (event) => {
+    const { value } = /** @type {HTMLInputElement} */ (event.target);
+    say(/** @type {Element} */ (beside.lastElementChild), value === "" ? words.cones.noChannelWhy : "");
+  });
   const shelf = /** @type {HTMLInputElement} */ (make("input", { type: "text", id: "unload-shelf", maxlength: "60", autocomplete: "off" }));
   const save = make("button", { type: "submit", class: "small" }, words.cones.save);
   const form = make("form", { class: "unload-cones" }, pack, make("div", {}, other), beside,
@@ -117,8 +120,8 @@ export function coneSection({ firing, cones, witness }, looked) {
 function coneRow(cone) {
   return make("fieldset", { class: "unload-cone" },
     make("legend", {}, words.cones.one(cone)),
-    make("div", { class: "unload-tips" }, ...STANCES.map(([tip, angleDeg]) => {
-      const face = choice(`unload-tip-${cone}`, tip, coneDrawing(angleDeg), make("span", {}, words.cones.tips[tip] ?? tip));
+    make("div", { class: "unload-tips" }, ...STANCES.map((tip) => {
+      const face = choice(`unload-tip-${cone}`, tip, coneDrawing(angleOf(tip)), make("span", {}, words.cones.tips[tip] ?? tip));
       const input = /** @type {HTMLInputElement} */ (face.firstChild);
       input.dataset.cone = cone;
       input.setAttribute("aria-label", tipName(tip));

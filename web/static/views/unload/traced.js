@@ -45,7 +45,7 @@ export function tracedSection(_, looked) {
 /** @param {import("./asking.js").Traced} traced */
 function defect({ key, title, causes, outside }) {
   const supported = causes.filter(({ verdict }) => verdict === "supported");
-  const name = words.defects[key]?.title ?? title;
+  const name = words.defects[key] ?? title;
   return make("article", { class: "traced", "aria-labelledby": `traced-${key}` },
     make("h3", { id: `traced-${key}` }, name),
     supported.length

@@ -45,8 +45,8 @@ export function wareSection({ firing, found }, looked) {
 
   /** @param {string} key */
   function chip(key) {
-    const button = make("button", { type: "button", class: "ware-chip", "aria-pressed": "false", title: words.defects[key].looks },
-      words.defects[key].chip ?? words.defects[key].title);
+    const button = make("button", { type: "button", class: "ware-chip", "aria-pressed": "false", title: words.looks[key] },
+      words.chips[key] ?? words.defects[key]);
     button.addEventListener("click", () => {
       const places = standing.filter((one) => one.key === key);
       write(places.length ? places.map(({ place }) => finding(key, place, 0)) : [finding(key, "", 1)]);
@@ -96,11 +96,11 @@ export function wareSection({ firing, found }, looked) {
 
   /** @param {string} key */
   function detail(key) {
-    const { title, looks } = words.defects[key];
+    const title = words.defects[key];
     const rows = standing.filter((one) => one.key === key).sort((a, b) => a.place.localeCompare(b.place));
     return make("div", { class: "ware-detail" },
       make("p", { class: "ware-title" }, make("strong", {}, title)),
-      make("p", { class: "small-print" }, words.ware.looks(looks)),
+      make("p", { class: "small-print" }, words.ware.looks(words.looks[key])),
       ...rows.map((row) => amount(row, title, rows.length)),
       where(key, title, rows));
   }
