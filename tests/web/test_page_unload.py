@@ -146,6 +146,12 @@ async def test_a_potter_comes_from_the_closed_log_to_the_next_firings_plan(
         await expect(page.locator(".photo-list li")).to_have_count(0)
         assert record.photos(past.id) == []
 
+        # Somebody looks again later: what was told is there, and can be changed.
+        await page.reload()
+        await page.get_by_role("button", name="some", exact=True).tap()
+        await expect(page.locator("#unload-ware")).to_contain_text("Saved.")
+        assert [(one.place, one.level) for one in record.findings(past.id)] == [("top", 2)]
+
         # In one's own words; and a tick by mistake is taken back.
         await page.get_by_label("Which glazes").fill("Celadon <b>3</b>")
         await page.get_by_role("button", name="Save the notes").tap()

@@ -35,6 +35,8 @@ export function nextSection({ firing }, looked, { live, signal }) {
   /** @type {Change[]} */
   let changes = [];
   let asked = 0;
+  /** What is shown is a file by now, and stays as it was kept. */
+  let isKept = false;
 
   looked.listen({
     onLooking() {
@@ -51,7 +53,7 @@ export function nextSection({ firing }, looked, { live, signal }) {
       say(status, !traced.is_whole ? words.traced.cold : changes.length ? words.next.one : `${words.next.none} ${hasCones ? "" : words.next.noCones}`.trim());
       draw(before);
       // A plan that is looked at follows the scale, unless its change is suggested no more.
-      if (preview.firstChild && !form.hidden) {
+      if (preview.firstChild && !form.hidden && !isKept) {
         if (chosen() === before) makePlan();
         else forget();
       }
@@ -71,6 +73,7 @@ export function nextSection({ firing }, looked, { live, signal }) {
 
   function forget() {
     asked += 1;
+    isKept = false;
     preview.replaceChildren();
     say(answer, "");
   }
@@ -105,6 +108,7 @@ export function nextSection({ firing }, looked, { live, signal }) {
     try {
       const plan = await askAgain(firing.id, live.unit(), chosen() || null, signal);
       if (signal.aborted || now !== asked) return;
+      isKept = false;
       preview.replaceChildren(planShown(plan));
       say(answer, words.next.nothingYet);
     } catch (error) {
@@ -165,6 +169,7 @@ export function nextSection({ firing }, looked, { live, signal }) {
           name.focus();
           return;
         }
+        isKept = true;
         say(mistake, "");
         say(answer, "");
         name.removeAttribute("aria-invalid");

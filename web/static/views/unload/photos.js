@@ -64,7 +64,8 @@ export function photoSection({ firing, pictures }, { live, signal }) {
     say(answer, words.photos.shrinking);
     try {
       const small = await smallEnough(file);
-      const picture = await preview(small);
+      // What the phone can't draw may be a picture all the same: the server says so.
+      const picture = await preview(small).catch(() => document.createElement("canvas"));
       if (signal.aborted) return;
       say(answer, "");
       count += 1;

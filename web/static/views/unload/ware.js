@@ -25,7 +25,7 @@ const MOST_LEVEL = 3;
  */
 export function wareSection({ firing, found }, looked) {
   /** What stands, as far as it is known here. */
-  let standing = found;
+  let standing = found.map(({ key, place, level, text }) => ({ key, place, level, text }));
   /** Writes one after the other, in the order of the taps. */
   let writing = Promise.resolve();
   const answer = make("p", { class: "note-answer", role: "status" });
@@ -60,11 +60,10 @@ export function wareSection({ firing, found }, looked) {
    * @param {Finding[]} changes
    */
   function write(changes) {
-    const before = standing;
-    standing = [
-      ...standing.filter((one) => !changes.some((change) => change.key === one.key && change.place === one.place)),
-      ...changes.filter(({ level }) => level > 0),
-    ];
+    /** @param {Finding} one */
+    const isMeant = (one) => changes.some(({ key, place }) => key === one.key && place === one.place);
+    const before = standing.filter(isMeant);
+    standing = [...standing.filter((one) => !isMeant(one)), ...changes.filter(({ level }) => level > 0)];
     draw();
     say(answer, words.saving);
     writing = writing.then(async () => {
@@ -73,7 +72,7 @@ export function wareSection({ firing, found }, looked) {
         say(answer, "accepted" in told ? told.message : words.saved);
         looked.told(true);
       } catch (error) {
-        standing = before;
+        standing = [...standing.filter((one) => !isMeant(one)), ...before];
         draw();
         say(answer, words.failed(/** @type {Error} */ (error).message));
       }
