@@ -25,6 +25,7 @@ from supervisor.core.events import Kind
 from supervisor.messaging import sender
 from supervisor.messaging.mqtt import BrokerSettings
 from supervisor.record.store import Record
+from supervisor.service import trend_watch
 from supervisor.service.reader import readings
 from supervisor.service.reports import press
 from supervisor.service.run import run
@@ -134,24 +135,40 @@ def test_nothing_runs_another_program() -> None:
 
 
 def test_the_only_process_that_is_started_is_this_python_with_a_file_of_ours() -> None:
-    """It sends a message through Apprise, or makes a report: neither is part of the daemon's
-    own memory."""
+    """It sends a message through Apprise, makes a report or looks for trends: none of it is part
+    of the daemon's own memory."""
     starts = [
         (module, ast.unparse(node.func), [ast.unparse(argument) for argument in node.args])
         for module, path in modules().items()
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
         if isinstance(node, ast.Call) and "create_subprocess" in ast.unparse(node.func)
     ]
-    arguments = ["sys.executable", "'-P'", "str(_CHILD)"]
+    start = "asyncio.create_subprocess_exec"
     assert sorted(starts) == [
-        ("supervisor.messaging.sender", "asyncio.create_subprocess_exec", arguments),
-        ("supervisor.service.reports.press", "asyncio.create_subprocess_exec", arguments),
+        ("supervisor.messaging.sender", start, ["sys.executable", "'-P'", "str(_CHILD)"]),
+        ("supervisor.service.child", start, ["sys.executable", "'-P'", "str(file)"]),
     ]
     assert modules()["supervisor.messaging.apprise_child"] == sender._CHILD
     assert set(imported(sender._CHILD)) & {"supervisor", "hardware", *PIN_LIBRARIES} == set()
-    assert modules()["supervisor.service.reports.press_child"] == press._CHILD
-    rooms = {".".join(name.split(".")[:2]) for name in imported(press._CHILD) if "." in name}
-    assert rooms == {"supervisor.core", "supervisor.picture", "supervisor.record"}
+    askers = {
+        module
+        for module in modules()
+        if any(name.startswith("supervisor.service.child") for name in imported(modules()[module]))
+    }
+    children = {
+        "supervisor.service.reports.press": ("supervisor.service.reports.press_child", press),
+        "supervisor.service.trend_watch": ("supervisor.service.trends_child", trend_watch),
+    }
+    assert askers == set(children)
+    allowed = {"supervisor.core", "supervisor.picture", "supervisor.record", "supervisor.service"}
+    for child, asker in children.values():
+        assert modules()[child] == asker._CHILD
+        names = {name for name in imported(asker._CHILD) if "." in name}
+        assert {".".join(name.split(".")[:2]) for name in names} <= allowed
+        assert {name for name in names if name.startswith("supervisor.service")} <= {
+            "supervisor.service.manners",
+            "supervisor.service.manners.stand_back",
+        }
 
 
 def test_nothing_listens_to_the_broker() -> None:

@@ -35,6 +35,7 @@ class Kind(StrEnum):
     HOLD_DONE = "hold_done"
     PHASE_BEGUN = "phase_begun"
     COOL_TO_OPEN = "cool_to_open"
+    TREND = "trend"
     FIRING_FINISHED = "firing_finished"
 
 

@@ -18,7 +18,7 @@ from supervisor.core.alerts import Alert
 from supervisor.core.alerts.alert import NOTICES
 from supervisor.core.alerts.sorts import PASSING
 from supervisor.core.errors import RecordError
-from supervisor.core.events import Event
+from supervisor.core.events import Event, Kind
 from supervisor.core.readings import Reading
 from supervisor.record.archive import Found, FoundFiring, Wanted, find, find_one, kilns
 from supervisor.record.audit import KeptDeed, select_deeds
@@ -225,6 +225,16 @@ class RecordReader:
         """The firing's photos in the order in which they came."""
         with self._reading() as connection:
             return select_photos(connection, firing_number(connection, firing_id))
+
+    def alerts_of(self, kiln: str, kind: Kind) -> list[Alert]:
+        """The alerts of a kind in all firings of a kiln, the oldest first."""
+        with self._reading() as connection:
+            rows = connection.execute(
+                "SELECT line FROM alert JOIN firing ON firing.n = firing_n "
+                "WHERE kiln = ? AND json_extract(line, '$.kind') = ? ORDER BY alert.n",
+                (kiln, kind.value),
+            )
+            return [Alert.from_json(line) for (line,) in rows]
 
     def open_firing(self, kiln: str | None = None, mode: Mode = Mode.LIVE) -> Firing | None:
         """The firing that goes on, of this kiln or of any; ``None`` if there is none."""

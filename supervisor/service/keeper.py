@@ -194,6 +194,10 @@ class Keeper:
         """
         return self._keep([])
 
+    def tell(self, event: Event) -> None:
+        """Keep and tell something that comes not from the watch of this firing."""
+        self._keep([event])
+
     def let_go(self, why: str = NO_LONGER_WATCHED) -> None:
         """Nobody looks at this firing any more: what stands is over, and what waits is told.
 

@@ -1,6 +1,7 @@
 """What the daemon does for the record of years, beside the firing that goes on.
 
-Past firings on the page, closed ones put away, and a word when the disk is filling.
+Past firings on the page, closed ones put away and looked through for trends, and a word when the
+disk is filling.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from supervisor.service.keeper import Keeper
 from supervisor.service.room_watch import RoomWatch
 from supervisor.service.terminal import warn
 from supervisor.service.tidying import Tidying
+from supervisor.service.trend_watch import TrendWatch
 from web.routers import firings
 
 
@@ -28,6 +30,7 @@ class Years:
         self.changed = desk.changed
         self._room = RoomWatch(record.path, warn, self._room_changed)
         self._tidying = Tidying(record, self._has_more_to_do)
+        self._trends = TrendWatch(record, current, self._has_more_to_do, desk.changed)
         self.router = firings.router(Archive(record, current, desk.changed))
 
     async def run(self) -> None:
@@ -35,6 +38,7 @@ class Years:
         async with asyncio.TaskGroup() as group:
             group.create_task(self._room.run())
             group.create_task(self._tidying.run())
+            group.create_task(self._trends.run())
 
     def _room_changed(self) -> None:
         self._desk.room_warning = self._room.warning

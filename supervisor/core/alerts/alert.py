@@ -18,7 +18,14 @@ from supervisor.core.errors import InputError
 from supervisor.core.events import Kind, Severity, Value
 
 NOTICES = frozenset(
-    {Kind.CONE_NEAR, Kind.CONE_DOWN, Kind.HOLD_DONE, Kind.FIRING_FINISHED, Kind.COOL_TO_OPEN}
+    {
+        Kind.CONE_NEAR,
+        Kind.CONE_DOWN,
+        Kind.HOLD_DONE,
+        Kind.FIRING_FINISHED,
+        Kind.COOL_TO_OPEN,
+        Kind.TREND,
+    }
 )
 """Information that sends a person to the kiln, and so is delivered though nothing is wrong."""
 

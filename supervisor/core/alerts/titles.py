@@ -25,6 +25,7 @@ TITLES: Mapping[Kind, str] = {
     Kind.PHASE_BEGUN: "The ware has come to a new phase",
     Kind.COOL_TO_OPEN: "Cool enough to open",
     Kind.FIRING_FINISHED: "The plan is complete",
+    Kind.TREND: "The kiln is changing",
 }
 
 

@@ -8,16 +8,14 @@ waits nor grows. One is made at a time.
 from __future__ import annotations
 
 import asyncio
-import contextlib
 import importlib.util
 import json
-import os
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from supervisor.core.errors import PeerError, RecordError
+from supervisor.service.child import ask_child
 from web.archive import NoSuchFiringError
 from web.reports import Form, PressedReport, ReportQuery
 
@@ -26,8 +24,6 @@ MADE_WITHIN_S = 120.0
 MOST_WAITING = 4
 """Reports that may be asked for at once, the one that is being made among them."""
 _CHILD = Path(__file__).with_name("press_child.py")
-_ROOT = Path(__file__).parents[3]
-"""Where ``supervisor`` is found."""
 _NO_PDF = (
     "A PDF needs ReportLab, which is not installed beside spyhole: "
     '`pip install "reportlab>=4.4,<6"` adds it; the report as a page needs nothing and prints as '
@@ -87,7 +83,7 @@ class Press:
             "units": None if query.units is None else query.units.value,
             "paper": None if query.paper is None else query.paper.value,
         }
-        said = await _ask(order)
+        said = await ask_child(_CHILD, order)
         head, _, data = said.partition(b"\n")
         try:
             answer: dict[str, Any] = json.loads(head)
@@ -99,28 +95,3 @@ class Press:
         if answer["is_unknown"]:
             raise NoSuchFiringError(why)
         raise RecordError(why)
-
-
-async def _ask(order: dict[str, Any]) -> bytes:
-    """What the child has to say. It never outlives the question."""
-    try:
-        # -P: what lies beside the child is none of the modules that it looks for.
-        child = await asyncio.create_subprocess_exec(
-            sys.executable,
-            "-P",
-            str(_CHILD),
-            stdin=asyncio.subprocess.PIPE,
-            stdout=asyncio.subprocess.PIPE,
-            env={**os.environ, "PYTHONPATH": str(_ROOT)},
-            start_new_session=True,
-        )
-    except OSError as error:
-        raise PeerError(f"The report could not be made: {error.strerror}.") from None
-    try:
-        said, _ = await child.communicate(json.dumps(order).encode())
-    except BaseException:
-        with contextlib.suppress(ProcessLookupError):
-            child.kill()
-        await child.wait()
-        raise
-    return said

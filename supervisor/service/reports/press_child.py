@@ -7,10 +7,8 @@ wrong and nobody foresaw is told on stderr, which is the daemon's own.
 
 from __future__ import annotations
 
-import contextlib
 import gzip
 import json
-import os
 import sys
 from pathlib import Path
 from typing import Any
@@ -25,11 +23,7 @@ from supervisor.picture.write_report import drawn_report
 from supervisor.record.looking import RecordReader
 from supervisor.record.papers import papers_of
 from supervisor.record.photos import PhotoFiles
-
-_NICER = 5
-"""The kiln's readings come first."""
-_GOES_FIRST = "500"
-"""Of 1,000: when memory is short, a report is ended before anything that watches (proc(5))."""
+from supervisor.service.manners import stand_back
 
 
 def work(order: dict[str, Any]) -> tuple[dict[str, Any], bytes]:
@@ -57,10 +51,7 @@ def work(order: dict[str, Any]) -> tuple[dict[str, Any], bytes]:
 
 def main() -> None:
     """Take the order from stdin, answer on stdout."""
-    with contextlib.suppress(OSError):
-        os.nice(_NICER)
-    with contextlib.suppress(OSError):
-        Path("/proc/self/oom_score_adj").write_text(_GOES_FIRST, encoding="ascii")
+    stand_back()
     order: dict[str, Any] = json.load(sys.stdin)
     try:
         answer, data = work(order)

@@ -114,6 +114,7 @@ export const words = {
     hold_done: "Die Haltezeit ist um",
     phase_begun: "Ein neuer Abschnitt",
     cool_to_open: "Kalt genug zum Öffnen",
+    trend: "Der Ofen verändert sich",
     firing_finished: "Brennkurve zu Ende",
   },
   otherKind: "Etwas zum Nachsehen",

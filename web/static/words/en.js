@@ -141,6 +141,7 @@ export const words = {
     hold_done: "The hold is done",
     phase_begun: "A new phase",
     cool_to_open: "Cool enough to open",
+    trend: "The kiln is changing",
     firing_finished: "The plan is complete",
   },
   otherKind: "Something to look at",
