@@ -157,6 +157,7 @@ async def test_what_grows_graver_is_told_again_and_what_is_old_too(
     assert await after_another(is_short=True) == 0
     monkeypatch.setattr(trend_watch, "TOLD_FOR", 3)
     assert await after_another(is_short=True) == 1
+    record.flush().result(10.0)
     assert [alert.data["is_short"] for alert in record.alerts_of(KILN, Kind.TREND)] == [
         False,
         True,

@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 from playwright.async_api import Browser, Page, expect
 
-from supervisor.core.events import Event, Kind, State
+from supervisor.core.events import Event, Kind, Severity, State, Value
+from supervisor.core.trends import TrendKind
 from supervisor.core.units import Unit
 from supervisor.core.watch import Watch, WatchSettings
 from supervisor.core.watch.sentence import LOOK_WITHIN_S, sentence
@@ -178,6 +179,14 @@ async def test_every_alert_of_an_eventful_firing_is_worded_from_its_figures(
 ) -> None:
     raised = [event for event in whole(eventful()) if event.state is State.RAISED]
     told = [event for event in raised if event.kind not in NOT_AN_ALERT]
+    trends: list[dict[str, Value]] = [
+        {"trend": kind.value, "is_short": False} for kind in TrendKind
+    ]
+    trends.append({"trend": "climb", "is_short": True})
+    told += [
+        Event(9.0, Kind.TREND, Severity.INFO, State.RAISED, "it changes", data=data)
+        for data in trends
+    ]
     assert {event.kind for event in told} == set(Kind) - NOT_AN_ALERT
     alerts = [json.loads(alert_of(n, event).model_dump_json()) for n, event in enumerate(told)]
     kilns = ["electric", "gas", "wood", "raku"]

@@ -115,6 +115,12 @@ const SAYINGS = {
   ],
   firing_finished: (f) =>
     [words.says.planDone(f.temp("to_c")), ...(f.has("short_c") ? [words.says.ifNobodyLetGo] : [])],
+  trend: (f) => {
+    const name = f.alert.data.is_short ? "short" : f.text("trend");
+    const what = words.says.trends[name];
+    if (!what) throw new Missing("trend");
+    return [words.says.trend(what)];
+  },
   cool_to_open: (f) => [words.says.coolToOpen(f.temp("below_c"))],
 };
 

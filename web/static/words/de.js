@@ -169,6 +169,16 @@ export const words = {
     coolToOpen: (below) =>
       `Jeder glaubwürdige Kanal ist unter ${below}: kalt genug zum Öffnen, aber vor dem Hineingreifen nach Hitze ` +
       "fühlen; die Ware in der Mitte ist wärmer als die Luft.",
+    trend: (what) => `Von Brand zu Brand ${what}. Die Zahlen nennt „spyhole trends“.`,
+    trends: {
+      short: "steigt der Ofen heiß langsamer, und die Brennkurve ist nicht mehr zu halten",
+      climb: "steigt der Ofen heiß langsamer",
+      drift: "liest das Thermoelement weiter neben den echten Kegeln",
+      evenness: "wird der Ofen ungleichmäßiger",
+      late: "dauert die Brennkurve länger",
+      energy: "braucht er mehr Energie",
+      losses: "stockt das Steigen öfter, oder Hitze geht verloren",
+    },
     byItself: "von selbst",
   },
   advice: {

@@ -219,6 +219,17 @@ export const words = {
     coolToOpen: (below) =>
       `Every channel that can be believed is below ${below}: cool enough to open, but feel for heat ` +
       "before you reach in; the ware in the middle is warmer than the air.",
+    /** @param {string} what */
+    trend: (what) => `From firing to firing ${what}. “spyhole trends” has the figures.`,
+    trends: /** @type {Record<string, string>} */ ({
+      short: "the kiln climbs less when it is hot, and the plan can no longer be kept",
+      climb: "the kiln climbs less when it is hot",
+      drift: "the thermocouple reads farther from the real cones",
+      evenness: "the kiln grows uneven",
+      late: "the plan takes longer",
+      energy: "it takes more energy",
+      losses: "the climb stalls, or heat is lost, more often",
+    }),
     byItself: "by itself",
   },
   /**
