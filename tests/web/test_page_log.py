@@ -52,14 +52,20 @@ async def test_an_armed_log_is_begun_with_the_plan_that_is_named(
     async with serving(desk) as server, opened(browser, server) as page:
         panel = page.locator("#log")
         await expect(panel).to_contain_text("No log is being kept yet")
+        # Before the firing it is what one comes for.
+        begin = panel.get_by_role("button", name="Begin the log now")
+        await expect(begin).to_be_in_viewport(ratio=1.0)
         await expect(page.locator("#not-recording")).to_be_hidden()
-        await panel.get_by_role("button", name="Begin the log now").tap()
+        await begin.tap()
         await expect(page.locator("#log-answer")).to_have_text(
             "Begin a log now, with the plan “Bisque <b>slow</b>”?"
         )
         await panel.get_by_role("button", name="Yes, begin it").tap()
         await expect(panel).to_contain_text("Everything is being kept")
         assert desk.logs == [("begin", None)]
+        await expect(panel, "it stays under the thumb").to_be_in_viewport()
+        await page.reload()
+        await expect(page.locator("#notes + #log")).to_be_visible()
 
 
 async def test_a_question_about_another_firing_is_taken_back(

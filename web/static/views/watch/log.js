@@ -35,6 +35,7 @@ export function logPanel(begin, end) {
   const state = byId("log-state");
   const buttons = byId("log-buttons");
   const answer = byId("log-answer");
+  let isTapped = false;
   /** Drawn anew only when something else is to be done, so that a question stays as it is. */
   const draw = whenChanged(
     /** @param {{id: string, state: string, plan: string | null, chosen: string | null}} now */
@@ -68,6 +69,7 @@ export function logPanel(begin, end) {
     const yes = make("button", { type: "button", class: "small", id: "log-yes" }, ends ? words.log.endYes : words.log.beginYes);
     const no = make("button", { type: "button", class: "small", id: "log-no" }, words.log.no);
     yes.addEventListener("click", async () => {
+      isTapped = true;
       yes.setAttribute("disabled", "");
       no.setAttribute("disabled", "");
       try {
@@ -86,10 +88,21 @@ export function logPanel(begin, end) {
     no.focus();
   }
 
+  /**
+   * Before a firing the log and its plan are what one comes for, while it goes on the last thing.
+   * Under a thumb that has just begun or ended it, it stays.
+   */
+  const put = whenChanged(/** @param {boolean} isFirst */ (isFirst) => {
+    if (isTapped) return;
+    if (isFirst) byId("temps").before(section);
+    else byId("notes").after(section);
+  });
+
   return (snapshot) => {
     const { state: kept, next_plan: plan, chosen_plan: chosen = null } = snapshot.log;
     const canDo = kept === "open" || plan !== null;
     section.hidden = snapshot.firing === null || !canDo;
+    put(kept !== "open");
     if (snapshot.firing && canDo) draw({ id: snapshot.firing.id, state: kept, plan, chosen });
   };
 }
