@@ -14,6 +14,7 @@ import { blindLine, logPanel } from "./watch/log.js";
 import { conePack } from "./watch/pack.js";
 import { noteForm, notesPanel, quickNotes } from "./watch/notes.js";
 import { planPanel, tempsPanel, verdictPanel } from "./watch/panels.js";
+import { warePanel } from "./watch/ware.js";
 import { lookForm, lookList, offsetList } from "./watch/witness.js";
 
 const CHART_RETRY_MS = 3000;
@@ -27,14 +28,15 @@ const COURSE_LEAST_MS = 5000;
  * @param {HTMLElement} root
  * @param {import("../types.js").Context} context
  */
-export function mount(root, { live, signal }) {
+export function mount(root, context) {
+  const { live, signal } = context;
   root.append(...layout());
   noteForm(addNote);
   const showVerdict = verdictPanel();
   const shows = [
     alertsPanel(acknowledge), earlierList(), tempsPanel(), planPanel(), conePack(), lookForm(addLook),
     lookList(withdrawLook), offsetList(acceptOffset, withdrawOffset), quickNotes(addNote), notesPanel(),
-    logPanel(beginLog, endLog), blindLine(),
+    logPanel(beginLog, endLog), blindLine(), warePanel(context),
   ];
   const box = byId("chart-box");
   const readout = byId("chart-readout");

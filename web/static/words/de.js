@@ -382,6 +382,8 @@ export const words = {
     failed: (why) => `Nicht geschehen: ${why}`,
   },
 
+  ware: "Besatz, Glasuren, Fotos",
+
   notes: {
     heading: "Notizen",
     label: "Was war zu sehen oder zu tun?",

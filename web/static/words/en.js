@@ -489,6 +489,8 @@ export const words = {
     failed: (why) => `Not done: ${why}`,
   },
 
+  ware: "Load, glazes, photos",
+
   notes: {
     heading: "Notes",
     label: "What did you see or do?",

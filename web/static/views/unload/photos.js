@@ -12,7 +12,7 @@ import { words } from "./words.js";
 const WHOLE = 100;
 
 /**
- * @param {import("./asking.js").Unloading} unloading
+ * @param {Pick<import("./asking.js").Unloading, "firing" | "pictures">} unloading
  * @param {import("../../types.js").Context} context
  */
 export function photoSection({ firing, pictures }, { live, signal }) {

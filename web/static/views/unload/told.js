@@ -5,13 +5,19 @@ import { newId } from "../../send.js";
 import { sendAccount } from "./asking.js";
 import { words } from "./words.js";
 
-const TOPICS = /** @type {const} */ (["load", "glazes", "result"]);
+/** @typedef {"load" | "glazes" | "result"} Topic */
 
-/** @param {import("./asking.js").Unloading} unloading */
-export function toldSection({ firing, accounts }) {
+/** @type {Topic[]} */
+const TOPICS = ["load", "glazes", "result"];
+
+/**
+ * @param {Pick<import("./asking.js").Unloading, "firing" | "accounts">} unloading
+ * @param {Topic[]} topics while a firing goes on nobody knows its result
+ */
+export function toldSection({ firing, accounts }, topics = TOPICS) {
   const answer = make("p", { class: "note-answer", role: "status" });
   const save = make("button", { type: "submit", class: "small" }, words.told.save);
-  const fields = TOPICS.map((topic) => {
+  const fields = topics.map((topic) => {
     const kept = accounts.find((one) => one.topic === topic)?.text ?? "";
     const storeKey = `spyhole.told.${firing.id}.${topic}`;
     const text = /** @type {HTMLTextAreaElement} */ (make("textarea", { id: `told-${topic}`, rows: "2", maxlength: "4000" }));
