@@ -36,6 +36,9 @@ _STRIP, _LOW_STRIP, _EASY = 118.0, 102.0, 7.5
 the chart."""
 _PHOTOS_SHARE = 0.5
 """Of the room to spare; the chart grows into the rest."""
+_MOST_ON_CHART = 12
+"""Of very many warnings the first are on the chart of the wall, twice as many on the binder's; the
+table has the others."""
 _GUTTER = 16.0
 _LEAST_ROWS = 2
 _FULL_WIDTH = frozenset({"steps", "events"})
@@ -44,6 +47,7 @@ _FULL_WIDTH = frozenset({"steps", "events"})
 def binder_sheets(report: Report, chart: Chart, paper: Paper) -> list[Scene]:
     """Everything, on as many sheets as it takes."""
     across, down = room_of(paper)
+    chart = replace(chart, events=chart.events[: 2 * _MOST_ON_CHART])
     flow = [
         *_opening(report, across, _BINDER_SIZE),
         _picture(chart, across, _BINDER_PLOT, _BINDER_SIZE - 1.0),
@@ -78,6 +82,7 @@ def _photos_of(section: Section | None) -> Sequence[Photo]:
 def wall_sheet(report: Report, chart: Chart, paper: Paper) -> Scene:
     """The most important, on one sheet."""
     across, room = room_of(paper)
+    chart = replace(chart, events=chart.events[:_MOST_ON_CHART])
     half = (across - _GUTTER) / 2.0
     first = [section for section in report.wall if section.key in _FULL_WIDTH]
     rest = [section for section in report.wall if section.key not in _FULL_WIDTH]
@@ -97,6 +102,9 @@ def wall_sheet(report: Report, chart: Chart, paper: Paper) -> Scene:
         if max(map(_height, columns)) <= left:
             break
     else:
+        if left < 0.0:
+            wide = _cut_wide(first, across, size, _height(wide) + left)
+            left = room - least.height - _height([*top, *wide])
         columns, dropped = _cut_columns(rest, half, size, left)
     spare = left - max(map(_height, columns))
     strip = strip_piece(photos, across, size, strip_height + spare * _PHOTOS_SHARE)
@@ -160,6 +168,18 @@ def _two_columns(sections: Sequence[Sequence[Piece]]) -> Columns:
     for n, pieces in enumerate(sections):
         (left if best >> n & 1 else right).extend(pieces)
     return left, right
+
+
+def _cut_wide(sections: Sequence[Section], width: float, size: float, room: float) -> list[Piece]:
+    """The sections below each other, cut where there is no more room."""
+    found: list[Piece] = []
+    for section in sections:
+        pieces = pieces_of(section, width, size)
+        if _height([*found, *pieces]) > room:
+            left = room - _height(found)
+            pieces = _cut_to(section, lambda s: pieces_of(s, width, size), left)
+        found += pieces
+    return found
 
 
 def _cut_columns(

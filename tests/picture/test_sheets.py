@@ -213,6 +213,20 @@ def test_the_wall_shows_photos_or_says_that_there_are_some(papers: dict[str, Pap
     assert shown == {"named": False, "stalled": False, "photographed": True}
 
 
+def test_forty_warnings_are_cut_before_they_run_over_the_foot(papers: dict[str, Papers]) -> None:
+    one = papers["stalled"]
+    many = tuple(
+        replace(one.facts.troubles[n % len(one.facts.troubles)], began_s=600.0 * n)
+        for n in range(40)
+    )
+    full = replace(one, facts=replace(one.facts, troubles=many))
+    for paper in Paper:
+        for scene in sheets_of(full, paper):
+            room = Box(0.0, 0.0, *paper.size)
+            assert [text for text in texts(scene) if not room.holds(box_of(text))] == []
+            assert list(covered(scene)) == []
+
+
 def test_a_quiet_firing_has_its_whole_wall_report_on_the_sheet(papers: dict[str, Papers]) -> None:
     for kind in ("short", "planless", "blind"):
         report = report_of(papers[kind])
