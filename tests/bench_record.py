@@ -201,6 +201,10 @@ async def views(record: Record) -> None:
             f"six firings compared, by {align.value}",
             partial(comparer.compare, six, align, with_plan=False),
         )
+    await shown(
+        "one of them still going on, after 24 h",
+        partial(comparer.compare, [six[0], going.id], Alignment.TIME, with_plan=False),
+    )
     await shown("trends of the last 40", lambda: follower.trends("big kiln", None, 40))
     await shown("trends of the last 200", lambda: follower.trends("big kiln", None, 200))
     await shown(

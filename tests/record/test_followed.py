@@ -32,7 +32,8 @@ def record(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Record]:
             watch = Watch(scenario(name).schedule, firing.channels, WatchSettings())
             for one in night(name):
                 record.append(firing.id, one)
-                record.add_events(firing.id, watch.feed(one))
+                if events := watch.feed(one):
+                    record.add_events(firing.id, events)
             record.close_firing(firing.id, night(name)[-1].elapsed_s).result(10.0)
         begin(record)
         yield record

@@ -11,7 +11,9 @@ import pytest
 from playwright.async_api import Browser, Page, expect
 
 from supervisor.core.heatwork.offset import Observation
+from supervisor.core.readings import Reading
 from supervisor.record.put_away import put_away
+from supervisor.record.rows import NewFiring
 from supervisor.record.store import Record
 from supervisor.record.unloading import Account
 from supervisor.service.archive import Archive
@@ -28,15 +30,21 @@ from web.routers import Router, comparison, firings, trends
 
 pytestmark = pytest.mark.browser
 
+OTHERS, PAGE = 32, 30
+
 STUCK = """(position) => document.querySelectorAll(".bar, .views, .log-bar")
   .forEach((one) => { one.style.position = position; })"""
 
 
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A firing that stalled, of which people wrote, and one that did not."""
+    """A firing that stalled, of which people wrote, one that did not, and many before them."""
     folder = tmp_path_factory.mktemp("past")
     with Record.open(folder) as record:
+        for n in range(OTHERS):
+            cold = record.start_firing(NewFiring("test kiln", ("top",), f"Test tiles {n}"))
+            record.append(cold.result(10.0).id, Reading(0.0, {"top": 20.0 + n}))
+            record.close_firing(cold.result(10.0).id, 1.0)
         for name in ("tripped-breaker", "healthy-midfire"):
             firing = begin(record, name)
             kept = keep(record, firing)
@@ -89,17 +97,25 @@ async def test_from_the_list_to_a_firing_to_a_comparison_to_trends(
 ) -> None:
     async with httpx.AsyncClient(base_url=server.url) as client:
         ids = [one["id"] for one in (await client.get("/api/firings")).json()["firings"]]
-        going, fine, stalled = ids
+        going, fine, stalled = ids[:3]
         compared = await client.get("/api/comparison", params={"firing": [fine, stalled]})
         followed = (await client.get("/api/trends")).json()
     async with opened(browser, server) as page:
         await page.locator("#views a", has_text="Log").tap()
         rows = page.locator(".log-list li")
-        await expect(rows).to_have_count(3)
+        await expect(rows).to_have_count(PAGE)
         await expect(rows.first).to_contain_text("still going on")
-        await expect(rows.last).to_contain_text("1 note")
-        await expect(rows.last.locator(".log-sign").last).to_contain_text("warning")
+        await expect(rows.nth(2)).to_contain_text("1 note")
+        await expect(rows.nth(2).locator(".log-sign").last).to_contain_text("warning")
         await in_order(page)
+        # Earlier ones come behind them, and the thumb goes on where they begin.
+        await expect(page.locator(".log-count")).to_have_text("The latest 30 of 35 firings")
+        await page.get_by_role("button", name="Earlier firings").tap()
+        await expect(rows).to_have_count(OTHERS + 3)
+        await expect(rows.nth(PAGE).locator("a")).to_be_focused()
+        await expect(rows.last).to_contain_text("Test tiles 0")
+        await expect(page.locator(".log-count")).to_have_text("35 firings")
+        await expect(page.get_by_role("button", name="Earlier firings")).to_be_hidden()
         # Searched by a word of the load, which stays in the address.
         await page.get_by_label("Search names").fill("tenmoku")
         await expect(rows).to_have_count(1)
@@ -163,7 +179,7 @@ async def test_from_the_list_to_a_firing_to_a_comparison_to_trends(
         await page.get_by_role("button", name="°C").tap()
         # Two are ticked and compared, in the core's own words.
         await page.get_by_role("link", name="All firings").tap()
-        await expect(rows).to_have_count(3)
+        await expect(rows).to_have_count(PAGE)
         for row in (1, 2):
             await rows.nth(row).get_by_role("checkbox").check()
         await in_order(page)
@@ -207,7 +223,7 @@ async def test_a_german_phone_reads_it_in_german(browser: Browser, server: Servi
             await expect(page.locator(".view-log h2").first).to_be_visible()
         await page.get_by_role("link", name="Brände", exact=True).click()
         ticks = page.locator(".log-list input")
-        await expect(ticks).to_have_count(3)
+        await expect(ticks).to_have_count(PAGE)
         await ticks.nth(1).check()
         await ticks.nth(2).check()
         await page.get_by_role("link", name="Vergleichen").click()
