@@ -5,7 +5,6 @@
 
 import { byId, make, say } from "../../dom.js";
 import { ask } from "../../send.js";
-import { style } from "../../styles.js";
 import { words } from "../../words.js";
 
 /** @typedef {import("../../types.js").Snapshot} Snapshot */
@@ -58,8 +57,9 @@ async function partsOf(id, context) {
     return [problem];
   }
   try {
-    const [{ toldSection }, { photoSection }] = await Promise.all([
-      import("../unload/told.js"), import("../unload/photos.js"), style("static/views/unload/unload.css")]);
+    const [{ toldSection }, { photoSection }, { style }] = await Promise.all([
+      import("../unload/told.js"), import("../unload/photos.js"), import("../../styles.js")]);
+    await style("static/views/unload/unload.css");
     const of = { firing: found, accounts: found.accounts, pictures: found.pictures };
     return [photoSection(of, context), toldSection(of, ["load", "glazes"])];
   } catch (error) {
