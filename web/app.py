@@ -26,6 +26,7 @@ from web.access.routes import access_routes
 from web.chart import Course
 from web.files import PageFiles
 from web.guard import Guard
+from web.intake import Intake
 from web.interface import KilnDesk
 from web.models import Chart, Health, Look, Note, Snapshot
 from web.requests import (
@@ -116,6 +117,7 @@ def create_app(
     writings = Writings()
     problems.install(app)
     app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=GZIP_LEVEL)
+    app.add_middleware(Intake)
     app.add_middleware(Gate, access=access, behind_proxy=behind_proxy)
     app.add_middleware(Guard, allowed_hosts=tuple(allowed_hosts))
 

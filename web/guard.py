@@ -2,8 +2,9 @@
 
 Knows HTTP headers and sizes, nothing of kilns. It keeps other sites' pages from reading (by a
 host name that they point at this machine) and from writing (by a form or a script of theirs),
-and tells the browser to load nothing from anywhere else. Who the person is, and what they may,
-is asked behind it (``web.access.gate``).
+and tells the browser to load nothing from anywhere else. It goes by the headers alone: who the
+person is, and what they may, is asked behind it (``web.access.gate``), and only then is a body
+read (``web.intake``).
 """
 
 from __future__ import annotations
@@ -16,19 +17,10 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from web.intake import SAFE_METHODS, taken_at, too_large, turn_away
 from web.problems import WORDS, answer
 
-MAX_BODY_BYTES = 32 * 1024
-"""The longest note, 2,000 characters each written as JSON escapes of 12 bytes, fits."""
-PHOTO_PATH = re.compile(r"/api/firings/[^/]+/photos")
-PHOTO_TYPES = frozenset({"image/jpeg", "image/png", "image/webp"})
-MAX_PHOTO_BYTES = 16 * 1024 * 1024
-"""The largest photo that is taken in; today's phones make 2 to 8 MB (from memory)."""
-PHOTOS_AT_ONCE = 2
-"""So many photos are taken in at the same time: each is in memory until it is in its file."""
-JSON_TYPES = frozenset({"application/json"})
 _PLAIN_NAME = re.compile(r"[a-z0-9]([a-z0-9.-]{0,100}[a-z0-9])?")
-SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 CONTENT_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
     "connect-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; "
@@ -99,7 +91,6 @@ class Guard:
     def __init__(self, app: ASGIApp, allowed_hosts: Iterable[str] = ()) -> None:
         self._app = app
         self._allowed = frozenset(host.lower().rstrip(".") for host in allowed_hosts)
-        self._photos = 0
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -133,41 +124,15 @@ class Guard:
         headers = Headers(scope=scope)
         host = host_of(headers.get("host", ""))
         if not self._is_ours(host):
-            await _foreign_name(host, headers)(scope, receive, send)
+            await turn_away(_foreign_name(host, headers), scope, receive, send)
             return
-        is_photo = PHOTO_PATH.fullmatch(scope["path"]) is not None
-        types = PHOTO_TYPES if is_photo else JSON_TYPES
-        most = MAX_PHOTO_BYTES if is_photo else MAX_BODY_BYTES
-        refusal = self._refusal(scope["method"], scope["path"], headers, types, most)
+        refusal = self._refusal(scope["method"], scope["path"], headers)
         if refusal is not None:
-            await answer(*refusal)(scope, receive, send)
+            await turn_away(answer(*refusal), scope, receive, send)
             return
-        if scope["method"] in SAFE_METHODS:
-            await self._app(scope, receive, send)
-            return
-        if not is_photo:
-            await self._take_in(scope, receive, send, most)
-            return
-        if self._photos >= PHOTOS_AT_ONCE:
-            busy = "Other photos are being taken in: send this one again in a moment."
-            await answer(503, busy)(scope, receive, send)
-            return
-        self._photos += 1
-        try:
-            await self._take_in(scope, receive, send, most)
-        finally:
-            self._photos -= 1
+        await self._app(scope, receive, send)
 
-    async def _take_in(self, scope: Scope, receive: Receive, send: Send, most: int) -> None:
-        body = await _body(receive, most)
-        if body is None:
-            await answer(*_too_large(most))(scope, receive, send)
-            return
-        await self._app(scope, _replay(body, receive), send)
-
-    def _refusal(
-        self, method: str, path: str, headers: Headers, types: frozenset[str], most: int
-    ) -> tuple[int, str] | None:
+    def _refusal(self, method: str, path: str, headers: Headers) -> tuple[int, str] | None:
         netloc = headers.get("host", "")
         site = headers.get("sec-fetch-site")
         if method in SAFE_METHODS:
@@ -180,12 +145,13 @@ class Guard:
         foreign = origin is not None and origin.partition("://")[2].lower() != netloc.lower()
         if foreign or site not in (None, "same-origin"):
             return 403, "Only this page itself may write here, not one of another site."
+        types, most = taken_at(path)
         media_type = headers.get("content-type", "").partition(";")[0].strip().lower()
         if media_type not in types:
-            return 415, f"The body must be {' or '.join(sorted(types))}."
+            return 415, f"The body must be {' or '.join(types)}."
         length = headers.get("content-length", "0")
         if not length.isdecimal() or int(length) > most:
-            return _too_large(most)
+            return too_large(most)
         return None
 
     def _is_ours(self, host: str) -> bool:
@@ -196,51 +162,4 @@ class Guard:
             or name.endswith((".localhost", ".local"))
             or name in self._allowed
         )
-
-
-def _foreign_name(host: str, headers: Headers) -> Response:
-    """How to open the page, for whoever came by a name that it does not answer to."""
-    how = 'as one of "names"'
-    if _PLAIN_NAME.fullmatch(host):
-        how = f'names = ["{host}"]'
-    told = (
-        f"This page does not answer to the name “{host[:80]}”, which another site could have made "
-        "up. Open it by the machine's address or by its name in .local; or, where you gave it that "
-        f"name, write it into spyhole.toml, under [page] {how}, and restart spyhole."
-    )
-    # A person reads it in the browser's window, a program takes what it always gets.
-    if "text/html" in headers.get("accept", ""):
-        return PlainTextResponse(told, 400)
-    return answer(400, told)
-
-
-def _too_large(most: int) -> tuple[int, str]:
-    return 413, f"The body is larger than the {most:,} bytes that are taken."
-
-
-async def _body(receive: Receive, most: int) -> bytes | None:
-    """The whole body, or None as soon as it is larger than allowed."""
-    body = bytearray()
-    while True:
-        message = await receive()
-        if message["type"] != "http.request":
-            return bytes(body)
-        body += message.get("body", b"")
-        if len(body) > most:
-            return None
-        if not message.get("more_body", False):
-            return bytes(body)
-
-
-def _replay(body: bytes, receive: Receive) -> Receive:
-    """A ``receive`` that first gives the body already taken, then goes on as before."""
-    given = False
-
-    async def replayed() -> Message:
-        nonlocal given
-        if given:
-            return await receive()
-        given = True
-        return {"type": "http.request", "body": body, "more_body": False}
-
-    return replayed
+_PLAIN_NAME = re.compile(r"[a-z0-9]([a-z0-9.-]{0,100}[a-z0-9])?")

@@ -28,7 +28,7 @@ from tests.service.firings import Kept, begin, keep, night
 from tests.web.fake_desk import FakeDesk
 from web.app import create_app
 from web.archive_models import ArchivedChart, ArchivedFiring, FiringPage, Photo
-from web.guard import MAX_PHOTO_BYTES
+from web.intake import MAX_PHOTO_BYTES
 from web.routers import firings
 
 CLIENT_ID = "0b6f0a3e-6c0f-4c8e-9d53-3a1c7d1f4e55"

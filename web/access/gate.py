@@ -1,5 +1,7 @@
 """What every request passes after the guard: who asks, whether they may, and what they did.
 
+It asks before a body is read: a stranger's costs nothing but its headers.
+
 Knows methods, headers and the paths that are open to everybody; what a visitor may is decided by
 ``web.access.access``. A path that is not named here is guarded: reading as configured, everything
 but reading by the PIN. What was written is in the trail before the answer says so.
@@ -12,11 +14,13 @@ from typing import Any
 
 from starlette.datastructures import Headers
 from starlette.requests import Request, cookie_parser
+from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from web.access.access import Access, Refusal, Visitor
 from web.access.interface import Deed
-from web.guard import SAFE_METHODS, host_of, is_loopback
+from web.guard import host_of, is_loopback
+from web.intake import SAFE_METHODS, turn_away
 from web.problems import answer
 
 OPEN_PATHS = frozenset({"/", "/sw.js", "/healthz", "/openapi.json", "/favicon.ico", "/api/session"})
@@ -95,7 +99,8 @@ class Gate:
         writes = is_write(scope["method"], scope["path"])
         refusal = self._refusal(scope["path"], visitor, writes=writes)
         if refusal is not None:
-            await _refuse(refusal, self._access.how_to_set(), writes)(scope, receive, send)
+            refused = _refuse(refusal, self._access.how_to_set(), writes)
+            await turn_away(refused, scope, receive, send)
             return
         if not writes:
             await self._app(scope, receive, send)
@@ -106,7 +111,7 @@ class Gate:
                 f"Whoever is signed in writes with the header “{OWN_HEADER}: 1”, which only the "
                 "page itself or a program can send.",
             )
-            await refused(scope, receive, send)
+            await turn_away(refused, scope, receive, send)
             return
         await self._app(scope, receive, self._noting(scope, visitor, send))
 
@@ -160,7 +165,7 @@ def _deed(scope: Scope, visitor: Visitor) -> Deed:
     )
 
 
-def _refuse(refusal: Refusal, how_to_set: str, writes: bool) -> Any:
+def _refuse(refusal: Refusal, how_to_set: str, writes: bool) -> Response:
     what = "write" if writes else "read"
     if refusal is Refusal.SIGN_IN:
         refused = answer(401, f"Sign in with the PIN to {what} here.")

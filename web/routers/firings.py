@@ -33,6 +33,7 @@ from web.archive_requests import (
     PastNoteRequest,
     PhotoRequest,
 )
+from web.intake import PHOTO_TYPES
 from web.models import Look, Note
 from web.requests import PLACE_MAX_CHARS, WithdrawRequest
 from web.writing import ACCEPTED, Writings, done, kept
@@ -44,7 +45,6 @@ CHART_POINTS = 1500
 CHART_POINTS_LEAST = 100
 CHART_POINTS_MOST = 4000
 """More is no use on a screen; the log as CSV has every reading."""
-PHOTO_TYPES = ("image/jpeg", "image/png", "image/webp")
 _FOREVER = "private, max-age=31536000, immutable"
 """A photo's number never shows another photo."""
 
