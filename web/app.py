@@ -7,16 +7,15 @@ the real cones, whether the calculation of cones is to follow them, and where a 
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Body, FastAPI, Path, Query, Request
 from fastapi.routing import APIRoute
-from fastapi.sse import EventSourceResponse, ServerSentEvent
 from starlette.middleware.gzip import GZipMiddleware
-from starlette.responses import Response
+from starlette.responses import Response, StreamingResponse
 
 from web import problems
 from web.access.access import Access
@@ -29,6 +28,7 @@ from web.guard import Guard
 from web.intake import Intake
 from web.interface import KilnDesk
 from web.models import Chart, Health, Look, Note, Snapshot
+from web.news import News
 from web.requests import (
     PLACE_MAX_CHARS,
     AcceptOffsetRequest,
@@ -63,15 +63,24 @@ real ones); `time` is a label for people. Every failure has the shape `ErrorAnsw
 STREAM_ABOUT = """\
 Server-sent events for as long as the page is open:
 
-- `snapshot`: a `Snapshot`, at once and after each change, at most two a second.
-- `points`: `Points`, the chart's new rows, before the snapshot that they belong to.
-- `beat`: a `Beat`, when nothing has changed for 5 seconds.
+- `snapshot`: a `Snapshot`, at once.
+- `changes`: those parts of the snapshot that are new, each whole (`{"temp_c": 1183.4, ...}`), at
+  most twice a second: at once when a temperature has moved by half a degree or anything else has
+  changed than what moves with every reading; that after nine seconds.
+- `points`: `Points`, the chart's new rows, before the changes that they belong to. What lies
+  within half a degree of the line is left out.
+- `beat`: a `Beat`, when nothing has been said for 5 seconds.
 - `closing`: the last word when spyhole is ended on purpose.
 - `signed_out`: the last word when who listens may not read any more.
 
 Who has lost the stream fetches the chart anew and goes on.
 """
 
+
+EVENTS = "text/event-stream"
+_EVENTS: dict[int | str, dict[str, Any]] = {
+    200: {"description": "The events.", "content": {EVENTS: {"schema": {"type": "string"}}}}
+}
 
 FiringId = Annotated[str, Path(max_length=PLACE_MAX_CHARS, description="The firing's `id`.")]
 ChannelName = Annotated[str, Path(max_length=PLACE_MAX_CHARS, description="The channel's `name`.")]
@@ -115,6 +124,7 @@ def create_app(
     access = access or Access()
     stopping = app.state.stopping = Stopping()
     writings = Writings()
+    news = News(desk)
     problems.install(app)
     app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=GZIP_LEVEL)
     app.add_middleware(Intake)
@@ -175,17 +185,24 @@ def create_app(
     @app.get(
         "/api/stream",
         tags=["look"],
-        response_class=EventSourceResponse,
-        responses=problems.documented(),
+        response_class=StreamingResponse,
+        responses=_EVENTS | problems.documented(),
         description=STREAM_ABOUT,
         summary="Stream",
     )
-    async def stream(http: Request) -> AsyncIterator[ServerSentEvent]:
+    async def stream(http: Request) -> StreamingResponse:
         visitor = visitor_of(http)
-        async for event in follow(
-            desk, lambda: stopping.is_set, lambda: access.refuses_reading(visitor) is None
-        ):
-            yield event
+        is_small = "gzip" in http.headers.get("accept-encoding", "")
+        events = follow(
+            news,
+            lambda: stopping.is_set,
+            lambda: access.refuses_reading(visitor) is None,
+            is_small=is_small,
+        )
+        headers = {"Vary": "Accept-Encoding", "X-Accel-Buffering": "no"}
+        if is_small:
+            headers["Content-Encoding"] = "gzip"
+        return StreamingResponse(events, media_type=EVENTS, headers=headers)
 
     @app.post(
         "/api/alerts/{alert_id}/acknowledge",

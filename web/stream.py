@@ -1,88 +1,82 @@
-"""The live stream: what an open page is told, when, and how often.
+"""The live stream of one page: what it is told, from its first word to its last.
 
-Knows the order and the pace of what is sent, nothing of HTTP. It pulls: what a slow phone has
-not taken is never queued, it is asked for anew when the phone is ready, so a phone that hangs
-costs nothing that grows.
+Knows the order of what is sent and how it is packed for the wire (gzip, RFC 1952), nothing of
+what there is to tell: that is made once for all pages (``web.news``).
 """
 
 from __future__ import annotations
 
-import asyncio
+import zlib
 from collections.abc import AsyncIterator, Callable
 
-from fastapi.sse import ServerSentEvent
-from pydantic import BaseModel
+from web.news import News, Piece, alone
 
-from web.interface import KilnDesk
-from web.models import Beat, Snapshot
-
-PACE_S = 0.5
-"""Least time between two snapshots to one page, in real seconds."""
-BEAT_S = 5.0
-"""Longest silence, in real seconds; the page calls the link lost after somewhat over two."""
-LOOK_UP_S = 0.5
-"""How often a waiting stream looks whether the server is stopping, in real seconds."""
-POINTS_AT_ONCE = 240
-"""Most chart points in one event; after a long pause they come thinned."""
+_GZIP_HEAD = bytes([0x1F, 0x8B, 8, 0, 0, 0, 0, 0, 0, 255])
+"""Deflated, no name, no time, from a system that does not matter."""
+_LAST_BLOCK = bytes([3, 0])
+"""An empty block that says it is the last."""
 
 
-def _event(name: str, data: BaseModel) -> ServerSentEvent:
-    return ServerSentEvent(event=name, raw_data=data.model_dump_json())
+class Plain:
+    """The text as it is."""
+
+    def head(self) -> bytes:
+        return b""
+
+    def take(self, piece: Piece) -> bytes:
+        return piece.plain
+
+    def tail(self) -> bytes:
+        return b""
+
+
+class Gzip:
+    """The pieces, deflated already, as one gzip file that grows."""
+
+    def __init__(self) -> None:
+        self._crc = 0
+        self._size = 0
+
+    def head(self) -> bytes:
+        return _GZIP_HEAD
+
+    def take(self, piece: Piece) -> bytes:
+        self._crc = zlib.crc32(piece.plain, self._crc)
+        self._size += len(piece.plain)
+        return piece.small
+
+    def tail(self) -> bytes:
+        size = self._size % 2**32
+        return _LAST_BLOCK + self._crc.to_bytes(4, "little") + size.to_bytes(4, "little")
 
 
 async def follow(
-    desk: KilnDesk,
+    news: News,
     is_stopping: Callable[[], bool],
     may_read: Callable[[], bool] = lambda: True,
-) -> AsyncIterator[ServerSentEvent]:
+    *,
+    is_small: bool = False,
+) -> AsyncIterator[bytes]:
     """Events for one page, until ``is_stopping``, or until ``may_read`` says no.
 
-    ``snapshot`` at once and after each change, at most one in 0.5 s; before it ``points``
-    with what the chart has gained; ``beat`` after 5 s without a change; ``closing`` as the last
-    word, when spyhole is ended on purpose, ``signed_out`` when the page may not read any more.
+    ``snapshot`` at once; ``changes`` after each change that is worth a word, and some time after
+    any, at most one in 0.5 s; before it ``points`` with what the chart has gained; ``beat`` after
+    5 s without a word; ``closing`` as the last one, when spyhole is ended on purpose,
+    ``signed_out`` when the page may not read any more. ``is_small``: as gzip.
     """
-    loop = asyncio.get_running_loop()
-    snapshot = desk.snapshot()
-    yield _event("snapshot", snapshot)
-    shown_to_s = snapshot.elapsed_s
-    sent_at_s = loop.time()
+    packed = Gzip() if is_small else Plain()
+    first = news.everything()
+    yield packed.head() + packed.take(first)
+    seen = first.number
     while True:
-        await asyncio.sleep(PACE_S)
-        revision = await _next_revision(desk, snapshot.revision)
-        if is_stopping():
-            yield ServerSentEvent(event="closing", raw_data="{}")
+        await news.wait(seen)
+        last = "closing" if is_stopping() else None if may_read() else "signed_out"
+        if last is not None:
+            yield packed.take(alone(last, None, seen)) + packed.tail()
             return
-        if not may_read():
-            yield ServerSentEvent(event="signed_out", raw_data="{}")
-            return
-        if revision > snapshot.revision:
-            drawn = _drawn(snapshot)
-            snapshot = desk.snapshot()
-            if _drawn(snapshot) != drawn:
-                # The page fetches the whole chart anew; elapsed time may have begun again.
-                shown_to_s = snapshot.elapsed_s
-            points = desk.points_after(shown_to_s, POINTS_AT_ONCE)
-            if points.elapsed_s:
-                shown_to_s = points.elapsed_s[-1]
-                yield _event("points", points)
-            yield _event("snapshot", snapshot)
-            sent_at_s = loop.time()
-        elif loop.time() - sent_at_s >= BEAT_S - LOOK_UP_S:
-            age_s = desk.snapshot().reading_age_s
-            yield _event("beat", Beat(revision=revision, reading_age_s=age_s))
-            sent_at_s = loop.time()
-
-
-def _drawn(snapshot: Snapshot) -> tuple[str | None, int]:
-    """Which chart the page draws: that of this firing, as revised."""
-    firing = snapshot.firing
-    return None if firing is None else firing.id, snapshot.chart_revision
-
-
-async def _next_revision(desk: KilnDesk, seen: int) -> int:
-    """The revision after at most ``LOOK_UP_S``: newer, or ``seen`` again."""
-    try:
-        async with asyncio.timeout(LOOK_UP_S):
-            return await desk.wait_for_change(seen)
-    except TimeoutError:
-        return seen
+        pieces = news.since(seen)
+        if pieces is None:
+            pieces = [news.everything()]
+        if pieces:
+            yield b"".join(packed.take(piece) for piece in pieces)
+            seen = pieces[-1].number

@@ -7,7 +7,7 @@ import math
 import time
 from datetime import datetime, timedelta
 from itertools import pairwise
-from typing import Any
+from typing import Any, Self
 
 from supervisor.core.errors import InputError, RecordError
 from supervisor.core.events import Severity, State
@@ -183,6 +183,13 @@ class FakeDesk:
                 | fields
             )
         )
+
+    @classmethod
+    def filled(cls) -> Self:
+        """A desk in the middle of a firing."""
+        desk = cls()
+        desk.fill(3_000)
+        return desk
 
     def fill(self, until_s: float, *, every_s: float = SAMPLE_S) -> None:
         """A firing up to ``until_s``, with its plan position and cones."""

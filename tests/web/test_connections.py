@@ -11,7 +11,7 @@ import pytest
 
 from tests.web.fake_desk import FakeDesk
 from tests.web.serving import Serving, serving
-from web import connections, stream
+from web import connections, news
 
 SOON_S = 10.0
 
@@ -67,11 +67,12 @@ async def test_who_never_ends_a_request_is_hung_up_on(text: str) -> None:
 async def test_who_takes_nothing_of_the_stream_is_hung_up_on(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(stream, "PACE_S", 0.0)
+    monkeypatch.setattr(news, "PACE_S", 0.0)
 
     class Heavy(FakeDesk):
         def snapshot(self) -> Any:
-            return super().snapshot().model_copy(update={"sentence_c": "x" * 400_000})
+            snapshot = super().snapshot()
+            return snapshot.model_copy(update={"room_warning": f"{snapshot.revision} " * 100_000})
 
     desk = Heavy()
     async with serving(desk) as server:

@@ -12,7 +12,7 @@ from tests.web.access.doors import PHONE as ADDRESS
 from tests.web.access.doors import PIN, WRONG, Door
 from tests.web.opening import PHONE
 from tests.web.serving import serving
-from web import stream
+from web import news
 from web.access.access import Reading
 from web.access.attempts import FREE
 from web.access.sessions import LIFE_S
@@ -141,7 +141,7 @@ async def test_the_seconds_of_a_wait_are_counted_down(browser: Browser) -> None:
 async def test_with_reading_by_pin_nothing_is_shown_before_it_and_after_its_session(
     browser: Browser, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(stream, "LOOK_UP_S", 0.1)
+    monkeypatch.setattr(news, "LOOK_UP_S", 0.1)
     door = Door(reading=Reading.PIN)
     async with phone_at(browser, door) as page:
         sheet = page.get_by_role("dialog")

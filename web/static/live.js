@@ -31,12 +31,9 @@ export class Live {
   /** @param {string} address of the stream */
   start(address) {
     new Link(address, {
-      onSnapshot: (snapshot) => {
-        this.snapshot = snapshot;
-        this.hear(snapshot.reading_age_s);
-        keepLast(snapshot, this.ageS());
-        this.tell("onSnapshot", snapshot);
-        this.tell("onAge");
+      onSnapshot: (snapshot) => this.take(snapshot),
+      onChanges: (changes) => {
+        if (this.snapshot) this.take({ ...this.snapshot, ...changes });
       },
       onPoints: (points) => this.tell("onPoints", points),
       onBeat: (beat) => {
@@ -52,6 +49,15 @@ export class Live {
       },
     });
     setInterval(() => this.tell("onAge"), LOOK_EVERY_MS);
+  }
+
+  /** @param {Snapshot} snapshot */
+  take(snapshot) {
+    this.snapshot = snapshot;
+    this.hear(snapshot.reading_age_s);
+    keepLast(snapshot, this.ageS());
+    this.tell("onSnapshot", snapshot);
+    this.tell("onAge");
   }
 
   /** There is no link, and has been none since the page was opened: what was seen last time. */

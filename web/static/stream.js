@@ -14,6 +14,7 @@ const RETRY_MS = [300, 1500, 3000, 5000];
 /**
  * @typedef {object} Listener
  * @property {(snapshot: import("./types.js").Snapshot) => void} onSnapshot
+ * @property {(changes: Partial<import("./types.js").Snapshot>) => void} onChanges the new parts of it
  * @property {(points: import("./types.js").Points) => void} onPoints
  * @property {(beat: import("./types.js").Beat) => void} onBeat
  * @property {() => void} onOpen each time the stream begins anew
@@ -63,6 +64,7 @@ export class Link {
         use(JSON.parse(event.data));
       });
     on("snapshot", (data) => this.listener.onSnapshot(data));
+    on("changes", (data) => this.listener.onChanges(data));
     on("points", (data) => this.listener.onPoints(data));
     on("beat", (data) => this.listener.onBeat(data));
     on("closing", () => this.broken("stopped"));

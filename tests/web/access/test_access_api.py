@@ -27,7 +27,7 @@ from tests.web.access.doors import (
 )
 from tests.web.fake_desk import stall_alert
 from tests.web.test_app import problem
-from web import stream
+from web import news
 from web.access.access import MOST_WAITING, Reading
 from web.access.attempts import FIRST_S, FREE
 from web.access.gate import READING_POSTS
@@ -631,8 +631,8 @@ async def lines_of(response: httpx.Response) -> AsyncIterator[str]:
 async def test_the_stream_ends_with_a_word_when_its_session_does(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(stream, "PACE_S", 0.0)
-    monkeypatch.setattr(stream, "LOOK_UP_S", 0.02)
+    monkeypatch.setattr(news, "PACE_S", 0.0)
+    monkeypatch.setattr(news, "LOOK_UP_S", 0.02)
     door = Door(reading=Reading.PIN)
     async with door.opened_from() as phone:
         assert (await phone.get("/api/stream")).status_code == 401

@@ -25,7 +25,7 @@ from supervisor.service.following import Follower
 from supervisor.service.unloading.unloader import Unloader
 from tests.service.test_desk import at_work
 from tests.web.access.doors import PHONE, PIN, Door
-from web import stream
+from web import news
 from web.access.access import Reading
 from web.app import create_app, end_streams
 from web.archive import NoSuchFiringError
@@ -80,8 +80,8 @@ schema = schemathesis.openapi.from_asgi("/openapi.json", switch)
 @pytest.fixture
 def token(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[str]:
     """The real app over a firing that goes on; somebody's session."""
-    monkeypatch.setattr(stream, "PACE_S", 0.0)
-    monkeypatch.setattr(stream, "LOOK_UP_S", 0.01)
+    monkeypatch.setattr(news, "PACE_S", 0.0)
+    monkeypatch.setattr(news, "LOOK_UP_S", 0.01)
     door = Door(reading=Reading.PIN)
     with Record.open(tmp_path) as record:
         kept, desk = at_work(record)
