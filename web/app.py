@@ -65,10 +65,10 @@ Server-sent events for as long as the page is open:
 
 - `snapshot`: a `Snapshot`, at once.
 - `changes`: those parts of the snapshot that are new, each whole (`{"temp_c": 1183.4, ...}`), at
-  most twice a second: at once when a temperature has moved by half a degree or anything else has
-  changed than what moves with every reading; that after nine seconds.
+  most twice a second: at once when a temperature has moved by a degree or anything else has
+  changed than what moves with every reading; that after 30 seconds.
 - `points`: `Points`, the chart's new rows, before the changes that they belong to. What lies
-  within half a degree of the line is left out.
+  within a degree of the line is left out.
 - `beat`: a `Beat`, when nothing has been said for 5 seconds.
 - `closing`: the last word when spyhole is ended on purpose.
 - `signed_out`: the last word when who listens may not read any more.

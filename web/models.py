@@ -396,8 +396,7 @@ class Snapshot(Wire):
 class Beat(Wire):
     """Sign of life when nothing has changed."""
 
-    revision: int = Field(ge=0, description="Latest revision.")
-    reading_age_s: float | None = Field(description="As in the snapshot.")
+    reading_age_s: int | None = Field(description="As in the snapshot, in whole seconds.")
 
 
 class Accepted(Wire):

@@ -31,10 +31,11 @@ BEAT_S = 5.0
 """Longest silence, in real seconds; the page calls the link lost after somewhat over two."""
 LOOK_UP_S = 0.5
 """How often who waits looks whether the server is stopping, in real seconds."""
-CREEP_S = 9.0
+CREEP_S = 30.0
 """After so long, in real seconds, what only creeps is told too."""
-CREEP_C = 0.5
-"""A temperature that has moved so far is told at once: it is shown in whole degrees."""
+CREEP_C = 1.0
+"""A temperature that has moved so far is told at once: it is shown in whole degrees. The chart,
+where a pixel is some degrees, has no row that is nearer to the line than this."""
 POINTS_AT_ONCE = 240
 """Most chart points in one piece; after a long pause they come thinned."""
 PIECES_KEPT = 32
@@ -114,7 +115,7 @@ class News:
             revision = self._looked_at
         else:
             too_soon_s = self._changed_at_s + PACE_S - _now_s()
-            if too_soon_s > 0.0:
+            if too_soon_s > 0.0 and self._number == seen:
                 await asyncio.sleep(too_soon_s)
         if self._number == seen and self._told is not None:
             self._look(self._told, is_new=revision > self._looked_at)
@@ -122,20 +123,21 @@ class News:
     def _look(self, told: Snapshot, *, is_new: bool) -> None:
         """Make the next piece, if there is anything to say; whoever wakes first does it for all."""
         now_s = _now_s()
-        age_s = now_s - self._changed_at_s
+        for_s = now_s - self._changed_at_s
         if is_new:
             snapshot = self._desk.snapshot()
             self._looked_at = snapshot.revision
-            if age_s >= CREEP_S - LOOK_UP_S or is_worth_a_word(told, snapshot):
+            if for_s >= CREEP_S - LOOK_UP_S or is_worth_a_word(told, snapshot):
                 self._tell(told, snapshot)
                 return
             self._is_owed = True
-        if self._is_owed and age_s >= CREEP_S + BEAT_S:
+        if self._is_owed and for_s >= CREEP_S + BEAT_S:
             # The readings have stopped; this was the last of them.
             self._tell(told, self._desk.snapshot())
         elif now_s - self._spoke_at_s >= BEAT_S - LOOK_UP_S:
             snapshot = self._desk.snapshot()
-            beat = Beat(revision=snapshot.revision, reading_age_s=snapshot.reading_age_s)
+            age_s = snapshot.reading_age_s
+            beat = Beat(reading_age_s=None if age_s is None else round(age_s))
             self._say(_event("beat", beat.model_dump_json()))
 
     def _tell(self, told: Snapshot, snapshot: Snapshot) -> None:

@@ -25,6 +25,11 @@ from web import models as page
 _NO_FORECAST = ConeForecast(None, None, None, None, None, None)
 
 
+def _whole(seconds: float | None) -> float | None:
+    """To the second: nobody foresees better, and fewer digits reach a phone sooner."""
+    return None if seconds is None else float(round(seconds))
+
+
 def firing_state(status: WatchStatus, *, is_open: bool) -> page.FiringState:
     if not is_open or status.plan.activity is Activity.FINISHED:
         return page.FiringState.FINISHED
@@ -43,7 +48,7 @@ def channel_shape(channel: ChannelStatus) -> page.Channel:
         state = page.ChannelState.SILENT
     return page.Channel(
         name=channel.name,
-        temp_c=None if channel.temp_c is None else round(channel.temp_c, 2),
+        temp_c=None if channel.temp_c is None else round(channel.temp_c, 1),
         rate_c_per_h=None if channel.rate_c_per_h is None else round(channel.rate_c_per_h, 1),
         state=state,
         fault=fault,
@@ -59,9 +64,9 @@ def plan_shape(status: WatchStatus) -> page.PlanPosition:
         steps=plan.steps,
         activity=plan.activity,
         target_c=plan.target_c,
-        late_s=plan.late_s,
-        ends_in_s=plan.ends_in_s,
-        hold_left_s=max(plan.hold_s - plan.held_s, 0.0) if plan.hold_s > 0.0 else None,
+        late_s=_whole(plan.late_s),
+        ends_in_s=_whole(plan.ends_in_s),
+        hold_left_s=_whole(max(plan.hold_s - plan.held_s, 0.0)) if plan.hold_s > 0.0 else None,
     )
 
 
@@ -79,18 +84,18 @@ def cone_shape(cone: ConeStatus) -> page.Cone:
     return page.Cone(
         cone=cone.cone,
         role=page.ConeRole(cone.role),
-        work=cone.work,
+        work=round(cone.work, 4),
         tip_angle_deg=round(tip_angle_deg(cone.work), 2),
         clock=clock_of(cone.work),
         stance=stance_of(cone.work),
         down_at_s=cone.down_at_s,
         is_forecast=cone.forecast is not None,
-        expected_in_s=forecast.expected_s,
-        earliest_in_s=forecast.earliest_s,
-        latest_in_s=forecast.latest_s,
-        if_plan_in_s=forecast.if_plan_s,
-        at_rate_in_s=forecast.at_rate_s,
-        hold_in_s=forecast.hold_s,
+        expected_in_s=_whole(forecast.expected_s),
+        earliest_in_s=_whole(forecast.earliest_s),
+        latest_in_s=_whole(forecast.latest_s),
+        if_plan_in_s=_whole(forecast.if_plan_s),
+        at_rate_in_s=_whole(forecast.at_rate_s),
+        hold_in_s=_whole(forecast.hold_s),
     )
 
 
@@ -165,10 +170,10 @@ def ahead_shape(ahead: Ahead | None, now_s: float) -> chart.Ahead | None:
     if ahead is None:
         return None
     return chart.Ahead(
-        elapsed_s=[round(now_s + in_s, 1) for in_s in ahead.in_s],
-        temp_c=[round(temp_c, 1) for temp_c in ahead.temp_c],
-        low_c=[round(temp_c, 1) for temp_c in ahead.low_c],
-        high_c=[round(temp_c, 1) for temp_c in ahead.high_c],
+        elapsed_s=[float(round(now_s + in_s)) for in_s in ahead.in_s],
+        temp_c=[float(round(temp_c)) for temp_c in ahead.temp_c],
+        low_c=[float(round(temp_c)) for temp_c in ahead.low_c],
+        high_c=[float(round(temp_c)) for temp_c in ahead.high_c],
     )
 
 

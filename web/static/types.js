@@ -170,7 +170,6 @@
  * @typedef {{accepted: true, message: string}} Accepted in memory, not yet on disk
  *
  * @typedef {object} Beat
- * @property {number} revision
  * @property {number | null} reading_age_s
  *
  * @typedef {object} Place where the page stands: `#/<view>/<name>?<query>`

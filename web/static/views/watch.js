@@ -19,8 +19,8 @@ import { lookForm, lookList, offsetList } from "./watch/witness.js";
 
 const CHART_RETRY_MS = 3000;
 const CHART_POINTS = 1500;
-/** The forecast is of its moment: it is asked for anew after so long, of the kiln's time ... */
-const COURSE_EVERY_S = 60;
+/** The forecast is asked for anew when something has happened, and after so long, of the kiln's time ... */
+const COURSE_EVERY_S = 900;
 /** ... and of ours. */
 const COURSE_LEAST_MS = 5000;
 
@@ -96,9 +96,10 @@ export function mount(root, context) {
   /** @param {import("../types.js").Snapshot} snapshot */
   async function keepCourse(snapshot) {
     const now = performance.now();
-    const what = [...snapshot.alerts, ...snapshot.earlier].map(({ id }) => id).join(" ");
+    const { alerts, earlier, plan } = snapshot;
+    const what = [plan?.step, plan?.activity, ...[...alerts, ...earlier].map(({ id }) => id)].join(" ");
     const isOld = Math.abs(snapshot.elapsed_s - courseAtS) >= COURSE_EVERY_S && now - courseAtMs >= COURSE_LEAST_MS;
-    if (!chart.chart || signal.aborted || (what === courseOf && !isOld)) return;
+    if (!chart.chart || signal.aborted || document.hidden || (what === courseOf && !isOld)) return;
     [courseAtS, courseAtMs, courseOf] = [snapshot.elapsed_s, now, what];
     try {
       chart.showCourse(await ask("api/course"));
