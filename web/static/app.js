@@ -13,6 +13,9 @@ import { VIEWS } from "./views.js";
 import { signIn } from "./signin.js";
 import { words, wordAt } from "./words.js";
 
+/** So long a view may wait for what it asked for before it is seen without. */
+const WHOLE_WITHIN_MS = 1000;
+
 const FIRST = VIEWS[0];
 const live = new Live();
 const root = byId("view");
@@ -47,6 +50,7 @@ live.listen({
   onAge() {
     showChoices(live.unit());
     const verdict = live.verdict();
+    if (live.snapshot || verdict.level === "blind") document.body.classList.add("known");
     showStrip(verdict, live.ageS());
     const where = live.snapshot ? live.snapshot.kiln.name : words.title;
     const view = shown === FIRST.name ? "" : ` \u2013 ${label(shown)}`;
@@ -75,9 +79,12 @@ async function show(isMove) {
   try {
     const { mount } = await view.load();
     if (signal.aborted) return;
-    const inner = make("div", { class: `view view-${view.name}` });
+    const inner = make("div", { class: `view view-${view.name} coming` });
     root.replaceChildren(inner);
+    const come = () => inner.classList.remove("coming");
+    setTimeout(come, WHOLE_WITHIN_MS);
     await mount(inner, { live, place: { ...place, view: view.name }, signal });
+    come();
   } catch (error) {
     if (signal.aborted) return;
     console.error(error);
