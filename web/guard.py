@@ -162,4 +162,19 @@ class Guard:
             or name.endswith((".localhost", ".local"))
             or name in self._allowed
         )
-_PLAIN_NAME = re.compile(r"[a-z0-9]([a-z0-9.-]{0,100}[a-z0-9])?")
+
+
+def _foreign_name(host: str, headers: Headers) -> Response:
+    """How to open the page, for whoever came by a name that it does not answer to."""
+    how = 'as one of "names"'
+    if _PLAIN_NAME.fullmatch(host):
+        how = f'names = ["{host}"]'
+    told = (
+        f"This page does not answer to the name “{host[:80]}”, which another site could have made "
+        "up. Open it by the machine's address or by its name in .local; or, where you gave it that "
+        f"name, write it into spyhole.toml, under [page] {how}, and restart spyhole."
+    )
+    # A person reads it in the browser's window, a program takes what it always gets.
+    if "text/html" in headers.get("accept", ""):
+        return PlainTextResponse(told, 400)
+    return answer(400, told)
