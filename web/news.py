@@ -44,7 +44,7 @@ PIECES_KEPT = 32
 CREEPING = frozenset(
     {
         *("elapsed_s", "time", "reading_age_s", "revision", "temp_c", "rate_c_per_h"),
-        *("spread_c", "sentence_c", "sentence_f"),
+        *("spread_c", "sentence_c", "sentence_f", "room_left_h"),
     }
 )
 """What moves with every reading, and tells nobody anything by that."""
@@ -211,12 +211,12 @@ def _has_moved(before_c: float | None, after_c: float | None) -> bool:
 
 
 def _standing(name: str, value: object) -> object:
-    """The value without what creeps in it."""
+    """The value without what creeps in it, but for whether there is any of it."""
     creeping = CREEPING_WITHIN.get(name)
     if creeping is None:
         return value
     if isinstance(value, Wire):
-        return [one for one in value if one[0] not in creeping]
+        return [(field, one is None if field in creeping else one) for field, one in value]
     if isinstance(value, list):
         return [_standing(name, one) for one in value]
     return value

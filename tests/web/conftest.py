@@ -10,6 +10,7 @@ import pytest_asyncio
 from playwright.async_api import Browser, async_playwright
 
 from tests.web.fake_desk import FakeDesk
+from web import news
 
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 QUIET = (
@@ -26,6 +27,12 @@ QUIET = (
 def chromium() -> str | None:
     """Where a Chromium is installed."""
     return next((path for name in NAMES if (path := shutil.which(name))), None)
+
+
+@pytest.fixture(autouse=True)
+def told_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Pages are told whatever is new; which of it may wait is looked at in `test_news`."""
+    monkeypatch.setattr(news, "CREEP_S", 0.0)
 
 
 @pytest_asyncio.fixture(scope="session", loop_scope="session")

@@ -17,6 +17,7 @@ from web.models import Note, Snapshot
 from web.news import PIECES_KEPT, News, Piece, is_worth_a_word
 from web.stream import Gzip, Plain
 
+CREEP_S = module.CREEP_S
 STILL: dict[str, float | None] = {"top": 800.0, "middle": 800.0, "bottom": 800.0}
 
 
@@ -34,6 +35,7 @@ def clock(monkeypatch: pytest.MonkeyPatch) -> Time:
     clock = Time()
     monkeypatch.setattr(module, "_now_s", clock)
     monkeypatch.setattr(module, "PACE_S", 0.0)
+    monkeypatch.setattr(module, "CREEP_S", CREEP_S)
     monkeypatch.setattr(module, "LOOK_UP_S", 0.001)
     return clock
 
@@ -129,6 +131,9 @@ def changed(desk: FakeDesk) -> dict[str, dict[str, Any]]:
         "another step": {"plan": now.plan.model_copy(update={"step": 4})},
         "the plan's end": {"plan": None},
         "a cone that bends": {"cones": [first.model_copy(update={"clock": "2:30"}), *others]},
+        "no time for a cone": {
+            "cones": [first.model_copy(update={"expected_in_s": None}), *others],
+        },
         "fewer channels": {"channels": now.channels[:2]},
     }
 
