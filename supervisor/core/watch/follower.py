@@ -41,6 +41,10 @@ _NAMED_APART_C = 4.0
 _CLIMB_DUE_S = 600.0
 """A kiln needs this long to get going again after a hold before it is late (common practice,
 no source)."""
+_DRYING_C, _DRIED_C, _DRIES_S = 150.0, 20.0, 3 * 3600.0
+"""How long ware dries, below the first temperature, nobody can tell from outside: a kiln that has
+been candled begins its plan's hold when its potter thinks so, and goes on when the ware is dry. Its
+climb is due when it has left that hold for good, or after so long (common practice, no source)."""
 
 
 class PlanFollower(Place):
@@ -55,6 +59,7 @@ class PlanFollower(Place):
         "_arrived_s",
         "_candle",
         "_dark",
+        "_dries_at_c",
         "_dip",
         "_end",
         "_entered_c",
@@ -96,6 +101,8 @@ class PlanFollower(Place):
         self._falls_since_s: float | None = None
         self._held_till_fall_s = 0.0
         self._end: StepEnd | None = None
+        self._dries_at_c: float | None = None
+        """Where the ware dries, or has dried as far as the plan goes, until the kiln leaves it."""
         self._apart = Apart()
 
     def _timeline(self, start_c: float) -> Timeline:
@@ -111,6 +118,11 @@ class PlanFollower(Place):
     def is_candling(self) -> bool:
         """Whether the kiln, warm already, still waits for the climb of its first step."""
         return self._candle.is_candling
+
+    @property
+    def top_c(self) -> float | None:
+        """Where ours should be when the kiln's own is at the end of the present step, in °C."""
+        return None if self._end is None else self._end.top_c
 
     @property
     def turns_next(self) -> bool:
@@ -189,6 +201,10 @@ class PlanFollower(Place):
             if self._dip is not None and self._dip.is_over(temp_c, rate_c_per_h):
                 self._go_on(self._dip.step, elapsed_s)
             return ()
+        if self._dries_at_c is not None and temp_c > self._dries_at_c + _DRIED_C:
+            self._dries_at_c = None
+            if self.activity is Activity.CLIMBING:
+                self.climb_due_s = elapsed_s
         if self.activity is Activity.HOLDING:
             if self._end is not None:
                 self._end.see(elapsed_s, temp_c, rate_c_per_h)
@@ -267,6 +283,8 @@ class PlanFollower(Place):
                 # A kiln that is above its last top waits until the plan has come up to it.
                 waits_s = (temp_c - step.from_c) / rate_c_per_h * 3600.0
                 self.climb_due_s += min(waits_s, _MOST_WAIT_S)
+            if self._dries_at_c is not None:
+                self.climb_due_s = since_s + _DRIES_S
         return (StepBegun(step),)
 
     def _start_hold(self, step: PlannedStep, temp_c: float) -> None:
@@ -313,6 +331,8 @@ class PlanFollower(Place):
             self._finish(Dip(step, end.high_c, temp_c) if end and short_c > 0.0 else None)
             return (PlanFinished(step, short_c),)
         level_c = self._apart.level_c(step)
+        if self.activity is Activity.HOLDING and step.to_c < _DRYING_C:
+            self._dries_at_c = max(step.to_c, level_c or 0.0)
         if self.activity is Activity.HOLDING and level_c is not None and not self._is_joined:
             self._apart.learn(level_c - step.to_c)
         return self._enter(step.index + 1, elapsed_s, temp_c)
@@ -388,6 +408,10 @@ class PlanFollower(Place):
         A fire that burns down between two stokes falls as fast, but not for so long.
         """
         step, is_climbing = self.step, self.activity is Activity.CLIMBING
+        if self.may_have_ended_unseen:
+            # How long ago that was is settled there.
+            self._falls_since_s = None
+            return False
         is_short = is_climbing and step is not None and from_c < step.to_c - NEAR_C
         if not falls_away(from_c, temp_c, rate_c_per_h, self._shed_c, is_short=is_short):
             self._falls_since_s = None

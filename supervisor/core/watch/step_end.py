@@ -29,6 +29,12 @@ _FALLS_C_PER_H = 20.0
 """A kiln that falls no faster may still hold."""
 _HELD_BACK_C = 10.0
 """A controller that holds back for its kiln counts the hold from this near its top."""
+_SHORT_HOLD_S = 1200.0
+"""What a short hold takes can't be told from the last degrees of a climb: its kiln's own
+thermocouple may have called ``SHORT_OF_C`` below ours the top (common practice, no source)."""
+_SWIFT_C_PER_H, _LAG_S, _MOST_LAG_C, _MEAN_S = 300.0, 300.0, 100.0, 180.0
+"""In a kiln that climbs faster, as for raku, a sheathed probe is so much behind pots and flame:
+by what is climbed in so long, beyond what is climbed at that rate (common practice, no source)."""
 _SLOWED_S, STOPPED_SHORT_S = 60.0, 300.0
 """A kiln is slow for so long near its top, or short of it, before it counts as there: farther
 off it takes more to tell a top from a pause."""
@@ -67,6 +73,10 @@ class StepEnd:
     __slots__ = (
         "_came_up",
         "_is_down",
+        "_lag_c",
+        "_last_s",
+        "_mean_c_per_h",
+        "_near_c",
         "_near_since_s",
         "_pace_c_per_h",
         "_risen_c",
@@ -90,7 +100,10 @@ class StepEnd:
         self.is_slow = False
         self.slow_for_s = 0.0
         self._pace_c_per_h = least_pace_c_per_h(step)
+        self._near_c = SHORT_OF_C if turns_next and step.hold_s <= _SHORT_HOLD_S else _HELD_BACK_C
         self._near_since_s: float | None = None
+        self._last_s: float | None = None
+        self._mean_c_per_h = self._lag_c = 0.0
         self._risen_c, self._risen_s = float("-inf"), 0.0
         self._slow_since_s: float | None = None
         self._came_up: list[tuple[float, float]] = []
@@ -115,7 +128,8 @@ class StepEnd:
                 came_up.append((elapsed_s, temp_c))
                 while came_up[0][1] < temp_c - _SAME_C:
                     del came_up[0]
-        is_up = self.step.cools or temp_c > self.high_c - _DIPS_C
+        # Who comes down to the top from above it stands at the top, and has not fallen from it.
+        is_up = self.step.cools or temp_c > min(self.high_c, self.top_c) - _DIPS_C
         if not is_up:
             self._is_down = True
         elif self._is_down:
@@ -131,7 +145,8 @@ class StepEnd:
         cools = step.cools
         self.see(elapsed_s, temp_c, rate_c_per_h)
         short_c = temp_c - self.top_c if cools else self.top_c - temp_c
-        if short_c <= _HELD_BACK_C and self._near_since_s is None:
+        self._see_lag(elapsed_s, rate_c_per_h)
+        if short_c <= self._near_c + self._lag_c and self._near_since_s is None:
             self._near_since_s = elapsed_s
         self.is_slow = (-rate_c_per_h if cools else rate_c_per_h) < self._pace_c_per_h
         least_short_c = short_c if cools else self.top_c - self.high_c
@@ -156,6 +171,16 @@ class StepEnd:
             return True
         return self._stops_there and self.slow_for_s >= STOPPED_SHORT_S
 
+    def _see_lag(self, elapsed_s: float, rate_c_per_h: float) -> None:
+        """How far our probe is behind a kiln that climbs in a great hurry."""
+        since_s = 0.0 if self._last_s is None else elapsed_s - self._last_s
+        self._last_s = elapsed_s
+        weight = min(since_s / _MEAN_S, 1.0)
+        self._mean_c_per_h += weight * (rate_c_per_h - self._mean_c_per_h)
+        lag_c = (self._mean_c_per_h - _SWIFT_C_PER_H) * _LAG_S / 3600.0
+        if lag_c > self._lag_c and not self.step.cools:
+            self._lag_c = min(lag_c, _MOST_LAG_C)
+
     def _stands_far_short(self, temp_c: float) -> bool:
         """Whether a kiln farther below its top has stood for so long that it must hold there."""
         step, high_c = self.step, self.high_c
@@ -177,7 +202,8 @@ class StepEnd:
         still, when the kiln last stood or climbed."""
         if not self.turns_next or not self.step.climbs:
             return False
-        if self.high_c < max(self.top_c - SHORT_OF_C, self.step.to_c - MOST_APART_C):
+        least_c = max(self.top_c - SHORT_OF_C, self.step.to_c - MOST_APART_C) - self._lag_c
+        if self.high_c < least_c:
             return self._has_stood_far_short()
         return self._has_been_near() or self.stood_s >= self.step.hold_s - self._slack_s()
 
@@ -206,8 +232,7 @@ class StepEnd:
         if near_since_s is None:
             return False
         hold_s = self.step.hold_s
-        if hold_s <= 2.0 * _LEAST_SLACK_S:
-            # A few minutes can't be told from the last degrees of a climb.
+        if hold_s <= _SHORT_HOLD_S:
             hold_s -= self._slack_s()
         return self._stood_till_s - near_since_s > hold_s
 

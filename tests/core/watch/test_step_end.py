@@ -99,3 +99,43 @@ def test_what_falls_short_of_its_top_must_fall_like_a_kiln_without_heat() -> Non
     assert not falls_away(1200.0, 1190.0, -60.0, is_short=True)
     assert falls_away(1200.0, 1190.0, -100.0, is_short=True)
     assert falls_away(1200.0, 1170.0, -60.0, is_short=True)
+
+
+def climbed(end: StepEnd, points: list[tuple[float, float, float]]) -> None:
+    """Let ``end`` look at seconds, °C and °C an hour."""
+    for elapsed_s, temp_c, rate_c_per_h in points:
+        end.look(elapsed_s, temp_c, rate_c_per_h)
+
+
+def test_a_short_hold_may_have_been_held_where_the_kilns_own_reads_more() -> None:
+    short = StepEnd(step("60 1250 10"), turns_next=True)
+    points = [(60.0 * n, 1230.0 + 1.0 * n, 60.0) for n in range(13)]
+    climbed(short, points[:6])
+    assert not short.climb_may_be_over()
+    climbed(short, points[6:])
+    assert short.climb_may_be_over()
+    long = StepEnd(step("60 1250 60"), turns_next=True)
+    climbed(long, points)
+    assert not long.climb_may_be_over()
+
+
+def test_who_comes_down_to_the_top_from_above_it_still_stands_there() -> None:
+    end = StepEnd(step("100 1200 30"), turns_next=True)
+    over = [(60.0 * n, 1195.0 + 1.5 * n, 90.0) for n in range(20)]
+    climbed(end, over)
+    back = [(1200.0 + 60.0 * n, 1200.0, 0.0) for n in range(15)]
+    for elapsed_s, temp_c, rate_c_per_h in back:
+        end.see(elapsed_s, temp_c, rate_c_per_h)
+    assert end.hold_may_be_over(0.0)
+    fallen = StepEnd(step("100 1200 30"), turns_next=True)
+    climbed(fallen, over)
+    fallen.see(1200.0, 1190.0, -200.0)
+    assert not fallen.hold_may_be_over(0.0)
+
+
+def test_a_probe_is_behind_a_kiln_that_climbs_in_a_great_hurry() -> None:
+    raku, glaze = (StepEnd(step("- 980"), turns_next=True) for _ in range(2))
+    climbed(raku, [(10.0 * n, 500.0 + 3.0 * n, 1080.0) for n in range(146)])
+    climbed(glaze, [(100.0 * n, 500.0 + 3.0 * n, 108.0) for n in range(146)])
+    assert raku.climb_may_be_over()
+    assert not glaze.climb_may_be_over()

@@ -35,7 +35,7 @@ _REDUCED_C = 12.0
 _LOOK_S, _LOOK_C, _STILL_FALLS, _LOOKS_LOOSENESS = 120.0, 60.0, 0.85, 0.3
 """A plug is out of its spyhole, or a firebox open, for no longer, and cold air takes no more than
 so much off the thermocouple; then it comes back (common practice, no source). A kiln that a
-controller keeps closely is not looked into so."""
+controller keeps closely is looked into seldom, and then beside one thermocouple."""
 _DRAUGHT_PER_H, _DRAUGHT_C_PER_H = 0.55, 400.0
 """No kiln that has merely lost its heat loses so much of its excess over the shed in an hour, or
 falls so fast when it is cold; a thermocouple in a draught does (common practice, no source)."""
@@ -242,6 +242,8 @@ class HeatLost:
             limit_c += cold * (_COLD_C + loose * (_COLD_LOOSE_C - _COLD_C) - limit_c)
         if moment.kiln_kind == "wood" and limit_c < _STOKED_C:
             limit_c = _STOKED_C
+        if moment.kiln_kind is None and limit_c < loose * _STOKED_C:
+            limit_c = loose * _STOKED_C
         if limit_c < _REDUCED_C and self._reduction.may_be_at(temp_c, moment.kiln_kind):
             limit_c = _REDUCED_C
         if moment.elapsed_s - self._since_s < _CORNER_S and limit_c < _CORNER_C:
@@ -271,7 +273,11 @@ class HeatLost:
         elapsed_s, draught_s = moment.elapsed_s, self._draught_s
         if draught_s is not None:
             return elapsed_s - draught_s < _LOOK_S
-        if moment.habits.looseness < _LOOKS_LOOSENESS and moment.kiln_kind in _LEFT_ALONE:
+        left_alone = moment.habits.looseness < _LOOKS_LOOSENESS and (
+            moment.kiln_kind in _LEFT_ALONE
+        )
+        # A plug is beside one thermocouple: several that fall together are looked through by none.
+        if left_alone and not moment.is_alone:
             return False
         return self._fall_c < limit_c + _LOOK_C and elapsed_s - self._high_s < _LOOK_S
 

@@ -63,6 +63,8 @@ _RHYTHM_S, _RHYTHM = 5400.0, 2
 _TOLD_PAUSE_S, _PAUSE_FADES_S = 3600.0, 5 * 3600.0
 _FIRST_PAUSE_S: dict[str | None, float] = {"wood": 720.0, "gas": 300.0}
 _FIRES = frozenset(_FIRST_PAUSE_S)
+_BY_HAND = 0.5
+"""A kiln of a kind that nobody told, and that wanders so, may be a fire (common practice)."""
 
 
 class Stall:
@@ -172,7 +174,7 @@ class Stall:
         loose_s = _LOOSE_S
         if temp_c < _WARM_C:
             cold = min((_WARM_C - temp_c) / (_WARM_C - _COLD_C), 1.0)
-            cold_loose_s = _COLD_FIRE_S if moment.kiln_kind in _FIRES else _COLD_LOOSE_S
+            cold_loose_s = _COLD_FIRE_S if _kind(moment) in _FIRES else _COLD_LOOSE_S
             loose_s += cold * (cold_loose_s - _LOOSE_S)
         looseness = moment.habits.looseness
         return _CLOSE_S + looseness * (loose_s - _CLOSE_S)
@@ -190,10 +192,12 @@ class Stall:
         if still_s >= _REDUCTION_S:
             return still_s
         pause_s = 0.0 if self._pause is None else self._pause.size
+        if moment.kiln_kind is None:
+            pause_s = max(pause_s, _FIRST_PAUSE_S.get(_kind(moment), 0.0))
         longest_s = self._longest_pause_s(moment)
         if pause_s > longest_s and (moment.temp_c or 0.0) >= _WARM_C:
             pause_s = longest_s
-        least_s = still_s if moment.kiln_kind in _FIRES else min(still_s, _LOOSE_S)
+        least_s = still_s if _kind(moment) in _FIRES else min(still_s, _LOOSE_S)
         least_s -= (1.0 - moment.habits.looseness) * (_CLOSE_S - _CLOSE_PATIENCE_S)
         return max(least_s * self._scale, _PAUSE_MARGIN * pause_s)
 
@@ -201,7 +205,7 @@ class Stall:
         """How long a pause may be that says nothing of a fault, however often it was seen."""
         paused_s = self._paused_s
         recent = len(paused_s) >= _RHYTHM and moment.elapsed_s - paused_s[-_RHYTHM] < _RHYTHM_S
-        return _LONGEST_CHARGE_S if moment.kiln_kind == "wood" or recent else _LONGEST_PAUSE_S
+        return _LONGEST_CHARGE_S if _kind(moment) == "wood" or recent else _LONGEST_PAUSE_S
 
     def _learn_pause(self, moment: Moment, pace_c_per_s: float) -> None:
         is_pause = self._deepest_c >= _PAUSE_PART * _STOPPED * pace_c_per_s * _LOOSE_S
@@ -256,3 +260,9 @@ class Stall:
                 state=State.CLEARED,
             )
         ]
+
+
+def _kind(moment: Moment) -> str | None:
+    """What the kiln may be heated with, for all that is known: a fire asks for most patience."""
+    kind = moment.kiln_kind
+    return "wood" if kind is None and moment.habits.looseness > _BY_HAND else kind
