@@ -135,6 +135,11 @@ class PlanFollower(Place):
         return self.turns_next or (self.step is not None and self.step.hold_s > 0.0)
 
     @property
+    def is_drying(self) -> bool:
+        """Whether the ware may be drying for longer than planned, and the climb waits for it."""
+        return self._dries_at_c is not None and self.activity is Activity.CLIMBING
+
+    @property
     def is_beginning(self) -> bool:
         """Whether the kiln is in the first warmth of its first step: it may be candled yet."""
         return not self._candle.is_over and self.activity is Activity.CLIMBING

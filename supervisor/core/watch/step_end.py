@@ -29,9 +29,10 @@ _FALLS_C_PER_H = 20.0
 """A kiln that falls no faster may still hold."""
 _HELD_BACK_C = 10.0
 """A controller that holds back for its kiln counts the hold from this near its top."""
-_SHORT_HOLD_S = 1200.0
+_SHORT_HOLD_S, _HALF_HOUR_S = 1200.0, 1800.0
 """What a short hold takes can't be told from the last degrees of a climb: its kiln's own
-thermocouple may have called ``SHORT_OF_C`` below ours the top (common practice, no source)."""
+thermocouple may have called ``SHORT_OF_C`` below ours the top; and one of half an hour may end some
+minutes early by our count (common practice, no source)."""
 _SWIFT_C_PER_H, _LAG_S, _MOST_LAG_C, _MEAN_S = 300.0, 300.0, 100.0, 180.0
 """In a kiln that climbs faster, as for raku, a sheathed probe is so much behind pots and flame:
 by what is climbed in so long, beyond what is climbed at that rate (common practice, no source)."""
@@ -78,6 +79,7 @@ class StepEnd:
         "_mean_c_per_h",
         "_near_c",
         "_near_since_s",
+        "_near_to_c",
         "_pace_c_per_h",
         "_risen_c",
         "_risen_s",
@@ -100,7 +102,10 @@ class StepEnd:
         self.is_slow = False
         self.slow_for_s = 0.0
         self._pace_c_per_h = least_pace_c_per_h(step)
-        self._near_c = SHORT_OF_C if turns_next and step.hold_s <= _SHORT_HOLD_S else _HELD_BACK_C
+        self._near_c, self._near_to_c = _HELD_BACK_C, self.top_c
+        if turns_next and step.climbs and step.hold_s <= _SHORT_HOLD_S:
+            # Nor is it sure that ours reads more here, because it did at a corner far below.
+            self._near_c, self._near_to_c = SHORT_OF_C, min(step.to_c, self.top_c)
         self._near_since_s: float | None = None
         self._last_s: float | None = None
         self._mean_c_per_h = self._lag_c = 0.0
@@ -146,7 +151,8 @@ class StepEnd:
         self.see(elapsed_s, temp_c, rate_c_per_h)
         short_c = temp_c - self.top_c if cools else self.top_c - temp_c
         self._see_lag(elapsed_s, rate_c_per_h)
-        if short_c <= self._near_c + self._lag_c and self._near_since_s is None:
+        near_c = temp_c - self._near_to_c if cools else self._near_to_c - temp_c
+        if near_c <= self._near_c + self._lag_c and self._near_since_s is None:
             self._near_since_s = elapsed_s
         self.is_slow = (-rate_c_per_h if cools else rate_c_per_h) < self._pace_c_per_h
         least_short_c = short_c if cools else self.top_c - self.high_c
@@ -202,7 +208,7 @@ class StepEnd:
         still, when the kiln last stood or climbed."""
         if not self.turns_next or not self.step.climbs:
             return False
-        least_c = max(self.top_c - SHORT_OF_C, self.step.to_c - MOST_APART_C) - self._lag_c
+        least_c = max(self._near_to_c - SHORT_OF_C, self.step.to_c - MOST_APART_C) - self._lag_c
         if self.high_c < least_c:
             return self._has_stood_far_short()
         return self._has_been_near() or self.stood_s >= self.step.hold_s - self._slack_s()
@@ -232,7 +238,7 @@ class StepEnd:
         if near_since_s is None:
             return False
         hold_s = self.step.hold_s
-        if hold_s <= _SHORT_HOLD_S:
+        if hold_s <= _HALF_HOUR_S:
             hold_s -= self._slack_s()
         return self._stood_till_s - near_since_s > hold_s
 

@@ -11,6 +11,7 @@ from tests.core.firings import (
     Points,
     alarms,
     as_planned,
+    cut,
     once_each,
     plan,
     raised,
@@ -103,3 +104,13 @@ def test_a_climb_that_stays_late_ends_with_what_has_become_of_it() -> None:
     dies = told(PLAN, seen(dying(700.0, 900.0, 2.0)))
     cleared = [e for e in dies if e.kind is Kind.LAGGING and e.state is State.CLEARED]
     assert "its climb dies away, of which a warning tells" in cleared[0].message
+
+
+def test_ware_that_dries_for_longer_than_planned_has_no_climb_that_dies_away() -> None:
+    schedule = plan("60 90 40", "80 600")
+    planned = as_planned(schedule)
+    begun_s = reached_s(planned, 90.0)
+    creeps = [(begun_s + 1200.0 * n, 90.0 - 6.0 * 0.7**n + 4.0) for n in range(1, 12)]
+    events = told(schedule, seen([*cut(planned, begun_s), *creeps]))
+    assert [e.severity for e in raised(events, Kind.LAGGING)] == [Severity.INFO]
+    assert alarms(events) == []

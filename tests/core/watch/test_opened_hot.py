@@ -183,3 +183,13 @@ def test_a_light_kiln_that_climbs_in_a_hurry_cools_in_one() -> None:
     points = cooled(as_planned(schedule), HOUR_S, constant_s=1.1 * HOUR_S)
     told_of = [e for e in fast_of(schedule, points) if e.data["band"] is None]
     assert told_of == []
+
+
+@pytest.mark.parametrize(("steps", "count"), [(("300 300", "500 980"), 0), (("100 980",), 1)])
+def test_a_lid_that_is_lifted_for_raku_is_no_news(steps: tuple[str, ...], count: int) -> None:
+    schedule = plan(*steps)
+    fired = as_planned(schedule)
+    last_s = fired[-1][0]
+    lifted = [*fired, (last_s + 60.0, 960.0), (last_s + 300.0, 620.0), (last_s + 1800.0, 400.0)]
+    events = told(schedule, seen(lifted, rig=Rig(every_s=5.0)))
+    assert len(alarms(events)) == count

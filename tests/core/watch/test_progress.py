@@ -373,3 +373,27 @@ def test_at_a_top_on_the_way_half_as_much_again_is_allowed_and_not_at_the_peak(
         *[p for p in planned if p[0] > top_s + 3000.0],
     ]
     assert len(raised(told(schedule, seen(points)), Kind.OVERSHOOT)) == count
+
+
+@pytest.mark.parametrize(("rate_c_per_h", "count"), [(100.0, 0), (25.0, 1)])
+def test_a_hold_on_the_way_that_is_climbed_out_of_is_passed_and_not_overshot(
+    rate_c_per_h: float, count: int
+) -> None:
+    schedule = plan("150 600 120", "100 1000 10")
+    planned = as_planned(schedule)
+    top_s = reached_s(planned, 600.0)
+    points = [
+        *cut(planned, top_s),
+        (top_s + 1200.0, 600.0),
+        (top_s + 1200.0 + 30.0 / rate_c_per_h * HOUR_S, 630.0),
+        (top_s + 1200.0 + 30.0 / rate_c_per_h * HOUR_S + 3600.0, 730.0),
+    ]
+    assert len(raised(told(schedule, seen(points)), Kind.OVERSHOOT)) == count
+
+
+def test_an_end_of_a_step_that_ours_is_known_to_read_above_is_not_overshot() -> None:
+    schedule = plan("150 600 20", "100 900", "60 1000 10")
+    points = [(s, c + 20.0 * min(c / 600.0, 1.0)) for s, c in as_planned(schedule)]
+    early = [point for point in points if point[1] < 1000.0]
+    (over,) = raised(told(schedule, seen(early)), Kind.OVERSHOOT)
+    assert over.data["top_c"] == 600.0

@@ -365,3 +365,28 @@ def test_a_charge_that_is_missed_is_told_within_a_quarter_of_an_hour(kind: str |
     late = [e for e in raised(events, Kind.STALL) if e.elapsed_s > missed_s - period_s]
     assert len(late) == 1
     assert late[0].elapsed_s - missed_s < 900.0
+
+
+@pytest.mark.parametrize("more_h", [0.8, 2.0])
+def test_ware_that_dries_for_longer_than_planned_is_no_stall(more_h: float) -> None:
+    schedule = plan("60 100 60", "80 600")
+    planned = as_planned(schedule)
+    begun_s = reached_s(planned, 100.0)
+    dries = [
+        (begun_s + 1200.0 * n, 100.0 + (7.0 if n % 2 else 0.0))
+        for n in range(1, int((1.0 + more_h) * 3.0) + 1)
+    ]
+    last_s, last_c = dries[-1]
+    goes_on = [(last_s + HOUR_S, last_c + 80.0)]
+    events = told(schedule, seen([*cut(planned, begun_s), *dries, *goes_on]))
+    assert raised(events, Kind.STALL) == []
+    stops = [*goes_on, (last_s + 2 * HOUR_S, last_c + 82.0)]
+    events = told(schedule, seen([*cut(planned, begun_s), *dries, *stops]))
+    assert len(raised(events, Kind.STALL)) == 1
+
+
+@pytest.mark.parametrize("begin_c", [120.0, 250.0])
+def test_a_fire_that_nobody_has_called_one_is_given_a_whole_charge(begin_c: float) -> None:
+    points = [point for point in charged(WOOD, begin_c, 1000.0, 14.0) if point[1] < 600.0]
+    events = told(WOOD, seen(points, rig=Rig(every_s=10.0)), settings=WatchSettings())
+    assert raised(events, Kind.STALL) == []

@@ -140,7 +140,7 @@ class Lagging:
         fast = max(self._fast_c_per_h or 0.0, _LEAST_C_PER_H)
         slow = max(self._slow_c_per_h, _LEAST_C_PER_H)
         dies = fast <= _DIES_BELOW * planned_c_per_h and fast < _DIES_BY * slow
-        if not dies or self._reduction.may_be_at(temp_c, moment.kiln_kind):
+        if not dies or moment.plan.is_drying or self._reduction.may_be_at(temp_c, moment.kiln_kind):
             self._dying_since_s = None
             return None
         if self._dying_since_s is None:

@@ -53,6 +53,9 @@ _KEPT = 1.1
 _NEAR_END_C = 30.0
 """So near the end of a slow cooling the kiln's own controller may be done with it."""
 _BAND_MARGIN_C = 10.0
+_RAKU_C_PER_H, _LIFTED_C_PER_H = 350.0, 3000.0
+"""Ware that bears to be heated so fast is fired to be taken out hot, and falls so fast when the lid
+is off and the ware in the tongs: whoever did that need not be told (common practice, no source)."""
 _EASED, _EASED_S = 1.2, 300.0
 
 
@@ -69,6 +72,7 @@ class OpenedHot:
         "_gust",
         "_high_c",
         "_high_s",
+        "_is_raku",
         "_is_told",
         "_least_per_s",
         "_own_per_s",
@@ -85,6 +89,8 @@ class OpenedHot:
 
     def __init__(self, sensitivity: Sensitivity, schedule: Schedule | None = None) -> None:
         self._guarded = [] if schedule is None else [b for b in bands_of(schedule) if b.cooling]
+        hottest = None if schedule is None else schedule.steps[schedule.peak_step]
+        self._is_raku = hottest is not None and (hottest.rate_c_per_h or 0.0) >= _RAKU_C_PER_H
         self._is_told = False
         """Whether the present fall is a guarded band's to tell."""
         self._sigmas = sensitivity.sigmas(Kind.FAST_COOLING)
@@ -178,6 +184,9 @@ class OpenedHot:
         gusty_c_per_h = _GUSTY * allowed_c_per_s * 3600.0
         self._gust.look(moment.elapsed_s, is_calm=-moment.rate_c_per_h < gusty_c_per_h)
         if fall_c < limit_c or -moment.rate_c_per_h < allowed_c_per_s * 3600.0:
+            return []
+        if self._is_raku and moment.rate_c_per_h < -_LIFTED_C_PER_H:
+            self._is_told = True
             return []
         if self._gust.blows(moment.elapsed_s, _GUST_S):
             return []

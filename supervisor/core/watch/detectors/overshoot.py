@@ -7,16 +7,17 @@ from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.sentence import STILL_C_PER_H
+from supervisor.core.watch.step_end import least_pace_c_per_h
 
 _BELOW_LIMIT_C = 5.0
 """The limit is done with this far below it, so that a swing is told once (common practice, no
 source)."""
 _AT_ONCE_C = 5.0
 """So far beyond the tolerance no noise of a working rig reaches for long."""
-_ON_THE_WAY = 2.5
-"""At a top from which the plan climbs on, so much more of the tolerance does no harm, and a person
-who works the kiln passes it by as much; from there on what is too fast tells (common practice, no
-source)."""
+_ON_THE_WAY, _CLIMBS_ON = 1.5, 4.0
+"""At a top from which the plan climbs on, so much more of the tolerance does no harm to a kiln that
+stands there, and to one that climbs as it is to do next: whoever fires it has left the hold, sooner
+than ours saw it done (common practice, no source)."""
 _AREA_C_S = 240.0
 """So many °C times seconds beyond the tolerance are too much: 5 °C for 48 s, or 1 °C for four
 minutes (common practice, no source). A cold draught on a spyhole's plug is not told."""
@@ -52,7 +53,7 @@ class Overshoot:
             return self._clear(moment, temp_c) if above_c < self._tolerance_c / 2.0 else []
         tolerance_c = self._tolerance_c
         if not plan.turns_next and not step.cools:
-            tolerance_c *= _ON_THE_WAY
+            tolerance_c *= _CLIMBS_ON if _climbs_on(moment) else _ON_THE_WAY
             # Where ours is known to read more, that much is no step passed.
             above_c -= max((plan.top_c or top_c) - top_c, 0.0)
         over_c = above_c - tolerance_c
@@ -102,6 +103,15 @@ class Overshoot:
                 state=State.CLEARED,
             )
         ]
+
+
+def _climbs_on(moment: Moment) -> bool:
+    """Whether the kiln climbs at the pace of the next step, if that is one up."""
+    plan, step = moment.plan, moment.plan.step
+    if step is None or step.index + 1 == len(plan.timeline.steps):
+        return False
+    following = plan.timeline.steps[step.index + 1]
+    return following.climbs and moment.rate_c_per_h > least_pace_c_per_h(following)
 
 
 class OverLimit:
