@@ -350,7 +350,10 @@ class PlanFollower(Place):
         self.climb_due_s = elapsed_s
         self._falls_since_s = None
         self._apart.take_back()
-        self._end = StepEnd(step, turns_next=turns_next, apart_c=self.apart_c)
+        self.hold_complete_s = None
+        before, self._end = self._end, StepEnd(step, turns_next=turns_next, apart_c=self.apart_c)
+        if before is not None and before.step.index == step.index:
+            self._end.goes_on_from(before)
 
     def _short_c(self, step: PlannedStep) -> float:
         end = self._end

@@ -116,6 +116,10 @@ class StepEnd:
         self._stood_till_s = 0.0
         self._is_down = False
 
+    def goes_on_from(self, before: StepEnd) -> None:
+        """The end that ``before`` told of was none yet: since when it was near still counts."""
+        self._near_since_s = before._near_since_s
+
     @property
     def stood_s(self) -> float:
         """How long the kiln has stood at its highest, till it fell from there."""

@@ -205,3 +205,18 @@ def test_a_dip_on_the_way_to_the_top_that_looked_like_the_end_is_taken_back() ->
     assert raised(events, Kind.HEAT_STUCK_ON) == []
     assert raised(events, Kind.FIRING_FINISHED)[-1].elapsed_s > end_s
     assert watch.status().plan.activity is Activity.FINISHED
+
+
+@pytest.mark.parametrize("constant_h", [3.0, 6.0])
+def test_a_kiln_that_creeps_on_after_its_hold_seemed_done_ends_when_it_falls(
+    constant_h: float,
+) -> None:
+    schedule = plan("150 580", "100 1085", "53 1185 15")
+    fired = cut(as_planned(schedule), reached_s(as_planned(schedule), 1168.0))
+    for after_min, temp_c in ((6.0, 1164.0), (19.0, 1166.0), (40.0, 1178.0)):
+        fired.append((reached_s(as_planned(schedule), 1168.0) + 60.0 * after_min, temp_c))
+    watch = Watch(schedule, ("kiln",))
+    points = cooled(fired, 3 * HOUR_S, constant_s=constant_h * HOUR_S)
+    events = [event for reading in seen(points, rig=RIG) for event in watch.feed(reading)]
+    assert alarms(events) == []
+    assert watch.status().plan.activity is Activity.FINISHED
