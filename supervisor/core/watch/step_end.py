@@ -29,10 +29,9 @@ _FALLS_C_PER_H = 20.0
 """A kiln that falls no faster may still hold."""
 _HELD_BACK_C = 10.0
 """A controller that holds back for its kiln counts the hold from this near its top."""
-_SHORT_HOLD_S, _HALF_HOUR_S = 1200.0, 1800.0
+_SHORT_HOLD_S = 1200.0
 """What a short hold takes can't be told from the last degrees of a climb: its kiln's own
-thermocouple may have called ``SHORT_OF_C`` below ours the top; and one of half an hour may end some
-minutes early by our count (common practice, no source)."""
+thermocouple may have called ``SHORT_OF_C`` below ours the top (common practice, no source)."""
 _SWIFT_C_PER_H, _LAG_S, _MOST_LAG_C, _MEAN_S = 300.0, 300.0, 100.0, 180.0
 """In a kiln that climbs faster, as for raku, a sheathed probe is so much behind pots and flame:
 by what is climbed in so long, beyond what is climbed at that rate (common practice, no source)."""
@@ -242,7 +241,7 @@ class StepEnd:
         if near_since_s is None:
             return False
         hold_s = self.step.hold_s
-        if hold_s <= _HALF_HOUR_S:
+        if hold_s <= _SHORT_HOLD_S:
             hold_s -= self._slack_s()
         return self._stood_till_s - near_since_s > hold_s
 

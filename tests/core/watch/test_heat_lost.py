@@ -386,21 +386,3 @@ def test_a_kiln_that_cools_on_a_little_before_it_climbs_again_has_lost_no_heat()
     # The kiln's own thermocouple reads 8 °C more, and comes to the foot of the step later.
     fired = [*cut(points, turns_s), (turns_s + 288.0, 592.0), (turns_s + 576.0, 600.0), *later]
     assert raised(told(schedule, seen(fired)), Kind.HEAT_LOST) == []
-
-
-@pytest.mark.parametrize("channels", [1, 2])
-@pytest.mark.parametrize("at_c", [800.0, 950.0])
-def test_a_look_through_a_plug_beside_the_only_thermocouple_is_waited_for(
-    at_c: float, channels: int
-) -> None:
-    schedule = plan("100 1000 10")
-    points = as_planned(schedule)
-    onset_s = reached_s(points, at_c)
-    fired = interrupted(points, onset_s, 80.0, -10.0 * HOUR_S / 80.0, 60.0)
-    looked, other = (seen(c, rig=Rig(every_s=5.0, noise_c=0.2)) for c in (fired, points))
-    if channels == 2:
-        looked = [
-            replace(mine, temps_c={**mine.temps_c, "back": theirs.temps_c["kiln"]})
-            for mine, theirs in zip(looked, other, strict=False)
-        ]
-    assert raised(told(schedule, looked), Kind.HEAT_LOST) == []

@@ -33,11 +33,9 @@ _STOKED_C = 11.0
 _REDUCED_C = 12.0
 """Turned down for reduction, a kiln dips by as much before it creeps on."""
 _LOOK_S, _LOOK_C, _STILL_FALLS, _LOOKS_LOOSENESS = 120.0, 60.0, 0.85, 0.3
-_LONE_LOOK_S = 150.0
 """A plug is out of its spyhole, or a firebox open, for no longer, and cold air takes no more than
 so much off the thermocouple; then it comes back (common practice, no source). A kiln that a
-controller keeps closely is looked into seldom, and then beside one thermocouple: that one is given
-the time that the filter takes to turn as well."""
+controller keeps closely is not looked into so."""
 _DRAUGHT_PER_H, _DRAUGHT_C_PER_H = 0.55, 400.0
 """No kiln that has merely lost its heat loses so much of its excess over the shed in an hour, or
 falls so fast when it is cold; a thermocouple in a draught does (common practice, no source)."""
@@ -275,14 +273,9 @@ class HeatLost:
         elapsed_s, draught_s = moment.elapsed_s, self._draught_s
         if draught_s is not None:
             return elapsed_s - draught_s < _LOOK_S
-        left_alone = moment.habits.looseness < _LOOKS_LOOSENESS and (
-            moment.kiln_kind in _LEFT_ALONE
-        )
-        # A plug is beside one thermocouple: several that fall together are looked through by none.
-        if left_alone and not moment.is_alone:
+        if moment.habits.looseness < _LOOKS_LOOSENESS and moment.kiln_kind in _LEFT_ALONE:
             return False
-        look_s = _LONE_LOOK_S if left_alone else _LOOK_S
-        return self._fall_c < limit_c + _LOOK_C and elapsed_s - self._high_s < look_s
+        return self._fall_c < limit_c + _LOOK_C and elapsed_s - self._high_s < _LOOK_S
 
     def _held_c(self, moment: Moment, to_c: float, limit_c: float) -> float:
         """Above this a kiln still holds, however it came there."""
