@@ -26,7 +26,7 @@ from tests.web.serving import line_to, serving
 from tests.web.test_accessible import violations
 from tests.web.test_page_files import SCRIPTS, number
 from web.app import create_app
-from web.guard import MAX_PHOTO_BYTES
+from web.intake import MAX_PHOTO_BYTES
 from web.models import Log, LogState
 
 pytestmark = pytest.mark.browser
