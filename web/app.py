@@ -78,8 +78,16 @@ Who has lost the stream fetches the chart anew and goes on.
 
 
 EVENTS = "text/event-stream"
+_EVENT = {
+    "type": "object",
+    "required": ["event", "data"],
+    "properties": {
+        "event": {"enum": ["snapshot", "changes", "points", "beat", "closing", "signed_out"]},
+        "data": {"type": "string", "contentMediaType": "application/json"},
+    },
+}
 _EVENTS: dict[int | str, dict[str, Any]] = {
-    200: {"description": "The events.", "content": {EVENTS: {"schema": {"type": "string"}}}}
+    200: {"description": "The events.", "content": {EVENTS: {"itemSchema": _EVENT}}}
 }
 
 FiringId = Annotated[str, Path(max_length=PLACE_MAX_CHARS, description="The firing's `id`.")]
