@@ -12,6 +12,7 @@ from supervisor.core.schedule.timeline import DEFAULT_START_C, NATURAL_CLIMB_C_P
 from supervisor.core.watch.apart import Apart
 from supervisor.core.watch.beginning import Candle, Start, Waiting
 from supervisor.core.watch.dip import Dip
+from supervisor.core.watch.drying import DRIES_S, Drying
 from supervisor.core.watch.moves import Activity, HoldDone, Move, PlanFinished, StepBegun
 from supervisor.core.watch.place import Place
 from supervisor.core.watch.step_end import (
@@ -22,6 +23,7 @@ from supervisor.core.watch.step_end import (
     StepEnd,
     falls_away,
     least_pace_c_per_h,
+    short_of_c,
 )
 from supervisor.core.watch.unseen import BLIND_S, Dark, Unseen
 
@@ -36,15 +38,9 @@ _MOST_WAIT_S = 1800.0
 _AHEAD_C = 2.0
 _PASSED_BY_C = 60.0
 """So far below a hold on the way down, nobody holds there any more."""
-_NAMED_APART_C = 4.0
-"""Two thermocouples that agree to within this agree (common practice, no source)."""
 _CLIMB_DUE_S = 600.0
 """A kiln needs this long to get going again after a hold before it is late (common practice,
 no source)."""
-_DRYING_C, _DRIED_C, _DRIES_S = 150.0, 20.0, 3 * 3600.0
-"""How long ware dries, below the first temperature, nobody can tell from outside: a kiln that has
-been candled begins its plan's hold when its potter thinks so, and goes on when the ware is dry. Its
-climb is due when it has left that hold for good, or after so long (common practice, no source)."""
 
 
 class PlanFollower(Place):
@@ -60,7 +56,7 @@ class PlanFollower(Place):
         "_candle",
         "_dark",
         "_dip",
-        "_dries_at_c",
+        "_drying",
         "_end",
         "_entered_c",
         "_entered_s",
@@ -101,8 +97,7 @@ class PlanFollower(Place):
         self._falls_since_s: float | None = None
         self._held_till_fall_s = 0.0
         self._end: StepEnd | None = None
-        self._dries_at_c: float | None = None
-        """Where the ware dries, or has dried as far as the plan goes, until the kiln leaves it."""
+        self._drying = Drying()
         self._apart = Apart()
 
     def _timeline(self, start_c: float) -> Timeline:
@@ -137,7 +132,7 @@ class PlanFollower(Place):
     @property
     def is_drying(self) -> bool:
         """Whether the ware may be drying for longer than planned, and the climb waits for it."""
-        return self._dries_at_c is not None and self.activity is Activity.CLIMBING
+        return self._drying.goes_on and self.activity is Activity.CLIMBING
 
     @property
     def is_beginning(self) -> bool:
@@ -206,10 +201,8 @@ class PlanFollower(Place):
             if self._dip is not None and self._dip.is_over(temp_c, rate_c_per_h):
                 self._go_on(self._dip.step, elapsed_s)
             return ()
-        if self._dries_at_c is not None and temp_c > self._dries_at_c + _DRIED_C:
-            self._dries_at_c = None
-            if self.activity is Activity.CLIMBING:
-                self.climb_due_s = elapsed_s
+        if self._drying.look(temp_c) and self.activity is Activity.CLIMBING:
+            self.climb_due_s = elapsed_s
         if self.activity is Activity.HOLDING:
             if self._end is not None:
                 self._end.see(elapsed_s, temp_c, rate_c_per_h)
@@ -288,8 +281,8 @@ class PlanFollower(Place):
                 # A kiln that is above its last top waits until the plan has come up to it.
                 waits_s = (temp_c - step.from_c) / rate_c_per_h * 3600.0
                 self.climb_due_s += min(waits_s, _MOST_WAIT_S)
-            if self._dries_at_c is not None:
-                self.climb_due_s = since_s + _DRIES_S
+            if self._drying.goes_on:
+                self.climb_due_s = since_s + DRIES_S
         return (StepBegun(step),)
 
     def _start_hold(self, step: PlannedStep, temp_c: float) -> None:
@@ -313,9 +306,8 @@ class PlanFollower(Place):
                 self.climb_due_s = None
         if not end.look(elapsed_s, temp_c, rate_c_per_h):
             if step.climbs and self._is_let_go(elapsed_s, end.high_c, temp_c, rate_c_per_h):
-                done = (
-                    (HoldDone(step, end.stood_s, self._short_c(step)),) if step.hold_s > 0.0 else ()
-                )
+                stood = HoldDone(step, end.stood_s, short_of_c(end, step))
+                done = (stood,) if step.hold_s > 0.0 else ()
                 self._apart.learn(end.high_c - step.to_c)
                 return (*done, *self._next(step, elapsed_s, temp_c))
             return ()
@@ -332,35 +324,29 @@ class PlanFollower(Place):
 
     def _next(self, step: PlannedStep, elapsed_s: float, temp_c: float) -> tuple[Move, ...]:
         if step.index + 1 == len(self.timeline.steps):
-            short_c, end = self._short_c(step), self._end
+            short_c, end = short_of_c(self._end, step), self._end
             self._finish(Dip(step, end.high_c, temp_c) if end and short_c > 0.0 else None)
             return (PlanFinished(step, short_c),)
-        level_c = self._apart.level_c(step)
-        if self.activity is Activity.HOLDING and step.to_c < _DRYING_C:
-            self._dries_at_c = max(step.to_c, level_c or 0.0)
-        if self.activity is Activity.HOLDING and level_c is not None and not self._is_joined:
-            self._apart.learn(level_c - step.to_c)
+        if self.activity is Activity.HOLDING:
+            level_c = self._apart.level_c(step)
+            self._drying.hold_ends(step, level_c)
+            if level_c is not None and not self._is_joined:
+                self._apart.learn(level_c - step.to_c)
         return self._enter(step.index + 1, elapsed_s, temp_c)
 
     def _go_on(self, step: PlannedStep, elapsed_s: float) -> None:
         """What was taken for the end, short of the top or unseen, was but a dip in ``step``."""
-        turns_next = self._end is None or self._end.turns_next
         self.step = step
         self.activity = Activity.CLIMBING
         self.climb_due_s = elapsed_s
         self._falls_since_s = None
         self._apart.take_back()
         self.hold_complete_s = None
-        before, self._end = self._end, StepEnd(step, turns_next=turns_next, apart_c=self.apart_c)
+        before = self._end
+        turns_next = before is None or before.turns_next
+        self._end = StepEnd(step, turns_next=turns_next, apart_c=self.apart_c)
         if before is not None and before.step.index == step.index:
             self._end.goes_on_from(before)
-
-    def _short_c(self, step: PlannedStep) -> float:
-        end = self._end
-        if end is None or not step.climbs:
-            return 0.0
-        short_c = step.to_c - end.high_c
-        return short_c if short_c > _NAMED_APART_C else 0.0
 
     def _hold(
         self, elapsed_s: float, dt_s: float, temp_c: float, rate_c_per_h: float
@@ -375,13 +361,13 @@ class PlanFollower(Place):
         moves: tuple[Move, ...] = ()
         if self.hold_complete_s is None and self.held_s >= step.hold_s:
             self.hold_complete_s = elapsed_s
-            moves = (HoldDone(step, self.held_s, self._short_c(step)),)
+            moves = (HoldDone(step, self.held_s, short_of_c(self._end, step)),)
             if step.index + 1 == len(self.timeline.steps):
                 return (*moves, *self._next(step, elapsed_s, temp_c))
         if self.hold_complete_s is None and self._is_let_go(
             elapsed_s, self.hold_from_c, temp_c, rate_c_per_h
         ):
-            done = HoldDone(step, self._held_till_fall_s, self._short_c(step))
+            done = HoldDone(step, self._held_till_fall_s, short_of_c(self._end, step))
             return (done, *self._next(step, elapsed_s, temp_c))
         return (*moves, *self._depart(step, elapsed_s, temp_c, rate_c_per_h))
 
@@ -416,12 +402,11 @@ class PlanFollower(Place):
         A fire that burns down between two stokes falls as fast, but not for so long.
         """
         step, is_climbing = self.step, self.activity is Activity.CLIMBING
-        if self.may_have_ended_unseen:
-            # How long ago that was is settled there.
-            self._falls_since_s = None
-            return False
         is_short = is_climbing and step is not None and from_c < step.to_c - NEAR_C
-        if not falls_away(from_c, temp_c, rate_c_per_h, self._shed_c, is_short=is_short):
+        # How long ago it ended that may have ended unseen is settled there.
+        if self.may_have_ended_unseen or not falls_away(
+            from_c, temp_c, rate_c_per_h, self._shed_c, is_short=is_short
+        ):
             self._falls_since_s = None
             return False
         if self._falls_since_s is None:
@@ -436,7 +421,8 @@ class PlanFollower(Place):
     ) -> tuple[Move, ...]:
         if step.index + 1 == len(self.timeline.steps):
             return ()
-        above_c = temp_c - self._held_at_c(step)
+        # Where this kiln holds by our thermocouple: as seen, or else as it is known to differ.
+        above_c = temp_c - (self._apart.level_c(step) or self.top_c or step.to_c)
         if step.cools and temp_c < step.to_c - _PASSED_BY_C:
             # A hold on the way down that somebody has left out.
             return self._next(step, elapsed_s, temp_c)
@@ -452,7 +438,7 @@ class PlanFollower(Place):
             end = self._end
             surely_left = left and above_c > 2.0 * LEFT_C
             if surely_left and end is not None and end.has_all_but_held(self.held_s):
-                done = HoldDone(step, self.held_s, self._short_c(step))
+                done = HoldDone(step, self.held_s, short_of_c(self._end, step))
                 left_s = max(step.hold_s - self.held_s, 0.0)
                 moves = self._next(step, elapsed_s, temp_c)
                 if self.climb_due_s is not None:
@@ -462,10 +448,3 @@ class PlanFollower(Place):
         elif complete and (above_c < -LEFT_C or rate_c_per_h < -NATURAL_LEAST_C_PER_H):
             return self._next(step, elapsed_s, temp_c)
         return ()
-
-    def _held_at_c(self, step: PlannedStep) -> float:
-        """Where this kiln holds by our thermocouple: as seen, or else as it is known to differ."""
-        level_c = self._apart.level_c(step)
-        if level_c is not None:
-            return level_c
-        return step.to_c if self._end is None else self._end.top_c

@@ -50,6 +50,8 @@ _HOLD_SLACK, _LEAST_SLACK_S, _MOST_SLACK_S = 0.25, 180.0, 600.0
 _MOST_HELD = 0.8
 """A kiln that climbs out of this part of its hold has been told to: a probe that reads lower than
 the kiln's own sees the hold begin late."""
+_NAMED_APART_C = 4.0
+"""Two thermocouples that agree to within this agree (common practice, no source)."""
 UNHEATED_PER_H = 1.0 / 14.0
 """A kiln without heat loses at first more than this part of its excess in an hour (common
 practice)."""
@@ -247,6 +249,14 @@ class StepEnd:
 
     def _slack_s(self) -> float:
         return min(max(_HOLD_SLACK * self.step.hold_s, _LEAST_SLACK_S), _MOST_SLACK_S)
+
+
+def short_of_c(end: StepEnd | None, step: PlannedStep) -> float:
+    """How far below the top of a climbing ``step`` the kiln has stayed, in °C, if worth naming."""
+    if end is None or not step.climbs:
+        return 0.0
+    short_c = step.to_c - end.high_c
+    return short_c if short_c > _NAMED_APART_C else 0.0
 
 
 def falls_away(
