@@ -19,7 +19,11 @@ import { words as logWords } from "./words.js";
  */
 export function warningsPart(firing, unit) {
   const warned = firing.alerts.filter((alert) => alert.severity !== "info");
-  if (!warned.length) return [make("p", { class: "note-none" }, logWords.happened.none)];
+  if (!warned.length) {
+    // Of a log that was taken in nobody was told anything; what the watch says of it are events.
+    const isSaid = firing.events.some((event) => event.severity !== "info" && event.state === "raised");
+    return [make("p", { class: "note-none" }, isSaid ? logWords.happened.untold : logWords.happened.none)];
+  }
   return [make("ul", { class: "log-warned" }, ...warned.map((alert) => warning(alert, firing, unit)))];
 }
 
