@@ -3,6 +3,7 @@
 Somebody writes down what they did and what the cones show, one phone loses its link, the daemon is
 killed and comes back, a plan is chosen and its log begun, the climb dies and both phones say so,
 one of them acknowledges, and the log is ended: whatever is done on one phone is seen on the other.
+Then the firing is opened in the log, taken away and compared.
 """
 
 from __future__ import annotations
@@ -152,6 +153,36 @@ async def ends_the_log(ana: Phone, ben: Phone) -> None:
         await expect(hand.see("#firing")).to_have_text(PLAN)
 
 
+async def looks_back(ana: Phone, firing_id: str) -> None:
+    """Opened in the log, taken away as a report, and held against the log before it."""
+    await ana.goes_to("Log")
+    rows = ana.see(".log-list li")
+    await expect(rows).to_have_count(2)
+    await rows.first.locator("a").tap()
+    await expect(ana.see(".log-id")).to_contain_text(firing_id)
+    await expect(ana.see(".log-warned li", "stopped climbing").first).to_be_visible()
+    address = await ana.page.locator("a[href*='report.html?sheet=binder']").get_attribute("href")
+    answer = await ana.page.request.get(f"{ana.line.url}/{address}")
+    assert answer.ok
+    report = await answer.text()
+    assert "stopped climbing" in report
+    async with ana.page.expect_download() as coming:
+        await ana.page.locator("a[href*='log.csv']").tap()
+    log = Path(await (await coming.value).path()).read_text(encoding="utf-8")
+    assert log.startswith("elapsed_s,")
+    assert log.count("\n") > 100
+    await ana.page.get_by_role("link", name="All firings").tap()
+    await rows.last.locator("a").tap()
+    await ana.shows(".log-part-notes", "Damper in by two fingers")
+    await ana.shows(".log-part-cones", "Cone\u00a06")
+    await ana.page.get_by_role("link", name="All firings").tap()
+    for row in (0, 1):
+        await rows.nth(row).get_by_role("checkbox").check()
+    await ana.page.get_by_role("link", name="Compare", exact=True).tap()
+    await expect(ana.see(".log-overlay canvas")).to_have_count(2)
+    await expect(ana.see(".log-said li").first).to_be_visible()
+
+
 async def test_a_night_with_two_phones(browser: Browser, tmp_path: Path) -> None:
     night = Night(tmp_path)
     until_s = onset_s() - BEFORE_ONSET_S
@@ -176,11 +207,12 @@ async def test_a_night_with_two_phones(browser: Browser, tmp_path: Path) -> None
             firing_id = daemon.snapshot()["firing"]["id"]
             await hears_of_the_stall(ana, ben)
             await ends_the_log(ana, ben)
+            await looks_back(ana, firing_id)
             code, _ = await asyncio.to_thread(daemon.stop)
             assert code == 0
             assert daemon.complaints == []
         for hand in (ana, ben):
-            await hand.shows("#verdict-title", "spyhole has been stopped")
+            await hand.shows("#state", "spyhole has been stopped")
     with Record.open_to_read(night.data) as record:
         assert {one.id for one in record.firings()} == {before_id, firing_id}
         assert not any(one.is_open for one in record.firings())
