@@ -31,7 +31,9 @@ def show_duration(seconds: float) -> str:
     >>> show_duration(59), show_duration(60), show_duration(3 * 3600 + 540), show_duration(7200)
     ('less than a minute', '1 minute', '3 h 9 min', '2 h')
     """
-    minutes = int(seconds / 60.0 + 0.5) if seconds >= 60.0 else 0
+    # By whole seconds, which is what a phone is sent: both then round alike.
+    whole_s = round(seconds)
+    minutes = (whole_s + 30) // 60 if whole_s >= 60 else 0
     if minutes == 0:
         return "less than a minute"
     if minutes == 1:
