@@ -83,9 +83,9 @@ def since(points: Points, elapsed_s: float) -> Points:
 def about(points: Points, onset_s: float, rig: Rig, before_s: float = 1.5 * HOUR_S) -> Points:
     """What a rig sees of a firing to which something happens at ``onset_s``.
 
-    All of it before; one that looks oftener than each 5 s sees the last hours before.
+    All of it before; one that looks oftener than each 10 s sees the last hours before.
     """
-    return points if rig.every_s >= 5.0 else since(points, onset_s - before_s)
+    return points if rig.every_s >= 10.0 else since(points, onset_s - before_s)
 
 
 def interrupted(

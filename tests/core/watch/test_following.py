@@ -100,7 +100,7 @@ def slips(to_part: float, over_s: float = 60.0) -> Change:
 def test_a_probe_that_slips_out_is_named_and_not_taken_for_lost_heat(
     rig: Rig, count: int, bad: int, to_part: float
 ) -> None:
-    from_s = 0.0 if rig.every_s >= 5.0 else ONSET_S - 1.5 * HOUR_S
+    from_s = 0.0 if rig.every_s >= 10.0 else ONSET_S - 1.5 * HOUR_S
     events = watched(several(count, {bad: slips(to_part)}, rig, from_s), count)
     faults = raised(events, Kind.SENSOR_FAULT)
     assert [fault.channel for fault in faults] == [f"c{bad}"]

@@ -15,6 +15,7 @@ from tests.core.firings import (
     HOUR_S,
     Points,
     Rig,
+    about,
     alarms,
     as_planned,
     at,
@@ -27,6 +28,7 @@ from tests.core.firings import (
     raised,
     reached_s,
     seen,
+    since,
     swinging,
     told,
 )
@@ -53,7 +55,8 @@ def test_a_power_cut_while_climbing_is_raised_within_5_minutes(
     schedule = starter(name)
     points = as_planned(schedule)
     onset_s = reached_s(points, at_c)
-    events = told(schedule, seen(power_cut(points, onset_s), rig=LOGS[log]))
+    rig = LOGS[log]
+    events = told(schedule, seen(about(power_cut(points, onset_s), onset_s, rig), rig=rig))
     once_each(events)
     (lost,) = raised(events, Kind.HEAT_LOST)
     assert lost.severity is Severity.CRITICAL
@@ -70,7 +73,8 @@ def test_a_power_cut_in_a_hold_is_raised_within_5_minutes(
     schedule = plan(f"150 {at_c} {hold_min}", "60 1250 20")
     points = as_planned(schedule)
     onset_s = reached_s(points, at_c) + 0.5 * hold_min * 60.0
-    events = told(schedule, seen(power_cut(points, onset_s), rig=LOGS[log]))
+    rig = LOGS[log]
+    events = told(schedule, seen(about(power_cut(points, onset_s), onset_s, rig), rig=rig))
     (lost,) = raised(events, Kind.HEAT_LOST)
     assert 0.0 < lost.elapsed_s - onset_s <= FIVE_MINUTES_S
     assert "where the plan holds" in lost.message
@@ -127,7 +131,9 @@ def test_a_power_cut_for_good_still_ends_with_a_kiln_that_may_be_opened() -> Non
 def test_the_planned_end_is_not_a_loss_of_heat(name: str, log: str) -> None:
     schedule = starter(name)
     points = cooled(as_planned(schedule), 2 * HOUR_S, constant_s=4 * HOUR_S)
-    events = told(schedule, seen(points, rig=LOGS[log]))
+    rig = LOGS[log]
+    peak_s = reached_s(points, schedule.peak_c - 1.0)
+    events = told(schedule, seen(about(points, peak_s, rig), rig=rig))
     assert alarms(events) == []
     assert len(raised(events, Kind.FIRING_FINISHED)) == 1
 
@@ -189,7 +195,7 @@ def test_a_dip_below_a_hold_after_a_free_cooling_is_not_a_loss() -> None:
             (drop_end_s + 900.0, 1030.0),
             *[p for p in planned if p[0] > drop_end_s + 900.0],
         ]
-        assert alarms(told(schedule, seen(dipped))) == [], under_c
+        assert alarms(told(schedule, seen(since(dipped, drop_end_s - 3 * HOUR_S)))) == [], under_c
 
 
 def test_heat_that_does_not_come_back_after_a_free_cooling_is_a_loss() -> None:
@@ -224,7 +230,8 @@ STEADY = plan("100 600", "150 1100 10")
 
 def lost_after(points: Points, onset_s: float, *, every_s: float = 5.0) -> list[float]:
     """How long after the onset a loss of heat is told of the steady plan, in seconds."""
-    lost = raised(told(STEADY, seen(points, rig=Rig(every_s=every_s))), Kind.HEAT_LOST)
+    rig = Rig(every_s=every_s)
+    lost = raised(told(STEADY, seen(about(points, onset_s, rig), rig=rig)), Kind.HEAT_LOST)
     return [e.elapsed_s - onset_s for e in lost]
 
 
@@ -237,8 +244,10 @@ def test_a_kiln_turned_down_for_a_pause_has_not_lost_its_heat(at_c: float, every
     points = cut(planned, onset_s) + [(onset_s + s, at_c - c) for s, c in slower]
     late_s = 360.0 + 6.0 / 150.0 * HOUR_S
     points += [(s + late_s, c) for s, c in planned if s > onset_s]
+    rig = Rig(every_s=every_s)
+    points = about(points, onset_s, rig)
     for seed in (1, 2, 3):
-        readings = seen(points, rig=Rig(every_s=every_s), seed=seed)
+        readings = seen(points, rig=rig, seed=seed)
         events = told(STEADY, readings, settings=WatchSettings(kiln_kind="gas"))
         assert raised(events, Kind.HEAT_LOST) == [], seed
 
@@ -258,7 +267,7 @@ def test_a_slow_steady_fall_is_told_once_it_is_deep(every_s: float) -> None:
     onset_s = reached_s(as_planned(STEADY), 800.0)
     points = [*cut(as_planned(STEADY), onset_s), (onset_s + 2 * HOUR_S, 720.0)]
     rig = Rig(every_s=every_s)
-    (lost,) = raised(told(STEADY, seen(points, rig=rig)), Kind.HEAT_LOST)
+    (lost,) = raised(told(STEADY, seen(about(points, onset_s, rig), rig=rig)), Kind.HEAT_LOST)
     assert onset_s < lost.elapsed_s <= onset_s + 2700.0
     temp_c = lost.data["temp_c"]
     assert isinstance(temp_c, float)
@@ -282,9 +291,11 @@ def test_a_dip_of_9_degrees_is_a_loss_but_in_body_reduction(atmosphere: str, cou
 def test_a_gust_of_cold_air_on_the_probe_is_not_told(at_c: float, every_s: float) -> None:
     onset_s = reached_s(as_planned(STEADY), at_c)
     gust = [(0.0, 0.0), (30.0, -12.0), (60.0, -12.0), (90.0, 0.0)]
+    rig = Rig(every_s=every_s)
+    points = cut(about(as_planned(STEADY), onset_s, rig), onset_s + HOUR_S)
     readings = [
         replace(r, temps_c={"kiln": (r.temps_c["kiln"] or 0.0) + at(gust, r.elapsed_s - onset_s)})
-        for r in seen(as_planned(STEADY), rig=Rig(every_s=every_s))
+        for r in seen(points, rig=rig)
     ]
     assert alarms(told(STEADY, readings, settings=WatchSettings(kiln_kind="gas"))) == []
 
@@ -328,9 +339,9 @@ def test_a_controller_that_is_paused_dips_and_bends_and_has_lost_no_heat(
 ) -> None:
     schedule = plan("130 1000 10")
     points = as_planned(schedule)
-    events = told(
-        schedule, seen(eased(points, reached_s(points, at_c), dip_c, sinks_s), rig=LOGS[log])
-    )
+    onset_s = reached_s(points, at_c)
+    fired = cut(eased(points, onset_s, dip_c, sinks_s), onset_s + 2 * HOUR_S)
+    events = told(schedule, seen(about(fired, onset_s, LOGS[log]), rig=LOGS[log]))
     assert raised(events, Kind.HEAT_LOST) == []
 
 
@@ -341,7 +352,8 @@ def test_a_plug_taken_out_of_an_electric_kiln_is_no_lost_heat(every_s: float) ->
     onset_s = reached_s(points, 780.0)
     for_s = 60.0
     fired = interrupted(points, onset_s, for_s, -25.0 * HOUR_S / for_s, 90.0)
-    events = told(schedule, seen(fired, rig=Rig(every_s=every_s)))
+    rig = Rig(every_s=every_s)
+    events = told(schedule, seen(about(fired, onset_s, rig), rig=rig))
     assert raised(events, Kind.HEAT_LOST) == []
 
 

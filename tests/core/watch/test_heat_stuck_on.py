@@ -13,6 +13,7 @@ from tests.core.firings import (
     LOGS,
     Points,
     Rig,
+    about,
     alarms,
     as_planned,
     cleared,
@@ -36,7 +37,10 @@ def climbs_on(points: Points, onset_s: float, rate_c_per_h: float, for_s: float 
 
 
 def stuck(schedule: Schedule, points: Points, log: str) -> tuple[list[Event], list[Event]]:
-    events = told(schedule, seen(points, rig=LOGS[log]))
+    rig = LOGS[log]
+    events = told(
+        schedule, seen(about(points, as_planned(schedule)[-1][0], rig, 2 * HOUR_S), rig=rig)
+    )
     once_each(events)
     return events, raised(events, Kind.HEAT_STUCK_ON)
 

@@ -14,6 +14,7 @@ from tests.core.firings import (
     LOGS,
     Points,
     Rig,
+    about,
     alarms,
     as_planned,
     at,
@@ -28,10 +29,12 @@ from tests.core.firings import (
 )
 
 PLAN = plan("150 600", "100 1205 20")
+PLANNED_S = as_planned(PLAN)[-1][0]
 TEN_MINUTES_S = 600.0
 
 
 def fast(points: Points, log: str) -> list[Event]:
+    points = about(points, PLANNED_S, LOGS[log])
     events = told(PLAN, seen(points, rig=LOGS[log]))
     once_each(events)
     return raised(events, Kind.FAST_COOLING)
@@ -77,7 +80,7 @@ def test_a_shut_kiln_is_never_told(steps: tuple[str, ...], constant_h: float) ->
     """What climbs in a hurry has little in it, and cools in a hurry (common practice)."""
     schedule = plan(*steps)
     points = cooled(as_planned(schedule), 20 * HOUR_S, constant_s=constant_h * HOUR_S)
-    events = told(schedule, seen(points, rig=LOGS["5 s"]))
+    events = told(schedule, seen(points, rig=Rig(every_s=10.0, noise_c=0.7)))
     assert [e for e in raised(events, Kind.FAST_COOLING) if e.data["band"] is None] == []
 
 
@@ -130,9 +133,11 @@ def test_a_gust_through_a_spyhole_of_a_cooling_kiln_is_not_told(
     points = shut_down_to(temp_c, 6.0)
     onset_s = points[-1][0]
     gust = [(0.0, 0.0), (40.0, -40.0), (100.0, -40.0), (180.0, 0.0)]
+    rig = Rig(every_s=every_s)
+    points = cooled(points, HOUR_S, constant_s=6 * HOUR_S)
     readings = [
         replace(r, temps_c={"kiln": (r.temps_c["kiln"] or 0.0) + at(gust, r.elapsed_s - onset_s)})
-        for r in seen(cooled(points, HOUR_S, constant_s=6 * HOUR_S), rig=Rig(every_s=every_s))
+        for r in seen(about(points, PLANNED_S, rig), rig=rig)
     ]
     assert alarms(told(PLAN, readings)) == []
 
@@ -147,7 +152,8 @@ def test_a_hand_that_ends_its_hold_later_by_its_own_count_is_not_told(log: str) 
             (s, c - first_c * -math.expm1(-(s - last_s - 900.0) / 240.0))
             for s, c in cooled(points, 6 * HOUR_S, constant_s=5 * HOUR_S)[len(points) :]
         ]
-        events = told(PLAN, seen(points + after, rig=LOGS[log]))
+        rig = LOGS[log]
+        events = told(PLAN, seen(about(points + after, last_s, rig), rig=rig))
         (finished,) = raised(events, Kind.FIRING_FINISHED)
         assert finished.elapsed_s < last_s + 300.0
         assert alarms(events) == []

@@ -17,6 +17,7 @@ from tests.core.firings import (
     HOUR_S,
     Points,
     Rig,
+    about,
     alarms,
     as_planned,
     at,
@@ -80,7 +81,7 @@ def test_a_probe_15_degrees_high_is_told_as_overshoot_and_nothing_else() -> None
     for name in starter_names():
         schedule = starter(name)
         points = cooled(as_planned(schedule), HOUR_S)
-        events = told(schedule, seen(points, rig=Rig(offset_c=15.0)))
+        events = told(schedule, seen(points, rig=Rig(every_s=10.0, offset_c=15.0)))
         once_each(events)
         assert {e.kind for e in events if e.severity is not Severity.INFO} == {Kind.OVERSHOOT}
 
@@ -304,7 +305,8 @@ def test_an_overshoot_is_raised_within_3_minutes_of_15_degrees(
     last_s = points[-1][0]
     points.append((last_s + 40.0 / rate_c_per_h * HOUR_S, 1040.0))
     over_s = last_s + 15.0 / rate_c_per_h * HOUR_S
-    events = told(schedule, seen(points, rig=Rig(every_s=every_s)))
+    rig = Rig(every_s=every_s)
+    events = told(schedule, seen(about(points, last_s, rig), rig=rig))
     (over,) = raised(events, Kind.OVERSHOOT)
     assert last_s < over.elapsed_s <= over_s + 180.0
     assert over.severity is Severity.WARNING

@@ -11,6 +11,7 @@ from tests.core.firings import (
     HOUR_S,
     Points,
     Rig,
+    about,
     alarms,
     as_planned,
     at,
@@ -41,7 +42,8 @@ def stalled(schedule: Schedule, at_c: float, log: str, seed: int = 1) -> tuple[f
     points = as_planned(schedule)
     onset_s = reached_s(points, at_c)
     points = [p for p in interrupted(points, onset_s, HOUR_S) if p[0] <= onset_s + HOUR_S]
-    return onset_s, told(schedule, seen(points, seed=seed, rig=LOGS[log]))
+    rig = LOGS[log]
+    return onset_s, told(schedule, seen(about(points, onset_s, rig), seed=seed, rig=rig))
 
 
 @pytest.mark.parametrize("log", LOGS)
@@ -98,7 +100,9 @@ def test_a_pause_of_an_hour_is_survived_and_the_plan_goes_on() -> None:
 @pytest.mark.parametrize("log", LOGS)
 def test_a_hold_is_not_a_stall(log: str) -> None:
     schedule = plan("100 600 180", "150 1000 240", "60 1100 120")
-    assert alarms(told(schedule, seen(as_planned(schedule), rig=LOGS[log]))) == []
+    rig = LOGS[log]
+    points = about(as_planned(schedule), reached_s(as_planned(schedule), 1000.0), rig)
+    assert alarms(told(schedule, seen(points, rig=rig))) == []
 
 
 def test_a_hold_that_goes_on_longer_than_planned_is_a_stall_in_the_end() -> None:
@@ -141,13 +145,18 @@ def test_a_slow_swing_is_spoken_of_at_most_once() -> None:
 def test_a_ramp_that_slows_near_the_top_is_not_a_stall(log: str) -> None:
     schedule = plan("100 600", "150 1000 10")
     fired = plan("100 600", "150 900", "75 950", "40 1000 10")
-    assert alarms(told(schedule, seen(as_planned(fired), rig=LOGS[log]))) == []
+    rig = LOGS[log]
+    points = about(as_planned(fired), reached_s(as_planned(fired), 900.0), rig)
+    assert alarms(told(schedule, seen(points, rig=rig))) == []
 
 
 def test_a_very_slow_plan_is_not_a_stall() -> None:
     schedule = plan("10 100", "20 200", "120 600")
     for log in LOGS.values():
-        assert alarms(told(schedule, seen(as_planned(schedule), rig=log))) == []
+        assert (
+            alarms(told(schedule, seen(about(as_planned(schedule), 9 * HOUR_S, log), rig=log)))
+            == []
+        )
 
 
 def test_a_kiln_that_waits_for_its_start_is_not_stalled() -> None:

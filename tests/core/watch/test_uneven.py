@@ -13,6 +13,7 @@ from tests.core.firings import (
     HOUR_S,
     Points,
     Rig,
+    about,
     as_planned,
     cleared,
     cooled,
@@ -71,7 +72,9 @@ def test_a_zone_without_its_element_is_told_within_10_minutes(
 ) -> None:
     onset_s = reached_s(POINTS, 650.0)
     exceeded_s = onset_s + DEFAULT_UNEVEN_C / rate_c_per_h * HOUR_S
-    readings = side_by_side(POINTS, falling_behind(onset_s, rate_c_per_h), Rig(every_s))
+    rig = Rig(every_s)
+    top, bottom = about(POINTS, onset_s, rig), falling_behind(onset_s, rate_c_per_h)
+    readings = side_by_side(top, about(bottom, onset_s, rig), rig)
     events = fired(readings, swap=swap)
     uneven = raised(events, Kind.UNEVEN)[0]
     assert 0.0 < uneven.elapsed_s - exceeded_s <= 600.0
