@@ -101,7 +101,7 @@ async def until(said: Said, is_so: Callable[[dict[str, Any]], bool]) -> dict[str
             seen = await snapshot(said)
             if is_so(seen):
                 return seen
-            await asyncio.sleep(0.02)
+            await asyncio.sleep(0.1)
 
 
 async def test_a_real_log_begins_with_the_climb_and_the_hour_before_it(tmp_path: Path) -> None:
