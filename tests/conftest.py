@@ -10,6 +10,9 @@ from hypothesis import settings
 
 from tests.messaging.brokers import Ear, Mosquitto, program
 
+collect_ignore_glob = ["bench*.py"]
+"""Benchmarks are run by hand, and hold no test that would be worth importing them."""
+
 # Nothing is timed, however busy the machine.
 
 settings.register_profile("untimed", deadline=None, max_examples=60)

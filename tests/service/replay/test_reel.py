@@ -16,7 +16,7 @@ from supervisor.service.replay import reel
 from supervisor.service.replay.material import material_of
 from supervisor.service.replay.reel import wind
 from tests.service.firings import scenario
-from tests.service.replay.recorded import NOTE_S, READINGS, record_a_stall
+from tests.service.replay.recorded import NOTE_S, readings, record_a_stall
 from web.replay import Film, FilmEvent, Frame, Told
 
 
@@ -41,7 +41,7 @@ def test_a_firing_of_the_record_is_told_as_the_watch_tells_it(record: Record) ->
     film = film_of(record, firing.id)
     plan = scenario()
     watch = Watch(plan.schedule, plan.channels, WatchSettings())
-    said = [event for reading in READINGS for event in watch.feed(reading)]
+    said = [event for reading in readings() for event in watch.feed(reading)]
     assert [
         (event.elapsed_s, event.kind, event.state, event.message, event.time)
         for event in film.events
@@ -69,15 +69,15 @@ def test_stills_stand_all_along_and_at_every_event_and_are_never_too_many(
     assert at_s == sorted(set(at_s))
     assert 30 <= len(at_s) <= 60 + len(film.events)
     assert {e.elapsed_s for e in film.events if e.by is Told.WATCH} <= set(at_s)
-    assert at_s[0] == READINGS[0].elapsed_s
-    assert at_s[-1] == READINGS[-1].elapsed_s
+    assert at_s[0] == readings()[0].elapsed_s
+    assert at_s[-1] == readings()[-1].elapsed_s
     assert max(b - a for a, b in pairwise(at_s)) <= 40 * 60.0
     last = film.frames[-1]
     assert last.channels[0].temp_c is not None
     assert f"{last.channels[0].temp_c * 1.8 + 32:,.0f} °F" in last.sentence_f
     hottest = max(t for column in film.chart.channels.values() for t in column if t is not None)
     assert hottest == pytest.approx(
-        max(t for r in READINGS for t in r.temps_c.values() if t is not None), abs=0.05
+        max(t for r in readings() for t in r.temps_c.values() if t is not None), abs=0.05
     )
 
 
