@@ -182,9 +182,9 @@ def test_cautions_and_reasons_speak_one_scale(unit: Unit) -> None:
 
 @pytest.mark.parametrize(
     ("seconds", "words"),
-    [(0.0, "less than a minute"), (59.4, "less than a minute"), (59.9, "1 minute"), (60.0, "1 minute"),
-     (89.0, "1 minute"), (91.0, "2 minutes"), (89 * 60.0, "89 minutes"), (5400.0, "1 h 30 min"),
-     (7190.0, "2 h"), (86_400.0, "24 h")],
+    [(0.0, "less than a minute"), (59.4, "less than a minute"), (59.9, "1 minute"),
+     (60.0, "1 minute"), (89.0, "1 minute"), (91.0, "2 minutes"), (89 * 60.0, "89 minutes"),
+     (5400.0, "1 h 30 min"), (7190.0, "2 h"), (86_400.0, "24 h")],
 )  # fmt: skip
 def test_a_length_of_time_is_said_as_people_do(seconds: float, words: str) -> None:
     assert show_duration(seconds) == words
