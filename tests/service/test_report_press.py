@@ -22,7 +22,7 @@ from supervisor.service.reports import press as pressing
 from supervisor.service.reports.press import MOST_WAITING, Press
 from tests.commands.conftest import Spyhole, spyhole
 from tests.reports import HOSTILE, readings_of, taken_in
-from tests.web.conftest import browser
+from tests.web.conftest import browser, one_browser
 from tests.web.fake_desk import FakeDesk
 from tests.web.serving import serving
 from web import reports as asked
@@ -31,7 +31,7 @@ from web.guard import HEADERS
 from web.reports import Form, ReportQuery
 from web.routers import reports
 
-__all__ = ["browser", "spyhole"]
+__all__ = ["browser", "one_browser", "spyhole"]
 
 Kept = tuple[Path, dict[str, str]]
 

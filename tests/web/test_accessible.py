@@ -59,7 +59,8 @@ async def test_the_watch_view_keeps_wcag_aa(
         opened(browser, server, color_scheme=scheme, **shape) as page,
     ):
         await expect(page.locator("#chart-box canvas")).to_have_count(1)
-        for summary in await page.locator("summary:visible").all():
+        # What the kiln is loaded with needs a record; `test_page_ware` looks at it.
+        for summary in await page.locator(":not(#ware) > summary:visible").all():
             await summary.click()
         assert await violations(page) == []
         if shape is PHONE:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import httpx
 import pytest
+import pytest_asyncio
 from playwright.async_api import Browser, Page, expect
 
 from supervisor.core.heatwork.offset import Observation
@@ -62,7 +63,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-@pytest.fixture
+@pytest_asyncio.fixture(loop_scope="session")
 async def server(made: Path, tmp_path: Path, desk: FakeDesk) -> AsyncIterator[Serving]:
     shutil.copytree(made, tmp_path, dirs_exist_ok=True)
     with Record.open(tmp_path) as record:
