@@ -538,15 +538,15 @@ async def test_the_desk_shows_what_the_cones_say_and_accepts_only_that(record: R
         forecast = status.forecast
         assert cone.is_forecast is (forecast is not None)
         if forecast is not None:
-            told = (cone.expected_in_s, cone.earliest_in_s, cone.latest_in_s)
-            worked_out = (forecast.expected_s, forecast.earliest_s, forecast.latest_s)
-            for told_s, in_s in zip(told, worked_out, strict=True):
+            for told_s, in_s in (
+                (cone.expected_in_s, forecast.expected_s),
+                (cone.earliest_in_s, forecast.earliest_s),
+                (cone.latest_in_s, forecast.latest_s),
+                (cone.if_plan_in_s, forecast.if_plan_s),
+                (cone.at_rate_in_s, forecast.at_rate_s),
+                (cone.hold_in_s, forecast.hold_s),
+            ):
                 assert told_s == (None if in_s is None else pytest.approx(in_s, abs=0.5))
-            assert (cone.if_plan_in_s, cone.at_rate_in_s, cone.hold_in_s) == (
-                forecast.if_plan_s,
-                forecast.at_rate_s,
-                forecast.hold_s,
-            )
     with pytest.raises(InputError, match="has changed meanwhile"):
         await desk.accept_offset("top", top.estimate.offset_c + 1.0)
     for wrong in (desk.accept_offset("cellar", 1.0), desk.withdraw_offset("cellar")):
