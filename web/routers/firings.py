@@ -104,7 +104,7 @@ def router(archive: FiringArchive) -> APIRouter:
         "/{firing_id}/firing.json",
         tags=["look"],
         response_class=Response,
-        responses=_a_file("application/json") | problems.documented(404, 422, 503),
+        responses=_a_file("application/json", "object") | problems.documented(404, 422, 503),
     )
     async def download_json(firing_id: FiringId) -> Response:
         """All that the record has of the firing, as one JSON document."""
@@ -233,11 +233,11 @@ async def _picture(
     return Response(found.data, media_type=found.media_type, headers={"Cache-Control": _FOREVER})
 
 
-def _a_file(media_type: str) -> dict[int | str, dict[str, Any]]:
+def _a_file(media_type: str, kind: str = "string") -> dict[int | str, dict[str, Any]]:
     return {
         200: {
             "description": "The file.",
-            "content": {media_type: {"schema": {"type": "string"}}},
+            "content": {media_type: {"schema": {"type": kind}}},
         }
     }
 
