@@ -3,8 +3,9 @@
 The demo runs as a process of its own, in the middle of a firing; Lighthouse (Apache 2.0, by npx,
 in the version named here) opens each view in Debian's Chromium as the mid-range phone over slow
 4G that it simulates, and marks performance, accessibility and best practices, 100 at most. Each
-view is looked at a few times, and the median counts. On a machine that is busy with other work
-give it precedence (`chrt -f 20`): performance is marked by what a core has time for.
+view is looked at a few times, and the median counts. Performance is marked by what a core has time
+for: run it where nothing else runs. Real-time priority is no way round that, for a browser's
+processes may spin as they end, and then nothing else gets a core at all.
 """
 
 from __future__ import annotations

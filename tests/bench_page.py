@@ -2,8 +2,9 @@
 
 How many bytes come before the watch view stands, when something is first seen over a slow mobile
 network, how soon a whole firing of 24 hours is drawn that was read each second by three channels,
-and how smoothly it moves under a finger. In real Chromium, against the real server. On a machine
-that is busy with other work give it precedence (`chrt -f 20`): it measures the page, not the queue.
+and how smoothly it moves under a finger. In real Chromium, against the real server. Run it
+where nothing else runs: it measures the page, not the queue. Real-time priority is no way round
+that, for a browser's processes may spin as they end, and then nothing else gets a core at all.
 """
 
 from __future__ import annotations
