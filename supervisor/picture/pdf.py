@@ -115,13 +115,14 @@ def _rgb(tone: Tone) -> tuple[float, float, float]:
     return red, green, blue
 
 
-@cache
 def _fonts() -> tuple[str, str]:
     """The names of the plain and the bold font, registered."""
     import reportlab
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFError, TTFont
 
+    if {"spyhole", "spyhole-bold"} <= set(pdfmetrics.getRegisteredFontNames()):
+        return "spyhole", "spyhole-bold"
     own = Path(reportlab.__file__).parent / "fonts"
     pairs = [(Path(plain), Path(plain).with_name(bold)) for plain, bold in _FONTS]
     for plain, bold in (*pairs, (own / _OWN[0], own / _OWN[1])):

@@ -107,7 +107,9 @@ function ofCone(cone, inS, snapshot, plan, tempC, unit) {
  * @param {number} seconds
  */
 export function longTime(seconds) {
-  const minutes = seconds >= 60 ? Math.floor(seconds / 60 + 0.5) : 0;
+  // By whole seconds, as the core does it and as they are sent.
+  const wholeS = Math.round(seconds);
+  const minutes = wholeS >= 60 ? Math.floor((wholeS + 30) / 60) : 0;
   if (minutes === 0) return words.time.underAMinute;
   if (minutes < 90) return words.time.minutes(minutes);
   return minutes % 60 ? words.time.hoursMinutes(Math.floor(minutes / 60), minutes % 60) : words.time.hours(minutes / 60);

@@ -32,7 +32,7 @@ def show_duration(seconds: float) -> str:
     ('less than a minute', '1 minute', '3 h 9 min', '2 h')
     """
     # By whole seconds, which is what a phone is sent: both then round alike.
-    whole_s = round(seconds)
+    whole_s = int(seconds + 0.5)
     minutes = (whole_s + 30) // 60 if whole_s >= 60 else 0
     if minutes == 0:
         return "less than a minute"
