@@ -13,6 +13,8 @@ from tests.messaging.brokers import Ear, Mosquitto, program
 collect_ignore_glob = ["bench*.py"]
 """Benchmarks are run by hand, and hold no test that would be worth importing them."""
 
+WAITING = ("test_journeys.py", "test_ten_rigs.py", "test_end_to_end.py", "test_outage.py")
+
 # Nothing is timed, however busy the machine.
 
 settings.register_profile("untimed", deadline=None, max_examples=60)
@@ -20,7 +22,11 @@ settings.load_profile("untimed")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """A browser lives as long as the session, and so must the loop in which it is spoken to."""
+    """A browser lives as long as the session, and so must the loop in which it is spoken to.
+
+    What takes long and mostly waits comes first, so that others have work meanwhile.
+    """
+    items.sort(key=lambda item: item.path.name not in WAITING)
     for item in items:
         if "browser" in getattr(item, "fixturenames", ()):
             item.add_marker(pytest.mark.asyncio(loop_scope="session"), append=False)
