@@ -20,16 +20,12 @@ import tempfile
 import time
 import zlib
 from collections.abc import AsyncIterator
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
-from simulator.scenario import load_scenario
-from supervisor.core.schedule.written import schedule_toml
-from supervisor.core.watch import WatchSettings
-from supervisor.record.rows import Mode
 from supervisor.service.run import run
-from supervisor.service.setup import Setup
-from tests.bench_messages import INTERVAL_S, LIMIT_C, Swinging, show
+from tests.bench_messages import INTERVAL_S, show, swinging_kiln
 
 SPEED = INTERVAL_S
 """A look a second, a minute of the firing apart."""
@@ -40,20 +36,8 @@ SETTLE_S = 5.0
 
 def watch(folder: Path) -> None:
     """The daemon, until it is told to stop."""
-    plan = load_scenario("healthy-midfire")
-    setup = Setup(
-        source=Swinging(),
-        schedule=plan.schedule,
-        schedule_toml=schedule_toml(plan.schedule),
-        data_dir=folder,
-        kiln="bench",
-        settings=WatchSettings(limit_c=LIMIT_C),
-        mode=Mode.SIMULATION,
-        speed=SPEED,
-        interval_s=INTERVAL_S,
-        host=HOST,
-        port=0,
-        say=lambda line: print(line, flush=True),
+    setup = replace(
+        swinging_kiln(folder, SPEED), host=HOST, port=0, say=lambda line: print(line, flush=True)
     )
     asyncio.run(run(setup))
 

@@ -18,6 +18,7 @@ import sys
 import tempfile
 import threading
 import time
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -69,10 +70,10 @@ class Swinging:
         self._rig.close()
 
 
-def watch(port: int, folder: Path) -> None:
-    """The daemon, until it is told to stop."""
+def swinging_kiln(folder: Path, speed: float) -> Setup:
+    """What is watched: that kiln, with a record in ``folder``; nobody is told anything yet."""
     plan = load_scenario("healthy-midfire")
-    setup = Setup(
+    return Setup(
         source=Swinging(),
         schedule=plan.schedule,
         schedule_toml=schedule_toml(plan.schedule),
@@ -80,11 +81,15 @@ def watch(port: int, folder: Path) -> None:
         kiln="bench",
         settings=WatchSettings(limit_c=LIMIT_C),
         mode=Mode.SIMULATION,
-        speed=SPEED,
+        speed=speed,
         interval_s=INTERVAL_S,
-        broker=BrokerSettings(LOCAL, port),
         say=lambda _line: None,
     )
+
+
+def watch(port: int, folder: Path) -> None:
+    """The daemon, until it is told to stop."""
+    setup = replace(swinging_kiln(folder, SPEED), broker=BrokerSettings(LOCAL, port))
     asyncio.run(run(setup))
 
 

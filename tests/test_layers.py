@@ -50,11 +50,13 @@ WORLDLY = frozenset(
 MAY_IMPORT = {
     "supervisor": set(),
     "supervisor.core": set(),
+    "supervisor.own_process": set(),
     "supervisor.whole_file": {"supervisor.core"},
     "supervisor.record": {"supervisor.core", "supervisor.whole_file"},
     "supervisor.picture": {"supervisor.core", "supervisor.whole_file", "PIL", "reportlab"},
     "supervisor.messaging": {
         "supervisor.core",
+        "supervisor.own_process",
         "supervisor.whole_file",
         "aiomqtt",
         "amqtt",
@@ -64,6 +66,7 @@ MAY_IMPORT = {
     "supervisor.service": {
         "supervisor",
         "supervisor.core",
+        "supervisor.own_process",
         "supervisor.picture",
         "supervisor.whole_file",
         "supervisor.record",

@@ -40,7 +40,7 @@ from web.requests import (
     WithdrawRequest,
 )
 from web.stream import follow
-from web.writing import ACCEPTED, Writings, done, kept
+from web.writing import ACCEPTED, Writings, done, empty_or_kept, or_kept
 
 CHART_POINTS = 1500
 """Chart rows when none are asked for: more than a phone's screen has columns."""
@@ -226,7 +226,7 @@ def create_app(
     ) -> Response:
         """Note that a person has seen this alert. Once more changes nothing."""
         by = signed(http, request.by)
-        return _empty(await writings.in_time(done(desk.acknowledge(alert_id, by))))
+        return empty_or_kept(await writings.in_time(done(desk.acknowledge(alert_id, by))))
 
     @app.post(
         "/api/notes",
@@ -243,7 +243,7 @@ def create_app(
         by = signed(http, request.by)
         client_id = None if request.client_id is None else str(request.client_id)
         note = await writings.in_time(desk.add_note(request.text, by, client_id))
-        return kept() if note is None else note
+        return or_kept(note)
 
     @app.post(
         "/api/cones",
@@ -260,7 +260,7 @@ def create_app(
         """
         by = signed(http, request.by)
         look = await writings.in_time(desk.add_look(request.model_copy(update={"by": by})))
-        return kept() if look is None else look
+        return or_kept(look)
 
     @app.post(
         "/api/cones/{number}/withdraw",
@@ -274,7 +274,7 @@ def create_app(
         _: Annotated[WithdrawRequest, Body()],
     ) -> Response:
         """Take back a look at a cone that was entered by mistake. Once more changes nothing."""
-        return _empty(await writings.in_time(done(desk.withdraw_look(number))))
+        return empty_or_kept(await writings.in_time(done(desk.withdraw_look(number))))
 
     @app.post(
         "/api/offsets/{channel:path}/accept",
@@ -291,7 +291,9 @@ def create_app(
         It counts from now on, in this firing and in later ones of the kiln, and for no reading.
         Once more changes nothing.
         """
-        return _empty(await writings.in_time(done(desk.accept_offset(channel, request.offset_c))))
+        return empty_or_kept(
+            await writings.in_time(done(desk.accept_offset(channel, request.offset_c)))
+        )
 
     @app.post(
         "/api/offsets/{channel:path}/withdraw",
@@ -304,7 +306,7 @@ def create_app(
         channel: ChannelName, _: Annotated[WithdrawRequest, Body()]
     ) -> Response:
         """Calculate this channel's cones uncorrected again. Once more changes nothing."""
-        return _empty(await writings.in_time(done(desk.withdraw_offset(channel))))
+        return empty_or_kept(await writings.in_time(done(desk.withdraw_offset(channel))))
 
     @app.post(
         "/api/log/begin",
@@ -319,7 +321,7 @@ def create_app(
         It begins with the plan that the snapshot names. Once more changes nothing.
         """
         by = signed(http, request.by)
-        return _empty(await writings.in_time(done(desk.begin_log(request.after, by))))
+        return empty_or_kept(await writings.in_time(done(desk.begin_log(request.after, by))))
 
     @app.post(
         "/api/log/{firing_id}/end",
@@ -338,7 +340,7 @@ def create_app(
         The kiln is watched further, and warnings still come. Once more changes nothing.
         """
         by = signed(http, request.by)
-        return _empty(await writings.in_time(done(desk.end_log(firing_id, by))))
+        return empty_or_kept(await writings.in_time(done(desk.end_log(firing_id, by))))
 
     for router in routers:
         app.include_router(router, generate_unique_id_function=_name_with_its_place)
@@ -356,10 +358,6 @@ def _name_with_its_place(route: APIRoute) -> str:
 def end_streams(app: FastAPI) -> None:
     """Let every open stream of ``app`` say goodbye and end, within a second."""
     app.state.stopping.is_set = True
-
-
-def _empty(written: bool | None) -> Response:
-    return kept() if written is None else Response(status_code=204)
 
 
 def _version() -> str:

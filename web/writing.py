@@ -10,7 +10,7 @@ import asyncio
 from collections.abc import Awaitable, Coroutine
 from typing import Any, TypeVar
 
-from starlette.responses import JSONResponse
+from starlette.responses import JSONResponse, Response
 
 from web.models import Accepted
 
@@ -72,6 +72,11 @@ async def done(writing: Awaitable[None]) -> bool:
     return True
 
 
-def kept() -> JSONResponse:
-    """The answer for what the disk has not taken yet."""
-    return JSONResponse(KEPT.model_dump(), status_code=202)
+def or_kept(written: T | None) -> T | Response:
+    """What was written; what the disk has not taken yet is told as kept."""
+    return JSONResponse(KEPT.model_dump(), status_code=202) if written is None else written
+
+
+def empty_or_kept(written: bool | None) -> Response:
+    """An answer without a body for what is written; what the disk has not taken is told as kept."""
+    return or_kept(None if written is None else Response(status_code=204))

@@ -1,22 +1,21 @@
 """Has a letter sent by Apprise in a short-lived process, and tells what came of it.
 
-The one place that starts a process, and only this Python with ``apprise_child``: the daemon
-neither grows by what Apprise needs nor hangs with a service that does not answer.
+It is this Python with ``apprise_child``: the daemon neither grows by what Apprise needs nor hangs
+with a service that does not answer.
 """
 
 from __future__ import annotations
 
 import asyncio
-import contextlib
 import importlib.util
 import json
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from supervisor.core.errors import InputError, PeerError
 from supervisor.messaging.letter import Letter
+from supervisor.own_process import ask_file
 
 SEND_WITHIN_S = 60.0
 """A slow Pi takes ten seconds to load Apprise; a mail server may take as long to answer."""
@@ -78,29 +77,12 @@ async def _ask_within(within_s: float, order: dict[str, Any]) -> dict[str, Any]:
 
 
 async def _ask(order: dict[str, Any]) -> dict[str, Any]:
-    """The child's answer. It never outlives the question."""
     try:
-        # -P: what lies beside the child is none of the modules that Apprise looks for.
-        child = await asyncio.create_subprocess_exec(
-            sys.executable,
-            "-P",
-            str(_CHILD),
-            stdin=asyncio.subprocess.PIPE,
-            stdout=asyncio.subprocess.PIPE,
-            stderr=asyncio.subprocess.DEVNULL,
-            start_new_session=True,
-        )
+        said, code = await ask_file(_CHILD, order, stderr=asyncio.subprocess.DEVNULL)
     except OSError as error:
         raise PeerError(f"no process can be started for it: {error.strerror}") from None
     try:
-        said, _ = await child.communicate(json.dumps(order).encode())
-    except BaseException:
-        with contextlib.suppress(ProcessLookupError):
-            child.kill()
-        await child.wait()
-        raise
-    try:
         answer: dict[str, Any] = json.loads(said)
     except ValueError:
-        raise PeerError(f"Apprise ended with code {child.returncode} and no answer") from None
+        raise PeerError(f"Apprise ended with code {code} and no answer") from None
     return answer

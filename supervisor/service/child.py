@@ -7,15 +7,12 @@ says comes back as it is.
 
 from __future__ import annotations
 
-import asyncio
-import contextlib
-import json
 import os
-import sys
 from collections.abc import Mapping
 from pathlib import Path
 
 from supervisor.core.errors import PeerError
+from supervisor.own_process import ask_file
 
 _ROOT = Path(__file__).parents[2]
 """Where ``supervisor`` is found."""
@@ -27,23 +24,7 @@ async def ask_child(file: Path, order: Mapping[str, object]) -> bytes:
     Its stderr is the daemon's own. Raises PeerError where no process can be started.
     """
     try:
-        # -P: what lies beside the file is none of the modules that it looks for.
-        child = await asyncio.create_subprocess_exec(
-            sys.executable,
-            "-P",
-            str(file),
-            stdin=asyncio.subprocess.PIPE,
-            stdout=asyncio.subprocess.PIPE,
-            env={**os.environ, "PYTHONPATH": str(_ROOT)},
-            start_new_session=True,
-        )
+        said, _ = await ask_file(file, order, env={**os.environ, "PYTHONPATH": str(_ROOT)})
     except OSError as error:
         raise PeerError(f"No process can be started for it: {error.strerror}.") from None
-    try:
-        said, _ = await child.communicate(json.dumps(order).encode())
-    except BaseException:
-        with contextlib.suppress(ProcessLookupError):
-            child.kill()
-        await child.wait()
-        raise
     return said

@@ -1,4 +1,4 @@
-"""Questions that take long, answered in a thread, one after the other. Knows no question.
+"""Questions that take long, answered one after the other. Knows no question.
 
 However many pages ask, the watch then never waits for more than its share of one core.
 """
@@ -6,7 +6,8 @@ However many pages ask, the watch then never waits for more than its share of on
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
 from typing import TypeVar
 
 from supervisor.core.errors import PeerError
@@ -18,10 +19,11 @@ MOST_WAITING = 8
 
 
 class OneAtATime:
-    """``too_many`` is the sentence for who is told to try again."""
+    """``too_many`` is the sentence for who is told to try again, being more than ``most``."""
 
-    def __init__(self, too_many: str) -> None:
+    def __init__(self, too_many: str, most: int = MOST_WAITING) -> None:
         self._too_many = too_many
+        self._most = most
         self._turn = asyncio.Lock()
         self._waiting = 0
 
@@ -30,11 +32,20 @@ class OneAtATime:
 
         Raises PeerError while too many wait.
         """
-        if self._waiting >= MOST_WAITING:
+        async with self.turn():
+            return await asyncio.to_thread(work, *given)
+
+    @asynccontextmanager
+    async def turn(self) -> AsyncIterator[None]:
+        """Nobody else's turn, after whatever was asked for before.
+
+        Raises PeerError while too many wait.
+        """
+        if self._waiting >= self._most:
             raise PeerError(self._too_many)
         self._waiting += 1
         try:
             async with self._turn:
-                return await asyncio.to_thread(work, *given)
+                yield
         finally:
             self._waiting -= 1

@@ -143,6 +143,17 @@ def several() -> dict[Align, tuple[Comparison, ...]]:
     return {align: compared(reference, others, align) for align in Align}
 
 
+def legible(scene: Scene) -> list[Text]:
+    """The scene's texts, none of which covers another or leaves it."""
+    found = texts(scene)
+    room = Box(0.0, 0.0, scene.width, scene.height)
+    assert [text for text in found if not room.holds(box_of(text))] == []
+    for place, one in enumerate(found):
+        for two in found[place + 1 :]:
+            assert not box_of(one).wider(-0.3).meets(box_of(two).wider(-0.3)), (one, two)
+    return found
+
+
 @pytest.mark.parametrize("align", Align)
 @pytest.mark.parametrize(("width", "size"), [(900.0, 13.0), (360.0, 12.0)])
 def test_no_text_of_the_picture_covers_another(
@@ -150,12 +161,7 @@ def test_no_text_of_the_picture_covers_another(
 ) -> None:
     lines = ("B against A:", f"{LONG_KILN} {LONG_KILN}.")
     scene = draw_comparison(several[align], Unit.F, width, size, "A against B", lines)
-    found = texts(scene)
-    room = Box(0.0, 0.0, scene.width, scene.height)
-    assert [text for text in found if not room.holds(box_of(text))] == []
-    for place, one in enumerate(found):
-        for two in found[place + 1 :]:
-            assert not box_of(one).wider(-0.3).meets(box_of(two).wider(-0.3)), (one, two)
+    found = legible(scene)
     # Every line is named for eyes that can't tell the lines apart.
     named = {t.text for t in found if t.part == "line-name"}
     assert named == {"plan", "A", "B", "C", "D", "E"}
@@ -172,12 +178,7 @@ def test_on_paper_nothing_covers_anything_and_no_word_is_lost(
     said = ""
     for number, scene in enumerate(sheets, start=1):
         assert (scene.width, scene.height) == paper.size
-        found = texts(scene)
-        room = Box(0.0, 0.0, scene.width, scene.height)
-        assert [text for text in found if not room.holds(box_of(text))] == []
-        for place, one in enumerate(found):
-            for two in found[place + 1 :]:
-                assert not box_of(one).wider(-0.3).meets(box_of(two).wider(-0.3)), (one, two)
+        found = legible(scene)
         assert [t.text for t in found if t.part == "page"] == [f"{number} of {len(sheets)}"]
         said += "".join("".join(text.text.split()) for text in found)
     for _, lines in sections:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import shutil
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
+from pathlib import Path
 
 from simulator.run import simulate
 from simulator.scenario import Scenario, load_scenario
@@ -24,6 +27,14 @@ TOPIC = "spyhole/test-kiln/alerts"
 KILN = "test kiln"
 INTERVAL_S = 20.0
 PEOPLE = (Destination("notify-all"), Destination("notify-neighbour", only_escalated=True))
+
+
+@contextmanager
+def opened_copy(made: Path, folder: Path) -> Iterator[Record]:
+    """The record in ``made``, copied into ``folder`` and open."""
+    shutil.copytree(made, folder, dirs_exist_ok=True)
+    with Record.open(folder) as opened:
+        yield opened
 
 
 @cache

@@ -5,7 +5,6 @@ from __future__ import annotations
 import asyncio
 import io
 import json
-import shutil
 import sqlite3
 from collections.abc import AsyncIterator, Iterator
 from pathlib import Path
@@ -24,7 +23,7 @@ from supervisor.record.rows import Firing
 from supervisor.record.store import Record
 from supervisor.record.unloading import NewPhoto
 from supervisor.service.archive import Archive
-from tests.service.firings import Kept, begin, keep, night
+from tests.service.firings import Kept, begin, keep, night, opened_copy
 from tests.web.fake_desk import FakeDesk
 from web.app import create_app
 from web.archive_models import ArchivedChart, ArchivedFiring, FiringPage, Photo
@@ -53,8 +52,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def record(made: Path, tmp_path: Path) -> Iterator[Record]:
     """That record, for one test."""
-    shutil.copytree(made, tmp_path, dirs_exist_ok=True)
-    with Record.open(tmp_path) as opened:
+    with opened_copy(made, tmp_path) as opened:
         yield opened
 
 

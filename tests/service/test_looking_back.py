@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import AsyncIterator, Iterator
 from pathlib import Path
 from typing import Any
@@ -21,7 +20,7 @@ from supervisor.record.rows import NewFiring
 from supervisor.record.store import Record
 from supervisor.service.comparing import Comparer
 from supervisor.service.following import Follower
-from tests.service.firings import KILN, begin, night
+from tests.service.firings import KILN, begin, night, opened_copy
 from tests.web.fake_desk import FakeDesk
 from web.app import create_app
 from web.comparing import ComparisonAnswer
@@ -54,8 +53,7 @@ def _fill(record: Record, firing_id: str, name: str) -> None:
 
 @pytest.fixture
 def record(made: Path, tmp_path: Path) -> Iterator[Record]:
-    shutil.copytree(made, tmp_path, dirs_exist_ok=True)
-    with Record.open(tmp_path) as opened:
+    with opened_copy(made, tmp_path) as opened:
         yield opened
 
 

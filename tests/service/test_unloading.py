@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import shutil
 from collections.abc import AsyncIterator, Iterator
 from pathlib import Path
 from typing import Any
@@ -21,7 +20,7 @@ from supervisor.record.rows import Firing
 from supervisor.record.store import Record
 from supervisor.record.ticks import TRACED, ticked_in
 from supervisor.service.unloading.unloader import Unloader
-from tests.service.firings import Kept, begin, keep, night
+from tests.service.firings import Kept, begin, keep, night, opened_copy
 from tests.service.unloaded import routers_of, unloaded_in
 from tests.web.fake_desk import FakeDesk
 from web.app import create_app
@@ -37,8 +36,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def record(made: Path, tmp_path: Path) -> Iterator[Record]:
-    shutil.copytree(made, tmp_path, dirs_exist_ok=True)
-    with Record.open(tmp_path) as opened:
+    with opened_copy(made, tmp_path) as opened:
         yield opened
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import AsyncIterator
 from pathlib import Path
 
@@ -20,7 +19,7 @@ from supervisor.record.unloading import Account
 from supervisor.service.archive import Archive
 from supervisor.service.comparing import Comparer
 from supervisor.service.following import Follower
-from tests.service.firings import Kept, begin, keep, night
+from tests.service.firings import Kept, begin, keep, night, opened_copy
 from tests.web.contrast import SCRIPT as FAINT
 from tests.web.fake_desk import FakeDesk
 from tests.web.opening import DESK, opened
@@ -65,8 +64,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest_asyncio.fixture(loop_scope="session")
 async def server(made: Path, tmp_path: Path, desk: FakeDesk) -> AsyncIterator[Serving]:
-    shutil.copytree(made, tmp_path, dirs_exist_ok=True)
-    with Record.open(tmp_path) as record:
+    with opened_copy(made, tmp_path) as record:
         now = keep(record, begin(record))
         now.feed(*night()[:100])
         record.flush().result(30.0)

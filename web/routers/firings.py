@@ -36,7 +36,7 @@ from web.archive_requests import (
 from web.intake import PHOTO_TYPES
 from web.models import Look, Note
 from web.requests import PLACE_MAX_CHARS, WithdrawRequest
-from web.writing import ACCEPTED, Writings, done, kept
+from web.writing import ACCEPTED, Writings, done, empty_or_kept, or_kept
 
 T = TypeVar("T")
 S = TypeVar("S", PastNoteRequest, PastLookRequest, AccountRequest, FindingsRequest, PhotoRequest)
@@ -124,7 +124,7 @@ def router(archive: FiringArchive) -> APIRouter:
         firing_id: FiringId, request: Annotated[PastNoteRequest, Body()], http: Request
     ) -> Note | Response:
         """Write a note of a firing, over or not. The same `client_id` again writes nothing."""
-        return _or_kept(await writings.in_time(archive.add_note(firing_id, _signed(http, request))))
+        return or_kept(await writings.in_time(archive.add_note(firing_id, _signed(http, request))))
 
     @routes.post(
         "/{firing_id}/cones",
@@ -137,7 +137,7 @@ def router(archive: FiringArchive) -> APIRouter:
         firing_id: FiringId, request: Annotated[PastLookRequest, Body()], http: Request
     ) -> Look | Response:
         """Write what a real cone showed, read in the firing or out of the cold kiln."""
-        return _or_kept(await writings.in_time(archive.add_look(firing_id, _signed(http, request))))
+        return or_kept(await writings.in_time(archive.add_look(firing_id, _signed(http, request))))
 
     @routes.post(
         "/{firing_id}/accounts",
@@ -150,7 +150,7 @@ def router(archive: FiringArchive) -> APIRouter:
         firing_id: FiringId, request: Annotated[AccountRequest, Body()], http: Request
     ) -> Account | Response:
         """Write what was in the load, which glazes, or how it came out."""
-        return _or_kept(await writings.in_time(archive.tell(firing_id, _signed(http, request))))
+        return or_kept(await writings.in_time(archive.tell(firing_id, _signed(http, request))))
 
     @routes.post(
         "/{firing_id}/findings",
@@ -163,7 +163,7 @@ def router(archive: FiringArchive) -> APIRouter:
         firing_id: FiringId, request: Annotated[FindingsRequest, Body()], http: Request
     ) -> list[Finding] | Response:
         """Write what was found at unloading; answers with all that stands of the firing's."""
-        return _or_kept(
+        return or_kept(
             await writings.in_time(archive.find_at_unloading(firing_id, _signed(http, request)))
         )
 
@@ -221,7 +221,7 @@ def router(archive: FiringArchive) -> APIRouter:
     ) -> Response:
         """Take a photo back for good. Once more changes nothing."""
         written = await writings.in_time(done(archive.withdraw_photo(firing_id, number)))
-        return kept() if written is None else Response(status_code=204)
+        return empty_or_kept(written)
 
     return routes
 
@@ -254,7 +254,3 @@ def _file(pieces: AsyncIterator[str], name: str, media_type: str) -> StreamingRe
 def _signed(http: Request, said: S) -> S:
     """What was said, by whom it was said."""
     return said.model_copy(update={"by": signed(http, said.by)})
-
-
-def _or_kept(written: T | None) -> T | Response:
-    return kept() if written is None else written

@@ -13,7 +13,7 @@ from web.access.gate import signed
 from web.archive_requests import NUMBER_MOST
 from web.requests import PLACE_MAX_CHARS, WithdrawRequest
 from web.unload import AgainPlan, ChangeKey, TracedFiring, TracedRequest, UnloadDesk, Unloading
-from web.writing import ACCEPTED, Writings, done, kept
+from web.writing import ACCEPTED, Writings, done, empty_or_kept
 
 FiringId = Annotated[str, Path(max_length=PLACE_MAX_CHARS, description="The firing's `id`.")]
 LookNumber = Annotated[int, Path(ge=0, le=NUMBER_MOST, description="The look's `number`.")]
@@ -57,7 +57,7 @@ def router(desk: UnloadDesk) -> APIRouter:
         """Keep with the firing what its ticks are traced to. The same again writes nothing."""
         by = signed(http, request.by)
         written = await writings.in_time(done(desk.keep_traced(firing_id, by)))
-        return kept() if written is None else Response(status_code=204)
+        return empty_or_kept(written)
 
     @routes.get("/{firing_id}/plan", tags=["look"], responses=looks)
     async def plan_again(
@@ -82,6 +82,6 @@ def router(desk: UnloadDesk) -> APIRouter:
     ) -> Response:
         """Let a look at a cone of this firing, entered by mistake, count no longer."""
         written = await writings.in_time(done(desk.withdraw_look(firing_id, number)))
-        return kept() if written is None else Response(status_code=204)
+        return empty_or_kept(written)
 
     return routes

@@ -58,11 +58,7 @@ export class FiringChart {
     this.recent = [];
     this.frame = 0;
     this.gone = new AbortController();
-    const resized = new ResizeObserver(() => this.resize());
-    resized.observe(box);
-    this.gone.signal.addEventListener("abort", () => resized.disconnect());
-    matchMedia("(prefers-color-scheme: dark)")
-      .addEventListener("change", () => this.rebuild(), { signal: this.gone.signal });
+    keepFitting(this, this.gone.signal);
   }
 
   /** Take the chart off the page for good. */
@@ -323,13 +319,6 @@ export class FiringChart {
     return { width, height };
   }
 
-  resize() {
-    const { width, height } = this.size();
-    if (this.plot && (width !== this.plot.width || height !== this.plot.height)) {
-      this.plot.setSize({ width, height });
-    }
-  }
-
   /**
    * Ticks on round times of the kiln's clock, or of the firing when it has none.
    * @param {number} min
@@ -489,4 +478,20 @@ export function spoken(snapshot, unit) {
   const now = snapshot.channels
     .map(({ name, temp_c: temp }) => `${name} ${temp === null ? words.temps.none : showTemp(temp, unit)}`);
   return `${words.chart.label}. ${now.join(", ")}.`;
+}
+
+/**
+ * Keeps a chart as wide as its box and in the colours of day or dark.
+ * @param {{box: HTMLElement, plot: any, size: () => {width: number, height: number}, rebuild: () => void}} chart
+ * @param {AbortSignal} gone
+ */
+export function keepFitting(chart, gone) {
+  const resized = new ResizeObserver(() => {
+    const { plot } = chart;
+    const { width, height } = chart.size();
+    if (plot && (width !== plot.width || height !== plot.height)) plot.setSize({ width, height });
+  });
+  resized.observe(chart.box);
+  gone.addEventListener("abort", () => resized.disconnect());
+  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => chart.rebuild(), { signal: gone });
 }

@@ -16,6 +16,7 @@ from typing import Any
 
 from supervisor.core.errors import PeerError, RecordError
 from supervisor.service.child import ask_child
+from supervisor.service.one_at_a_time import OneAtATime
 from web.archive import NoSuchFiringError
 from web.reports import Form, PressedReport, ReportQuery
 
@@ -24,6 +25,7 @@ MADE_WITHIN_S = 120.0
 MOST_WAITING = 4
 """Reports that may be asked for at once, the one that is being made among them."""
 _CHILD = Path(__file__).with_name("press_child.py")
+_TOO_MANY = "Too many reports are being made; try again in a minute."
 _NO_PDF = (
     "A PDF needs ReportLab, which is not installed beside spyhole: "
     '`pip install "reportlab>=4.4,<6"` adds it; the report as a page needs nothing and prints as '
@@ -53,25 +55,19 @@ class Press:
         self._record_path = record_path
         self._photos_beside = photos_beside
         self._within_s = within_s
-        self._turn = asyncio.Lock()
-        self._asked = 0
+        self._presses = OneAtATime(_TOO_MANY, MOST_WAITING)
 
     async def report(self, firing_id: str, form: Form, query: ReportQuery) -> PressedReport:
         if form is Form.PDF and not can_write_pdf():
             raise PeerError(_NO_PDF)
-        if self._asked >= MOST_WAITING:
-            raise PeerError("Too many reports are being made; try again in a minute.")
-        self._asked += 1
         try:
-            async with self._turn, asyncio.timeout(self._within_s):
+            async with self._presses.turn(), asyncio.timeout(self._within_s):
                 return await self._press(firing_id, form, query)
         except TimeoutError:
             raise PeerError(
                 f"The report was not ready within {self._within_s:.0f} s; try again when the "
                 "machine has less to do."
             ) from None
-        finally:
-            self._asked -= 1
 
     async def _press(self, firing_id: str, form: Form, query: ReportQuery) -> PressedReport:
         order = {

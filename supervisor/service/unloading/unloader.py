@@ -36,6 +36,7 @@ from supervisor.service import shapes
 from supervisor.service.archive_shapes import account_shape, finding_shape, firing_row, photo_shape
 from supervisor.service.clock import wall_label
 from supervisor.service.keeper import Keeper
+from supervisor.service.known import known_firing
 from supervisor.service.one_at_a_time import OneAtATime
 from supervisor.service.plans.draft import draft_of
 from supervisor.service.plans.shown import explained_shape
@@ -117,12 +118,7 @@ class Unloader:
             raise PeerError("spyhole is being ended")
 
     def _firing(self, firing_id: str | None) -> Firing:
-        if firing_id is None:
-            return self._latest()
-        found = next((one for one in self._record.firings() if one.id == firing_id), None)
-        if found is None:
-            raise NoSuchFiringError(f'there is no firing "{firing_id}" in the record')
-        return found
+        return self._latest() if firing_id is None else known_firing(self._record, firing_id)
 
     def _latest(self) -> Firing:
         goes_on: Firing | None = None

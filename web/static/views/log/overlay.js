@@ -3,7 +3,7 @@
  * on it; below them how far each is off. Draws with uPlot; knows axes and fingers, no firing.
  */
 
-import { DASHES } from "../../chart.js";
+import { DASHES, keepFitting } from "../../chart.js";
 import { make } from "../../dom.js";
 import { listenToFingers } from "../../fingers.js";
 
@@ -41,11 +41,7 @@ export class Overlay {
     /** @type {any} */
     this.plot = null;
     this.gone = new AbortController();
-    const resized = new ResizeObserver(() => this.resize());
-    resized.observe(box);
-    this.gone.signal.addEventListener("abort", () => resized.disconnect());
-    matchMedia("(prefers-color-scheme: dark)")
-      .addEventListener("change", () => this.rebuild(), { signal: this.gone.signal });
+    keepFitting(this, this.gone.signal);
   }
 
   remove() {
@@ -81,11 +77,6 @@ export class Overlay {
   size() {
     const width = Math.max(200, Math.floor(this.box.clientWidth));
     return { width, height: Math.min(HEIGHT.most, Math.max(HEIGHT.least, Math.round(width * HEIGHT.share))) };
-  }
-
-  resize() {
-    const { width, height } = this.size();
-    if (this.plot && (width !== this.plot.width || height !== this.plot.height)) this.plot.setSize({ width, height });
   }
 
   rebuild() {
