@@ -138,8 +138,12 @@ def test_memory_does_not_grow_with_the_log() -> None:
         tracemalloc.stop()
         return most
 
+    def least_of_three(count: int) -> int:
+        # Threads of the test run may take memory meanwhile; the log takes it every time.
+        return min(most_bytes(count) for _ in range(3))
+
     most_bytes(10)
-    assert most_bytes(10_000) < most_bytes(100) + 4_096
+    assert least_of_three(10_000) < least_of_three(100) + 4_096
 
 
 def test_tenths_of_a_second_are_written_as_people_write_them() -> None:
