@@ -7,6 +7,8 @@ The figures are common practice, no source, where nothing else is said.
 
 from __future__ import annotations
 
+from math import exp
+
 from supervisor.core.schedule import PlannedStep
 from supervisor.core.watch.shed import SHED_C
 
@@ -34,7 +36,8 @@ _SHORT_HOLD_S = 1200.0
 thermocouple may have called ``SHORT_OF_C`` below ours the top (common practice, no source)."""
 _SWIFT_C_PER_H, _LAG_S, _MOST_LAG_C, _MEAN_S = 300.0, 300.0, 100.0, 180.0
 """In a kiln that climbs faster, as for raku, a sheathed probe is so much behind pots and flame:
-by what is climbed in so long, beyond what is climbed at that rate (common practice, no source)."""
+by what is climbed in so long, beyond what is climbed at that rate (common practice, no source). It
+catches up as a lag of the first order does, in that time."""
 _SLOWED_S, STOPPED_SHORT_S = 60.0, 300.0
 """A kiln is slow for so long near its top, or short of it, before it counts as there: farther
 off it takes more to tell a top from a pause."""
@@ -188,9 +191,11 @@ class StepEnd:
         self._last_s = elapsed_s
         weight = min(since_s / _MEAN_S, 1.0)
         self._mean_c_per_h += weight * (rate_c_per_h - self._mean_c_per_h)
+        if self.step.cools:
+            return
         lag_c = (self._mean_c_per_h - _SWIFT_C_PER_H) * _LAG_S / 3600.0
-        if lag_c > self._lag_c and not self.step.cools:
-            self._lag_c = min(lag_c, _MOST_LAG_C)
+        caught_up_c = self._lag_c * exp(-since_s / _LAG_S)
+        self._lag_c = max(caught_up_c, min(lag_c, _MOST_LAG_C))
 
     def _stands_far_short(self, temp_c: float) -> bool:
         """Whether a kiln farther below its top has stood for so long that it must hold there."""

@@ -145,3 +145,13 @@ def test_that_ours_read_more_far_below_does_not_put_off_the_end_of_a_short_hold(
     end = StepEnd(step("60 1250"), turns_next=True, apart_c=10.0)
     climbed(end, [(60.0 * n, 1225.0 + 1.0 * n, 60.0) for n in range(10)])
     assert end.climb_may_be_over()
+
+
+def test_a_probe_catches_up_with_a_kiln_that_stands() -> None:
+    in_a_hurry = [(10.0 * n, 500.0 + 3.0 * n, 1080.0) for n in range(146)]
+    let_go, stands = (StepEnd(step("- 980"), turns_next=True) for _ in range(2))
+    climbed(let_go, in_a_hurry)
+    climbed(stands, in_a_hurry)
+    climbed(stands, [(1460.0 + 10.0 * n, 935.0, 0.0) for n in range(90)])
+    assert let_go.climb_may_be_over()
+    assert not stands.climb_may_be_over()
