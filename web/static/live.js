@@ -26,11 +26,13 @@ export class Live {
     this.chosenUnit = chosenUnit();
     /** @type {Set<LiveListener>} */
     this.listeners = new Set();
+    /** @type {Link | null} */
+    this.stream = null;
   }
 
   /** @param {string} address of the stream */
   start(address) {
-    new Link(address, {
+    this.stream = new Link(address, {
       onSnapshot: (snapshot) => this.take(snapshot),
       onChanges: (changes) => {
         if (this.snapshot) this.take({ ...this.snapshot, ...changes });
@@ -49,6 +51,11 @@ export class Live {
       },
     });
     setInterval(() => this.tell("onAge"), LOOK_EVERY_MS);
+  }
+
+  /** There may be a link again by now: try it without waiting for the next try's time. */
+  retry() {
+    this.stream?.wake();
   }
 
   /** @param {Snapshot} snapshot */

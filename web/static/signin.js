@@ -19,6 +19,7 @@ const ASK_AGAIN_MS = 5000;
 let session = null;
 /** @type {Promise<boolean> | null} while the sheet is open */
 let asking = null;
+let hasSignedIn = () => {};
 
 /**
  * Let the page ask for the PIN where it is wanted.
@@ -27,7 +28,10 @@ let asking = null;
 export function signIn(live) {
   byId("session").replaceChildren(make("span", { id: "session-state" }), make("span", { id: "session-buttons" }));
   whenRefused(askForPin);
+  hasSignedIn = () => live.retry();
   let askedAt = -Infinity;
+  /** @type {import("./types.js").LinkState} */
+  let heard = "connecting";
   const look = async () => {
     askedAt = performance.now();
     await refresh();
@@ -38,8 +42,11 @@ export function signIn(live) {
   live.listen({
     onAge() {
       // A stream does not say why it is refused; whoever may not read any more is asked for the PIN.
+      const isNews = live.link === "signed_out" && heard !== "signed_out";
+      heard = live.link;
       const hearsNothing = live.link === "lost" || live.link === "signed_out";
-      if (hearsNothing && asking === null && performance.now() - askedAt > ASK_AGAIN_MS) look();
+      const isDue = isNews || performance.now() - askedAt > ASK_AGAIN_MS;
+      if (hearsNothing && asking === null && isDue) look();
     },
   });
   look();
@@ -100,6 +107,7 @@ async function openSheet() {
       try {
         session = await send("api/session/begin", { name: name.value, pin: pin.value });
         remember(name.value.trim());
+        hasSignedIn();
         resolve(true);
       } catch (error) {
         pin.value = "";
