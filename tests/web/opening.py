@@ -39,7 +39,7 @@ class Opened:
         page.on(
             "console",
             lambda message: (
-                self.complaints.append(message.text)
+                self.complaints.append(f"{message.text} {message.location.get('url', '')}".strip())
                 if message.type in ("error", "warning") and BLOCKED not in message.text
                 else None
             ),

@@ -101,6 +101,7 @@ async def test_an_alert_appears_and_is_acknowledged(browser: Browser, desk: Fake
         # The information still wants a look and so moves up.
         await expect(page.locator("#alert-list li").first).to_contain_text("A little late.")
         await page.get_by_role("button", name="Acknowledge").tap()
+        await expect(page.locator("#alert-list .alert-seen")).to_have_count(2)
         await expect(page.get_by_role("button", name="Acknowledge")).to_have_count(0)
         desk.change(alerts=[])
         await expect(page.locator("#alerts")).to_be_hidden()
