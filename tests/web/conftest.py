@@ -7,10 +7,13 @@ from collections.abc import AsyncIterator
 
 import pytest
 import pytest_asyncio
-from playwright.async_api import Browser, async_playwright
+from playwright.async_api import Browser, async_playwright, expect
 
 from tests.web.fake_desk import FakeDesk
 from web import news
+
+PATIENCE_MS = 20_000.0
+"""For what a page is to show: a busy machine takes its time."""
 
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 QUIET = (
@@ -41,6 +44,7 @@ async def one_browser() -> AsyncIterator[Browser]:
     executable = chromium()
     if executable is None:
         pytest.skip(f"no Chromium on this machine (looked for {', '.join(NAMES)})")
+    expect.set_options(timeout=PATIENCE_MS)
     async with async_playwright() as playwright:
         browser = await playwright.chromium.launch(executable_path=executable, args=list(QUIET))
         yield browser

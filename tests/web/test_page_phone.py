@@ -123,6 +123,7 @@ async def test_the_screen_stays_on_where_the_browser_can_and_comes_back(
         page = await context.new_page()
         await page.add_init_script(WAKE_LOCK)
         await page.goto(server.url)
+        await expect(page.locator("#channels li")).to_have_count(3)
         on = page.locator("#screen-on")
         await on.tap()
         await expect(on).to_have_attribute("aria-pressed", "true")

@@ -38,7 +38,7 @@ async def test_a_firing_is_played_and_is_never_taken_for_the_kiln_of_now(
             async with httpx.AsyncClient(base_url=server.url) as client:
                 assert (await client.get("/api/replays/nothing")).status_code == 202
                 path = f"/api/replays/{firing.id}"
-                async with asyncio.timeout(60.0):
+                async with asyncio.timeout(240.0):
                     while (answer := await client.get(path)).status_code == 202:
                         await asyncio.sleep(0.05)
                 assert answer.headers["content-encoding"] == "gzip"
