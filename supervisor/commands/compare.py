@@ -20,9 +20,10 @@ from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
 from supervisor.picture.paper import Paper, usual_paper
 from supervisor.picture.write_compare import write_comparison
+from supervisor.record.followed import looked_back
 from supervisor.record.looking import RecordReader
 from supervisor.record.papers import OFTEN_S
-from supervisor.record.reviewed import facts_from, plan_of, reviewer_of, thinned
+from supervisor.record.reviewed import plan_of, thinned
 from supervisor.record.schema import FILE_NAME
 from supervisor.record.store import Record
 
@@ -148,11 +149,11 @@ def _of_record(letter: str, prefix: str, data: str | None) -> _Found:
 
 def _firing(letter: str, record: RecordReader, prefix: str) -> _Found:
     firing = record.firing(prefix)
-    reviewer = reviewer_of(record, firing, every_s=OFTEN_S)
-    facts = facts_from(record, firing, reviewer)
+    back = looked_back(record, firing)
     named = f", “{firing.name}”" if firing.name else ""
     label = f"{firing.id}, {firing.kiln}{named}"
-    return _Found(subject_of(letter, label, reviewer, facts), plan_of(firing), firing.units)
+    subject = Subject(letter, label, back.facts, back.trace, back.works)
+    return _Found(subject, plan_of(firing), firing.units)
 
 
 def _plan(given: str, first: _Found) -> Schedule:

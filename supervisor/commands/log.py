@@ -17,6 +17,7 @@ from supervisor.core.heatwork.cones import ALLOWED_CONES
 from supervisor.core.schedule.parse import cone_name
 from supervisor.core.watch.wording import show_clock
 from supervisor.record.archive import MOST_FOUND, Wanted
+from supervisor.record.fired_in_order import fired_in_order
 from supervisor.record.looking import RecordReader
 from supervisor.record.room import room_of
 from supervisor.record.rows import Extent, Firing, Mode
@@ -159,7 +160,7 @@ def _wanted(options: argparse.Namespace) -> Wanted | None:
 
 def _rows(record: RecordReader, wanted: Wanted | None) -> list[dict[str, Any]]:
     if wanted is None:
-        return [_row(record, firing) for firing in record.firings()]
+        return [_row(record, one) for one in reversed(fired_in_order(reversed(record.firings())))]
     found: list[dict[str, Any]] = []
     while True:
         page = record.find(Wanted(**{**_fields(wanted), "offset": len(found)}))
@@ -185,6 +186,8 @@ def _row(record: RecordReader, firing: Firing) -> dict[str, Any]:
         "length_s": None if extent is None else extent.last_s - extent.first_s,
         "readings": 0 if extent is None else extent.readings,
         "channels": list(firing.channels),
+        "critical": found.alerts.get("critical", 0),
+        "warnings": found.alerts.get("warning", 0),
         "peak_c": None if summary is None else summary.peak_c,
         "cone": None if summary is None else summary.cone,
     }
@@ -200,9 +203,10 @@ def _state(firing: Firing, extent: Extent | None) -> str:
 def _show(row: dict[str, Any]) -> None:
     hours = show_clock(row["length_s"]) if row["length_s"] is not None else "-"
     cone = "" if row["cone"] is None else f"cone {row['cone']}"
+    told = "critical" if row["critical"] else "warned" if row["warnings"] else ""
     print(
         f"{row['id']}  {row['started_at'] or '':<16.16} {row['kiln']:<14.14} "
-        f"{row['state']:<7} {hours:>6} h  {cone:<9} {row['name']}"
+        f"{row['state']:<7} {hours:>6} h  {cone:<9} {told:<8} {row['name']}"
     )
 
 

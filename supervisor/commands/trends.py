@@ -14,8 +14,8 @@ from supervisor.core.review import document_of
 from supervisor.core.trends import FiringPoint, Trend, say, trends_of
 from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
+from supervisor.record.followed import all_followed
 from supervisor.record.looking import RecordReader
-from supervisor.record.reviewed import points_of
 from supervisor.record.schema import FILE_NAME
 
 USUAL_FIRINGS = 40
@@ -75,9 +75,8 @@ def run(options: argparse.Namespace) -> int:
                 history = history[places.index(since.id) :] if since.id in places else []
             looked_at = history[-options.last :]
             progress = Progressing("looked at")
-            points = points_of(
-                record, looked_at, on_done=partial(progress.at, unit=f"of {len(looked_at)} firings")
-            )
+            told = partial(progress.at, unit=f"of {len(looked_at)} firings")
+            points = all_followed(record, name, looked_at, told)
             progress.end()
             trends = trends_of(points)
             if options.warnings:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -37,7 +38,8 @@ class Wanted:
 class FoundFiring:
     """One firing of a list. ``summary`` is None while it goes on, and until it is summed up.
 
-    ``alerts`` counts its alerts by severity.
+    ``alerts`` counts its alerts by severity; of a log that was taken in, what the watch tells of
+    it afterwards, as nobody was told at the time.
     """
 
     firing: Firing
@@ -144,14 +146,21 @@ def _found(
         "(SELECT count(*) FROM photo WHERE firing_n = :n AND is_withdrawn = 0)",
         {"n": firing_n},
     ).fetchone()
-    severities = connection.execute(
-        "SELECT json_extract(line, '$.severity'), count(*) FROM alert WHERE firing_n = ? "
-        "GROUP BY 1",
-        (firing_n,),
-    )
+    if firing.mode is Mode.IMPORT and summary is not None:
+        alerts = Counter(trouble["severity"] for trouble in summary.facts["troubles"])
+    else:
+        alerts = Counter(
+            dict(
+                connection.execute(
+                    "SELECT json_extract(line, '$.severity'), count(*) FROM alert "
+                    "WHERE firing_n = ? GROUP BY 1",
+                    (firing_n,),
+                )
+            )
+        )
     reach = (
         extent(connection, firing_n)
         if summary is None
         else Extent(summary.readings, summary.first_s, summary.last_s)
     )
-    return FoundFiring(firing, reach, summary, dict(severities), *counts)
+    return FoundFiring(firing, reach, summary, alerts, *counts)

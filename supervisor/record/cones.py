@@ -19,6 +19,7 @@ from supervisor.core.heatwork import CONES
 from supervisor.core.heatwork.cones import ALLOWED_CONES
 from supervisor.core.heatwork.offset import Observation
 from supervisor.core.heatwork.tip import parse_clock
+from supervisor.record.fired_in_order import fired_in_order
 from supervisor.record.rows import (
     FIRING_COLUMNS,
     OBSERVATION_COLUMNS,
@@ -122,7 +123,7 @@ def is_real(connection: sqlite3.Connection, kiln: str, before_firing_n: int | No
 
 
 def select_seen_in_kiln(connection: sqlite3.Connection, kiln: str) -> list[SeenFiring]:
-    """The kiln's real firings, oldest first, with what was seen in each.
+    """The kiln's real firings in the order in which they were fired, with what was seen in each.
 
     Simulated firings count only for a kiln that has no others.
     """
@@ -145,13 +146,15 @@ def select_seen_in_kiln(connection: sqlite3.Connection, kiln: str) -> list[SeenF
         "WHERE kiln = ? AND (mode <> ? OR ?) ORDER BY n",
         (kiln, Mode.SIMULATION.value, not is_real(connection, kiln)),
     )
+    numbered = [(n, firing_from_row(row)) for n, *row in firings]
+    n_of = {firing.id: n for n, firing in numbered}
     return [
         SeenFiring(
-            firing_from_row(row),
-            tuple(looks.get(n, ())),
-            frozenset(channel for channel, after_n in new_after_n.items() if n <= after_n),
+            firing,
+            tuple(looks.get(n_of[firing.id], ())),
+            frozenset(name for name, after in new_after_n.items() if n_of[firing.id] <= after),
         )
-        for n, *row in firings
+        for firing in fired_in_order(firing for _, firing in numbered)
     ]
 
 

@@ -6,7 +6,7 @@ record keeps it; works out nothing that is kept.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from supervisor.core.compare.subject import Works, works_of
@@ -19,6 +19,7 @@ from supervisor.record.papers import OFTEN_S
 from supervisor.record.reviewed import (
     facts_from,
     point_from,
+    points_of,
     reviewer_of,
     without_older_probes,
 )
@@ -67,15 +68,43 @@ def followed(
         if line is None:
             waiting += record.extent(firing.id) is not None
             continue
-        point = point_from_line(line)
-        if point.peak_c is None or point.peak_c < FIRED_C:
-            continue
-        usual = usual_cooling(points)
-        if point.heating is None and point.plan is not None and usual is not None:
-            # It may show no cooling of its own; that of the firing before it does as well.
-            gist = record.gist(firing.id)
-            if gist is not None:
-                back = _kept(record, firing, gist)
-                point = point_from(record, firing, back.trace, back.facts, usual)
-        points.append(without_older_probes(point, seen))
+        _add(points, record, seen, line)
     return points, waiting
+
+
+def all_followed(
+    record: RecordReader,
+    kiln: str,
+    history: Sequence[SeenFiring],
+    on_done: Callable[[int], None] | None = None,
+) -> list[FiringPoint]:
+    """The same for who has the time: what is not summed up yet is worked out, a second for each.
+
+    ``on_done`` is told how many have been looked at.
+    """
+    kept = record.points(kiln)
+    points: list[FiringPoint] = []
+    for count, seen in enumerate(history, start=1):
+        line = kept.get(seen.firing.id)
+        if line is None:
+            points += points_of(record, [seen], before=points)
+        elif not seen.firing.is_open:
+            _add(points, record, seen, line)
+        if on_done is not None:
+            on_done(count)
+    return points
+
+
+def _add(points: list[FiringPoint], record: RecordReader, seen: SeenFiring, line: str) -> None:
+    """One more point from what was kept, unless the kiln never was hot in it."""
+    point = point_from_line(line)
+    if point.peak_c is None or point.peak_c < FIRED_C:
+        return
+    firing, usual = seen.firing, usual_cooling(points)
+    if point.heating is None and point.plan is not None and usual is not None:
+        # It may show no cooling of its own; that of the firing before it does as well.
+        gist = record.gist(firing.id)
+        if gist is not None:
+            back = _kept(record, firing, gist)
+            point = point_from(record, firing, back.trace, back.facts, usual)
+    points.append(without_older_probes(point, seen))

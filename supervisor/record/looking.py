@@ -366,7 +366,7 @@ class RecordReader:
             return is_real(connection, kiln)
 
     def seen_in_kiln(self, kiln: str) -> list[SeenFiring]:
-        """The kiln's firings, oldest first, with what was seen of real cones in each.
+        """The kiln's firings as they were fired, oldest first, with the real cones seen in each.
 
         Simulated firings count only for a kiln that has no others: a trial of a configuration
         says nothing of the real kiln.

@@ -5,7 +5,7 @@ Knows where the record keeps what ``supervisor.core.review`` wants to know, and 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from supervisor.core.errors import InputError
@@ -86,25 +86,24 @@ def points_of(
     history: Sequence[SeenFiring],
     *,
     every_s: float = TREND_EVERY_S,
-    on_done: Callable[[int], None] | None = None,
+    before: Sequence[FiringPoint] = (),
 ) -> list[FiringPoint]:
     """What goes into trends of these firings of a kiln, oldest first.
 
-    Firings that go on, and those in which the kiln never was hot, are left out. ``on_done`` is
-    told how many have been looked at.
+    Firings that go on, and those in which the kiln never was hot, are left out. ``before`` are
+    the points of the kiln's earlier firings, which are not among those that are given back.
     """
     points: list[FiringPoint] = []
-    for count, seen in enumerate(history, start=1):
+    for seen in history:
         firing = seen.firing
-        if not firing.is_open:
-            reviewer = reviewer_of(record, firing, every_s=every_s)
-            facts = facts_from(record, firing, reviewer)
-            if facts.is_whole:
-                usual = usual_cooling(points)
-                point = point_from(record, firing, reviewer.trace, facts, usual)
-                points.append(without_older_probes(point, seen))
-        if on_done is not None:
-            on_done(count)
+        if firing.is_open:
+            continue
+        reviewer = reviewer_of(record, firing, every_s=every_s)
+        facts = facts_from(record, firing, reviewer)
+        if facts.is_whole:
+            usual = usual_cooling([*before, *points])
+            point = point_from(record, firing, reviewer.trace, facts, usual)
+            points.append(without_older_probes(point, seen))
     return points
 
 

@@ -20,12 +20,12 @@ from supervisor.core.thinning import thin
 from supervisor.record.blocks import Block, packed, unpacked
 from supervisor.record.rows import Columns, to_json
 
-SUMMARY_VERSION = 2
+SUMMARY_VERSION = 3
 """Raised when what is worked out changes; older ones are then worked out anew."""
 OVERVIEW_ROWS = 2000
 """Rows of the whole firing that are kept ready: more than a screen has columns."""
 _LEADS_FROM = 0.9
-"""The first channel that has a value in so many of the readings speaks for the firing."""
+"""Of a kiln that never was hot the first channel with a value in so many of the readings speaks."""
 _GAP_SAMPLES = 5.0
 _LEAST_GAP_S = 60.0
 """A gap is shown where no reading came for so long, and for five usual intervals."""
@@ -162,18 +162,23 @@ class Summing:
                     cones.offset_c,
                 )
             )
-        enough = _LEADS_FROM * self._readings
-        lead = next((one for one in found if one.values >= enough), None) or max(
-            found, key=lambda one: one.values
-        )
         return Summary(
             self._readings,
             self._first_s,
             self._last_s,
-            lead.name,
+            self._lead(facts, found),
             found,
             document_of(facts),
         )
+
+    def _lead(self, facts: FiringFacts, found: Sequence[ChannelSummary]) -> str:
+        """The channel that the firing's report goes by, so that a list shows the same cone."""
+        cones = facts.lead_cones
+        if cones is not None and cones.place is not None:
+            return cones.channel
+        enough = _LEADS_FROM * self._readings
+        full = next((one for one in found if one.values >= enough), None)
+        return (full or max(found, key=lambda one: one.values)).name
 
     def overview(self) -> bytes:
         """All of it drawn in ``OVERVIEW_ROWS`` rows at most, as ``overview_from`` reads it."""

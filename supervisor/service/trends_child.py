@@ -14,8 +14,8 @@ from typing import Any
 from supervisor.core.trends import Trend, TrendKind, say, trends_of
 from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
+from supervisor.record.followed import all_followed
 from supervisor.record.looking import RecordReader
-from supervisor.record.reviewed import points_of
 from supervisor.record.rows import Mode
 from supervisor.service.manners import stand_back
 
@@ -32,7 +32,7 @@ def work(order: dict[str, Any]) -> list[dict[str, object]]:
             for seen in record.seen_in_kiln(order["kiln"])
             if seen.firing.mode is not Mode.SIMULATION
         ]
-        found = trends_of(points_of(record, history[-order["last"] :]))
+        found = trends_of(all_followed(record, order["kiln"], history[-order["last"] :]))
     worth = [trend for trend in found if trend.is_worth_a_warning]
     kinds = {trend.kind for trend in worth}
     words = Words(Unit(order["units"]))

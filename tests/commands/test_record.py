@@ -19,7 +19,7 @@ from tests.commands.conftest import Spyhole, rows_of, write_rows
 from tests.service.firings import begin, event_lines, keep, night, scenario
 
 FIRING = ["id", "kiln", "name", "mode", "state", "started_at", "length_s", "readings", "channels"]
-FIRING += ["peak_c", "cone"]
+FIRING += ["critical", "warnings", "peak_c", "cone"]
 
 
 @pytest.fixture(scope="session")

@@ -13,7 +13,7 @@ from supervisor.core.compare.subject import Subject
 from supervisor.core.review import FiringFacts, document_of, value_of
 from supervisor.core.trends import trends_of
 from supervisor.core.watch import Watch, WatchSettings
-from supervisor.record.followed import LookedBack, followed, looked_back
+from supervisor.record.followed import LookedBack, all_followed, followed, looked_back
 from supervisor.record.put_away import put_away
 from supervisor.record.reviewed import points_of
 from supervisor.record.rows import Firing
@@ -51,6 +51,9 @@ def pair(record: Record) -> tuple[Firing, Firing]:
 def test_kept_and_worked_out_say_the_same(record: Record) -> None:
     first, second = pair(record)
     assert followed(record, KILN, record.seen_in_kiln(KILN)) == ([], 2)
+    assert [document_of(one) for one in all_followed(record, KILN, record.seen_in_kiln(KILN))] == [
+        document_of(one) for one in points_of(record, record.seen_in_kiln(KILN))
+    ]
     worked_out = [looked_back(record, one) for one in (first, second)]
     by_readings = points_of(record, record.seen_in_kiln(KILN), every_s=0.0)
     for one in (first, second):
@@ -71,6 +74,9 @@ def test_kept_and_worked_out_say_the_same(record: Record) -> None:
         assert after.partings
     points, waiting = followed(record, KILN, record.seen_in_kiln(KILN))
     assert waiting == 0
+    counts: list[int] = []
+    assert all_followed(record, KILN, record.seen_in_kiln(KILN), counts.append) == points
+    assert counts == [1, 2, 3], "the one that goes on was looked at too"
     assert [document_of(one) for one in points] == [document_of(one) for one in by_readings]
     assert points[0].losses == 1
     assert [one.kind for one in trends_of(points)] == [one.kind for one in trends_of(by_readings)]

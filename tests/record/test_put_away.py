@@ -10,6 +10,7 @@ import pytest
 
 from supervisor.core.heatwork.offset import Observation
 from supervisor.core.readings import FaultCause, Reading
+from supervisor.core.watch import Watch, WatchSettings
 from supervisor.core.watch.channel_work import ChannelWork
 from supervisor.record.archive import Wanted
 from supervisor.record.put_away import put_away
@@ -18,6 +19,7 @@ from supervisor.record.rows import Firing, Mode
 from supervisor.record.store import Record
 from tests.record.firings import NEW, reading
 from tests.record.test_schema import old_record
+from tests.service.firings import begin, night, scenario
 
 ALL = Wanted()
 
@@ -173,6 +175,26 @@ def test_the_figures_are_those_of_heat_work(record: Record) -> None:
     assert summary.peak_c == pytest.approx(1210.1, abs=0.5)
     bottom = next(one for one in summary.channels if one.name == "bottom")
     assert (bottom.cone, bottom.peak_c, bottom.values) == (None, None, 0)
+
+
+def test_a_channel_that_reads_backwards_does_not_speak_for_the_firing(record: Record) -> None:
+    firing = begin(record, "swapped-leads", Mode.IMPORT)
+    watch = Watch(scenario("swapped-leads").schedule, firing.channels, WatchSettings())
+    for one in night("swapped-leads"):
+        record.append(firing.id, one)
+        record.add_events(firing.id, watch.feed(one))
+    record.close_firing(firing.id, night("swapped-leads")[-1].elapsed_s).result(10.0)
+    put_away(record, firing)
+    (found,) = record.find(ALL).firings
+    summary = found.summary
+    assert summary is not None
+    # "top" has a value in every reading, and none of them is the kiln's.
+    assert (firing.channels[0], summary.lead) == ("top", "middle")
+    assert summary.cone == "6"
+    assert summary.peak_c == pytest.approx(1205.0, abs=3.0)
+    # Nobody was told of it, so there is no alert; the list says all the same that it was no good.
+    assert record.alerts(firing.id) == []
+    assert found.alerts["warning"] >= 1
     facts = record.facts(firing.id)
     assert facts == summary.facts
     assert facts is not None

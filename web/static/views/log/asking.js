@@ -53,6 +53,9 @@
  *   acknowledged_by: string | null, escalated_at_s: number | null,
  *   cleared_message: string | null}} HandledAlert
  *
+ * @typedef {Pick<HandledAlert, "kind" | "channel" | "severity" | "message" | "data">
+ *   & {began_s: number, ended_s: number | null}} Trouble
+ *
  * @typedef {object} Passage
  * @property {number | null} entered_s
  * @property {number | null} left_s
@@ -82,6 +85,7 @@
  * @property {{peak_apart_c: number | null, cones_apart: number | null, hottest: string | null, coolest: string | null} | null} evenness
  * @property {{channel: string, cone: string | null, next_cone: string | null, toward_next: number, coolest: string | null, hottest: string | null, offset_c: number}[]} cones
  * @property {ConeLook[]} looks
+ * @property {Trouble[]} troubles
  * @property {{from_s: number, to_s: number}[]} gaps
  * @property {{kwh: number} | null} energy
  *

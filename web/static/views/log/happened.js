@@ -19,21 +19,23 @@ import { words as logWords } from "./words.js";
  */
 export function warningsPart(firing, unit) {
   const warned = firing.alerts.filter((alert) => alert.severity !== "info");
-  if (!warned.length) {
-    // Of a log that was taken in nobody was told anything; what the watch says of it are events.
-    const isSaid = firing.events.some((event) => event.severity !== "info" && event.state === "raised");
-    return [make("p", { class: "note-none" }, isSaid ? logWords.happened.untold : logWords.happened.none)];
-  }
-  return [make("ul", { class: "log-warned" }, ...warned.map((alert) => warning(alert, firing, unit)))];
+  if (warned.length) return [make("ul", { class: "log-warned" }, ...warned.map((alert) => warning(alert, firing, unit)))];
+  // Of a log that was taken in nobody was told anything; what the watch makes of it are its troubles.
+  const troubles = firing.facts.troubles;
+  if (!troubles.length) return [make("p", { class: "note-none" }, logWords.happened.none)];
+  return [make("p", { class: "small-print" }, logWords.happened.untold),
+    make("ul", { class: "log-warned" }, ...troubles.map((one) => trouble(one, firing, unit)))];
+}
+
+/** @param {import("./asking.js").Trouble} one @param {Firing} firing @param {Unit} unit */
+function trouble(one, firing, unit) {
+  const { kind, channel, severity, message, data, began_s: began, ended_s: ended } = one;
+  return told({ kind, channel, severity, message, data }, firing, unit, began, whenOver(ended, firing));
 }
 
 /** @param {HandledAlert} alert @param {Firing} firing @param {Unit} unit */
 function warning(alert, firing, unit) {
   const say = logWords.happened;
-  const said = make("p", {});
-  const kind = firing.settings.watch?.kiln_kind ?? "";
-  const snapshot = /** @type {import("../../types.js").Snapshot} */ ({ kiln: { name: firing.kiln, kind }, units: firing.units });
-  sayIn(said, sayingOf(alert, snapshot, unit));
   /** @param {number} elapsedS */
   const at = (elapsedS) => clock(firing.started_at, elapsedS) ?? showElapsed(elapsedS);
   const seen = alert.acknowledged_at_s;
@@ -41,11 +43,32 @@ function warning(alert, firing, unit) {
     alert.reminders ? say.reminded(alert.reminders) : null,
     alert.escalated_at_s === null ? null : say.escalated(at(alert.escalated_at_s)),
     seen === null ? say.unseen : alert.acknowledged_by ? say.seenBy(at(seen), alert.acknowledged_by) : say.seen(at(seen)),
-    alert.cleared_at_s === null ? say.notCleared : say.cleared(at(alert.cleared_at_s)),
+    whenOver(alert.cleared_at_s, firing),
   ].filter((one) => one !== null).join(" ");
-  return make("li", { class: `log-alert-${alert.severity}` },
-    make("p", { class: "log-alert-kind" }, sign(alert.severity), make("strong", {}, titleOf(alert)),
-      make("span", {}, momentOf(firing.started_at, alert.raised_at_s))),
+  return told(alert, firing, unit, alert.raised_at_s, handled);
+}
+
+/** @param {number | null} endedS @param {Firing} firing */
+function whenOver(endedS, firing) {
+  if (endedS === null) return logWords.happened.notCleared;
+  return logWords.happened.cleared(clock(firing.started_at, endedS) ?? showElapsed(endedS));
+}
+
+/**
+ * @param {Pick<HandledAlert, "kind" | "channel" | "severity" | "message" | "data">} what
+ * @param {Firing} firing
+ * @param {Unit} unit
+ * @param {number} beganS
+ * @param {string} handled what became of it
+ */
+function told(what, firing, unit, beganS, handled) {
+  const said = make("p", {});
+  const kind = firing.settings.watch?.kiln_kind ?? "";
+  const snapshot = /** @type {import("../../types.js").Snapshot} */ ({ kiln: { name: firing.kiln, kind }, units: firing.units });
+  sayIn(said, sayingOf(/** @type {HandledAlert} */ (what), snapshot, unit));
+  return make("li", { class: `log-alert-${what.severity}` },
+    make("p", { class: "log-alert-kind" }, sign(what.severity), make("strong", {}, titleOf(what)),
+      make("span", {}, momentOf(firing.started_at, beganS))),
     said, make("p", { class: "log-handled" }, handled));
 }
 

@@ -110,7 +110,7 @@ export const words = {
   happened: {
     heading: "Warnungen, und was daraus wurde",
     none: "Es gab keine Warnung.",
-    untold: "Niemandem wurde etwas gesagt: die Aufzeichnung kam erst hinterher dazu. Wovor gewarnt worden wäre, steht unter allem, was gesagt wurde.",
+    untold: "Niemandem wurde etwas gesagt: die Aufzeichnung kam erst hinterher dazu. Davor hätte spyhole gewarnt:",
     everything: "Alles, was gesagt wurde",
     events: (n) => (n === 1 ? "1 Ereignis" : `${n} Ereignisse`),
     over: (what) => `Vorbei: ${what}`,

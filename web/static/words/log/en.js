@@ -146,7 +146,7 @@ export const words = {
   happened: {
     heading: "Warnings, and what became of them",
     none: "Nothing was warned of.",
-    untold: "Nobody was told: the log was taken in afterwards. What the watch would have warned of is among all that was said.",
+    untold: "Nobody was told: the log was taken in afterwards. The watch would have warned of this:",
     everything: "All that was said",
     /** @param {number} n */
     events: (n) => (n === 1 ? "1 event" : `${n} events`),
