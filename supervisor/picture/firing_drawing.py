@@ -74,7 +74,7 @@ class _Drawing:
         y = self._ground + size * 2.4
         for heading, bars, role, part in (
             ("What the ware went through", chart.phases, Role.BAR, "phase"),
-            ("What spyhole warned of", chart.events, Role.EVENT, "event"),
+            (_warned_of(chart), chart.events, Role.EVENT, "event"),
         ):
             strip, y = self._strip(heading, bars, role, part, y)
             shapes += strip
@@ -258,7 +258,7 @@ class _Drawing:
             label = self._bar_label(harmless(bar.name), x1, x2)
             room = box_of(label)
             placed.append((x1, x2, label, min(x1, room.left), max(x2, room.right)))
-        height = size + 5.0
+        height = lane_height(size)
         in_lanes = lanes([(left, right) for *_, left, right in placed], 5.0)
         for (x1, x2, label, *_), lane in zip(placed, in_lanes, strict=True):
             top = y + lane * height
@@ -279,6 +279,18 @@ class _Drawing:
         if x1 - 4.0 - width >= 0.0:
             return Text((x1 - 4.0, 0.0), said, size, anchor=Anchor.END)
         return Text((max(0.0, self._width - width), 0.0), said, size)
+
+
+def _warned_of(chart: Chart) -> str:
+    if not chart.events_left_out:
+        return "What spyhole warned of"
+    count = len(chart.events)
+    return f"What spyhole warned of: the first {count} of {count + chart.events_left_out}"
+
+
+def lane_height(size: float) -> float:
+    """Of one lane of bars, with letters of that size."""
+    return size + 5.0
 
 
 def _cone(mark: ConeMark, x: float, y: float) -> tuple[Point, ...]:

@@ -18,6 +18,9 @@ LEADING = 1.28
 _HEADING = 1.18
 _LEAST_TEXT = 34.0
 _LONGEST_WORD = 0.35
+_TOGETHER = 9.0
+"""A table no higher than so many sizes (five rows of one line) is not torn: its last row alone on
+the next sheet tells nobody anything."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,9 +104,12 @@ def _table(table: Table, width: float, size: float) -> list[Piece]:
     head = _row(heads, table.columns, widths, size, width, is_head=True)
     head = Piece(head.height, head.shapes, holds_on=True)
     found = [head]
-    for row in table.rows:
-        piece = _row(row, table.columns, widths, size, width, is_head=False)
-        found.append(Piece(piece.height, piece.shapes, head=head, is_row=True))
+    rows = [_row(row, table.columns, widths, size, width, is_head=False) for row in table.rows]
+    is_small = sum(row.height for row in rows) <= _TOGETHER * size
+    for place, row in enumerate(rows, start=1):
+        # Of a longer one two rows stay together at its beginning and at its end.
+        holds_on = place < len(rows) and (is_small or place in (1, len(rows) - 1))
+        found.append(Piece(row.height, row.shapes, holds_on, head=head, is_row=True))
     if table.left_out:
         found += text_pieces(left_out(table.left_out), width, size, role=Role.QUIET)
     return [*found, Piece(size * 0.35, ())]

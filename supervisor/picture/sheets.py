@@ -6,13 +6,14 @@ be read, then the longest lists are cut, and say so. Knows no file format.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from enum import StrEnum
 
 from supervisor.core.report import Chart, Lines, Photo, Photos, Report, Section, Table
 from supervisor.picture.album import album_pieces, strip_piece
-from supervisor.picture.firing_drawing import draw_chart
+from supervisor.picture.firing_drawing import draw_chart, lane_height
 from supervisor.picture.lettering import cut, folded, harmless
 from supervisor.picture.paper import MARGIN, Head, Paper, paginated, room_of, sheet_of, stacked
 from supervisor.picture.pieces import Piece, left_out, pieces_of, text_pieces
@@ -27,7 +28,8 @@ class Sheet(StrEnum):
 
 
 _BINDER_SIZE = 9.0
-_BINDER_PLOT = 255.0
+_BINDER_PLOTS = (255.0, 235.0, 215.0, 195.0, 175.0)
+"""The chart gives way where that saves a sheet."""
 _WALL_SIZES = (9.5, 9.0, 8.5, 8.0, 7.5, 7.0)
 _WALL_LEAST_PLOT, _WALL_MOST_PLOT, _LOW_PLOT = 165.0, 330.0, 125.0
 """The chart gives way last, before anything is cut."""
@@ -47,14 +49,22 @@ _FULL_WIDTH = frozenset({"steps", "events"})
 def binder_sheets(report: Report, chart: Chart, paper: Paper) -> list[Scene]:
     """Everything, on as many sheets as it takes."""
     across, down = room_of(paper)
-    chart = replace(chart, events=chart.events[: 2 * _MOST_ON_CHART])
-    flow = [
-        *_opening(report, across, _BINDER_SIZE),
-        _picture(chart, across, _BINDER_PLOT, _BINDER_SIZE - 1.0),
-    ]
-    for section in report.sections:
-        flow += _with_photos(section, across)
-    pages = paginated(flow, down)
+    chart = _with_first_events(chart, 2 * _MOST_ON_CHART)
+    opening = _opening(report, across, _BINDER_SIZE)
+    flow = [piece for section in report.sections for piece in _with_photos(section, across)]
+
+    def pages_with(plot_height: float) -> list[tuple[Shape, ...]]:
+        left = down - _height(opening)
+        picture = _picture_within(left, chart, across, plot_height, _BINDER_SIZE - 1.0)
+        return paginated([*opening, picture, *flow], down)
+
+    pages = pages_with(_BINDER_PLOTS[-1])
+    fewest = len(pages)
+    for plot_height in _BINDER_PLOTS:
+        higher = pages_with(plot_height)
+        if len(higher) == fewest:
+            pages = higher
+            break
     return [
         _sheet(
             report,
@@ -82,7 +92,7 @@ def _photos_of(section: Section | None) -> Sequence[Photo]:
 def wall_sheet(report: Report, chart: Chart, paper: Paper) -> Scene:
     """The most important, on one sheet."""
     across, room = room_of(paper)
-    chart = replace(chart, events=chart.events[:_MOST_ON_CHART])
+    chart = _with_first_events(chart, _MOST_ON_CHART)
     half = (across - _GUTTER) / 2.0
     first = [section for section in report.wall if section.key in _FULL_WIDTH]
     rest = [section for section in report.wall if section.key not in _FULL_WIDTH]
@@ -143,6 +153,26 @@ def _opening(report: Report, width: float, size: float) -> list[Piece]:
 def _picture(chart: Chart, width: float, plot_height: float, size: float) -> Piece:
     scene = draw_chart(chart, width, plot_height, size)
     return Piece(scene.height + size * 0.4, scene.shapes)
+
+
+def _picture_within(
+    room: float, chart: Chart, width: float, plot_height: float, size: float
+) -> Piece:
+    """The chart with as many warnings as leave it that much room; the table has the others."""
+    picture = _picture(chart, width, plot_height, size)
+    while picture.height > room and chart.events:
+        # One that is dropped gives one lane at most.
+        drop = math.ceil((picture.height - room) / lane_height(size))
+        chart = _with_first_events(chart, max(len(chart.events) - drop, 0))
+        picture = _picture(chart, width, plot_height, size)
+    return picture
+
+
+def _with_first_events(chart: Chart, most: int) -> Chart:
+    dropped = max(len(chart.events) - most, 0)
+    return replace(
+        chart, events=chart.events[:most], events_left_out=chart.events_left_out + dropped
+    )
 
 
 def _height(pieces: Sequence[Piece]) -> float:

@@ -10,12 +10,13 @@ from functools import cache
 import pytest
 
 from supervisor.core.report import Papers, chart_of, report_of
-from supervisor.core.report.blocks import Lines, Report, Table
+from supervisor.core.report.blocks import Column, Lines, Report, Table
 from supervisor.core.units import Unit
 from supervisor.picture.firing_drawing import draw_chart
 from supervisor.picture.lettering import harmless, width_of
-from supervisor.picture.paper import Paper
+from supervisor.picture.paper import Paper, paginated
 from supervisor.picture.pdf import _fonts, _spelt, pdf_of
+from supervisor.picture.pieces import Piece, block_pieces
 from supervisor.picture.room import Box, box_of
 from supervisor.picture.scene import STYLES, Area, Line, Picture, Role, Scene, Text
 from supervisor.picture.sheets import binder_sheets, wall_sheet
@@ -191,6 +192,35 @@ def test_heads_come_again_on_the_next_sheet(papers: dict[str, Papers]) -> None:
     assert [t.text for t in texts(scenes[1], "page")] == [f"2 of {len(scenes)}"]
 
 
+@pytest.mark.parametrize(("count", "least"), [(2, 2), (5, 5), (6, 2), (9, 2), (30, 2)])
+def test_no_row_of_a_table_stands_alone(count: int, least: int) -> None:
+    table = Table((Column("no.", is_figure=True),), tuple((str(n),) for n in range(count)))
+    pieces = block_pieces(table, 200.0, 9.0)
+    for above in range(0, 300, 5):
+        pages = paginated([Piece(float(above), ()), *pieces], 300.0)
+        rows = [sum(isinstance(s, Text) and s.part == "cell" for s in page) for page in pages]
+        assert sum(rows) == count
+        assert min(n for n in rows if n) >= least
+
+
+def test_the_chart_gives_way_where_that_saves_a_sheet(
+    papers: dict[str, Papers], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def counts() -> dict[tuple[str, Paper], int]:
+        told = {kind: (report_of(one), chart_of(one)) for kind, one in papers.items()}
+        return {
+            (kind, paper): len(binder_sheets(*told[kind], paper))
+            for kind in KINDS
+            for paper in Paper
+        }
+
+    by_choice = counts()
+    monkeypatch.setattr("supervisor.picture.sheets._BINDER_PLOTS", (255.0,))
+    always_high = counts()
+    assert all(by_choice[which] <= always_high[which] for which in by_choice)
+    assert by_choice != always_high
+
+
 def test_the_wall_says_what_it_leaves_out(papers: dict[str, Papers]) -> None:
     report = report_of(papers["named"])
     sheet = wall_sheet(report, chart_of(papers["named"]), Paper.LETTER)
@@ -225,6 +255,14 @@ def test_forty_warnings_are_cut_before_they_run_over_the_foot(papers: dict[str, 
             room = Box(0.0, 0.0, *paper.size)
             assert [text for text in texts(scene) if not room.holds(box_of(text))] == []
             assert list(covered(scene)) == []
+        # The first sheet has the chart, with the warnings for which there is room.
+        first = binder_sheets(report_of(full), chart_of(full), paper)[0]
+        shown = len(texts(first, "event"))
+        assert texts(first, "peak")
+        assert 10 < shown < 40
+        assert f"What spyhole warned of: the first {shown} of 40" in [
+            text.text for text in texts(first, "strip")
+        ]
 
 
 def test_a_quiet_firing_has_its_whole_wall_report_on_the_sheet(papers: dict[str, Papers]) -> None:

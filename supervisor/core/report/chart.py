@@ -53,7 +53,10 @@ class ConeMark:
 
 @dataclass(frozen=True, slots=True)
 class Chart:
-    """A firing's chart. ``cones`` are in order of time."""
+    """A firing's chart. ``cones`` are in order of time.
+
+    ``events_left_out`` is how many more warnings the list has than ``events``.
+    """
 
     title: str
     description: str
@@ -67,6 +70,7 @@ class Chart:
     events: tuple[Bar, ...]
     cones: tuple[ConeMark, ...]
     peak: tuple[float, float, str] | None
+    events_left_out: int = 0
 
 
 def chart_of(papers: Papers) -> Chart:
