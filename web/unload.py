@@ -99,6 +99,10 @@ class TracedFiring(Wire):
     is_open: bool = Field(description="Whether it goes on: then all of it is so far.")
     defects: list[TracedDefect]
     changes: list[Change] = Field(description="What the cones say first.")
+    looks: int = Field(description="How many looks at real cones there are.")
+    seen_cone: str | None = Field(
+        description="What the real cones make of the firing, as 5.4; null: they leave it open."
+    )
 
 
 class AgainPlan(Wire):

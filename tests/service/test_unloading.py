@@ -175,6 +175,8 @@ async def test_a_plan_is_made_shown_and_kept_only_when_it_is_asked_for(
     assert plain.explained.cone == "6"
     assert plain.remarks[0].startswith("Up to the end of its peak it follows the record within")
     assert not (tmp_path / "plans").exists()
+    untold = TracedFiring.model_validate(await got(client, f"/api/unload/{past.id}/traced"))
+    assert (untold.looks, untold.seen_cone) == (0, None)
     # The real cone has hardly bent: the change that they suggest is put in when asked.
     for cone, clock in (("5", "touching"), ("6", "1")):
         look = {"cone": cone, "clock": clock, "channel": past.channels[0]}
@@ -183,7 +185,10 @@ async def test_a_plan_is_made_shown_and_kept_only_when_it_is_asked_for(
     (cones,) = traced.changes
     assert cones.name == "cones"
     keys = [way.key for way in cones.ways]
-    assert keys == ["cones-hold", "cones-top"]
+    # The hold would have to be hours longer: some degrees more come first.
+    assert keys == ["cones-top", "cones-hold"]
+    assert float(cones.figures["hold_by_s"] or 0.0) > 3600.0
+    assert (traced.looks, traced.seen_cone) == (2, "5.4")
     again_plain = AgainPlan.model_validate(await got(client, path))
     assert again_plain.draft.steps == plain.draft.steps
     longer = AgainPlan.model_validate(await got(client, f"{path}?change=cones-hold"))
@@ -195,6 +200,9 @@ async def test_a_plan_is_made_shown_and_kept_only_when_it_is_asked_for(
         plain.draft.steps[peak].hold_min or 0
     )
     assert longer.draft.name.startswith(f"As firing {past.id}, hold ")
+    # Calculation would warn of an overfired load, which the real cones have contradicted.
+    assert longer.by_cones is not None
+    assert [said for said in longer.explained.cautions if "cone" in said] == []
     answer = await posted(client, "/api/plans", {"draft": longer.draft.model_dump(mode="json")})
     saved = answer.json()["saved"]
     (file,) = (tmp_path / "plans").iterdir()

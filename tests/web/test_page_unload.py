@@ -100,6 +100,11 @@ async def test_a_potter_comes_from_the_closed_log_to_the_next_firings_plan(
             ("crazing", "top", 3)
         ]
 
+        # The answer is two screens farther down, and one tap away.
+        await page.get_by_role("button", name=re.compile(r"The firing speaks for \d")).tap()
+        await expect(page.locator("#traced-heading")).to_be_focused()
+        await expect(page.locator("#traced-heading")).to_be_in_viewport()
+
         # The cones out of the kiln, and what follows from them.
         await page.get_by_role("button", name="Save the cones").tap()
         await expect(page.locator("#unload-cones")).to_contain_text("at least one cone")
@@ -108,6 +113,11 @@ async def test_a_potter_comes_from_the_closed_log_to_the_next_firings_plan(
         await page.locator('[name="unload-channel"][value="=top"]').tap()
         await page.get_by_role("button", name="Save the cones").tap()
         await expect(page.locator(".next-way")).to_have_count(3)
+        await expect(page.locator("#unload-cones")).to_contain_text(
+            "By the real cones the firing was cone 5.4; the plan wants cone 6."
+        )
+        await page.get_by_role("button", name="What follows for the next firing").tap()
+        await expect(page.locator("#next-heading")).to_be_focused()
         assert [(one.seen.cone, one.seen.channel) for one in record.observations(past.id)] == [
             ("5", "top"),
             ("6", "top"),

@@ -1,7 +1,7 @@
 """What the ware goes through at which temperatures, and what a plan does to it."""
 
 from supervisor.core.phases.bands import BANDS, Band, bands_of
-from supervisor.core.phases.cautions import cautions_for
+from supervisor.core.phases.cautions import cautions_for, cone_cautions
 from supervisor.core.phases.passage import PlannedPhase, phases_of
 from supervisor.core.phases.worth import heatwork_of, hold_for, hold_worth
 
@@ -11,6 +11,7 @@ __all__ = [
     "PlannedPhase",
     "bands_of",
     "cautions_for",
+    "cone_cautions",
     "heatwork_of",
     "hold_for",
     "hold_worth",

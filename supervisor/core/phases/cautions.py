@@ -50,7 +50,7 @@ def cautions_for(
     hasty = [pace for pace in paces_of(schedule, timeline) if pace.worst > 1.0]
     said += [_too_fast(pace, timeline, words) for pace in hasty]
     said += _unsaid_kind(schedule, timeline, words)
-    said += _cone_cautions(schedule, timeline, words, limit_c)
+    said += cone_cautions(schedule, timeline, words, limit_c)
     said += _hold_cautions(schedule, timeline, words)
     return said
 
@@ -99,9 +99,10 @@ def _unsaid_kind(schedule: Schedule, timeline: Timeline, words: Words) -> list[s
     return [message]
 
 
-def _cone_cautions(
+def cone_cautions(
     schedule: Schedule, timeline: Timeline, words: Words, limit_c: float | None
 ) -> list[str]:
+    """Those of ``cautions_for`` that go by the calculated cones, which real ones may contradict."""
     target = schedule.target_cone
     if target is None:
         if schedule.kind is not FiringKind.GLAZE:

@@ -15,6 +15,8 @@ from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words, show_clock, show_duration
 
 _AS_GOOD_AS = 0.05
+ON_ITS_CONE = 0.15
+"""So many cones from its target a firing was what its plan wanted: common practice, no source."""
 """So near a cone that it is called reached."""
 _NAMED_APART_C = 2.0
 
@@ -48,6 +50,10 @@ def about(name: str, facts: FiringFacts, schedule: Schedule | None, unit: Unit) 
     target = None if place is None else cone_reached(place)
     if schedule is None:
         return About(title, unit, target_cone=target)
+    meant = schedule.target_cone
+    if place is not None and meant is not None and abs(place - place_of_cone(meant)) < ON_ITS_CONE:
+        # It was on its cone, and so is the firing that repeats it.
+        target = meant
     return About(
         title, unit, schedule.kind, schedule.atmosphere, target_cone=target, bands=schedule.bands
     )
@@ -55,12 +61,25 @@ def about(name: str, facts: FiringFacts, schedule: Schedule | None, unit: Unit) 
 
 def reached(facts: FiringFacts) -> tuple[float | None, str]:
     """The heat-work that a firing reached, and by what that is said: real cones go first."""
+    seen = _seen_place(facts)
+    if seen is not None:
+        return seen, " by the real cones"
+    lead = facts.lead_cones
+    return (None, "") if lead is None else (lead.place, " by calculation")
+
+
+def seen_cone(facts: FiringFacts) -> str | None:
+    """What the real cones make of the firing, as "5.4"; None where they leave it open."""
+    place = _seen_place(facts)
+    return None if place is None else name_of_place(place)
+
+
+def _seen_place(facts: FiringFacts) -> float | None:
     for cones in facts.cones:
         low, high = cones.seen_place_low, cones.seen_place_high
         if low is not None and high is not None:
-            return (low + high) / 2.0, " by the real cones"
-    lead = facts.lead_cones
-    return (None, "") if lead is None else (lead.place, " by calculation")
+            return (low + high) / 2.0
+    return None
 
 
 def cone_reached(place: float) -> str | None:
@@ -86,7 +105,8 @@ def comments(
     name: str, facts: FiringFacts, course: Course, fitted: Refit, words: Words
 ) -> Iterator[str]:
     """What stands at the head of the file, a line each."""
-    lead = facts.channels[0]
+    cones = facts.lead_cones
+    lead = facts.channels[0] if cones is None else cones.channel
     yield f"Made from firing {name}, as its thermocouple {lead} saw it."
     yield from checked(fitted, words)
     for one in fitted.left_out:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from supervisor.core.refit.again import ON_ITS_CONE
 from supervisor.core.refit.changeable import Changeable
 from supervisor.core.refit.suggestion import PlanChange, Suggestion
 from supervisor.core.review.cones import name_of_place, place_of_cone
@@ -11,9 +12,11 @@ from supervisor.core.watch.wording import show_duration
 
 _JUST_DOWN = 0.1
 """A cone that is just down may as well not be: a tenth of a cone more makes sure."""
-_SHORT, _BEYOND = 0.15, 0.9
+_SHORT, _BEYOND = ON_ITS_CONE, 0.9
 """By real cones, from so many cones short of the target or beyond it a change is worth while."""
 _SHORT_BY_CALCULATION, _BEYOND_BY_CALCULATION = 0.4, 1.15
+_LONG_HOLD_S = 3600.0
+"""A hold so much longer comes behind some degrees more: common practice, no source."""
 
 
 def by_cones(plan: Changeable) -> Suggestion | None:
@@ -42,6 +45,8 @@ def by_cones(plan: Changeable) -> Suggestion | None:
     if top_c is not None and plan.limit_c is not None and top_c > plan.limit_c:
         top_c = None
     ways = [*_hold_way(plan, hold_s, target), *_top_way(plan, top_c, target)]
+    if hold_s is not None and hold_s - plan.hold_s > _LONG_HOLD_S:
+        ways.reverse()
     if not ways:
         return Suggestion(
             reason, "No hold of four hours and no top near this one gives that: another plan does."

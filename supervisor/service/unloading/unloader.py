@@ -13,6 +13,7 @@ from typing import TypeVar
 from supervisor.core.defects import Traced, trace_defects
 from supervisor.core.errors import InputError, PeerError
 from supervisor.core.heatwork.cones import pack_around
+from supervisor.core.phases import cone_cautions
 from supervisor.core.refit import (
     PlanChange,
     Refit,
@@ -21,12 +22,14 @@ from supervisor.core.refit import (
     changed,
     suggestions,
 )
-from supervisor.core.refit.again import checked, left_out
+from supervisor.core.refit.again import checked, left_out, seen_cone
 from supervisor.core.refit.course import Course
 from supervisor.core.schedule import parse_schedule
+from supervisor.core.schedule.timeline import Timeline
 from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
+from supervisor.record.fired_in_order import fired_in_order
 from supervisor.record.reviewed import readable_plan_of
 from supervisor.record.rows import Firing
 from supervisor.record.store import Record
@@ -122,7 +125,7 @@ class Unloader:
 
     def _latest(self) -> Firing:
         goes_on: Firing | None = None
-        for firing in self._record.firings():
+        for firing in reversed(fired_in_order(reversed(self._record.firings()))):
             if self._record.extent(firing.id) is not None:
                 if not firing.is_open:
                     return firing
@@ -158,6 +161,8 @@ class Unloader:
             is_open=seen.firing.is_open,
             defects=defect_shapes(traced),
             changes=change_shapes(self._suggested(seen, traced, words)),
+            looks=len(seen.facts.looks),
+            seen_cone=seen_cone(seen.facts),
         )
 
     def _suggested(
@@ -195,6 +200,14 @@ class Unloader:
         if change is not None:
             way = self._way(seen, words, change)
             plan = changed(repeated[1], way, f"As firing {seen.firing.id}, {way.short}")
+        limit_c = self._limit_of(seen)
+        by_cones = by_real_cones(plan, repeated[1], seen.facts, words)
+        explained = explained_shape(plan, units, limit_c=limit_c)
+        if by_cones is not None:
+            # The real cones have told what calculation would warn of.
+            past = cone_cautions(plan, Timeline(plan), words, limit_c)
+            cautions = [said for said in explained.cautions if said not in past]
+            explained = explained.model_copy(update={"cautions": cautions})
         text = schedule_toml(plan)
         # What could not be read back is never given away.
         parse_schedule(text, "the plan of this firing")
@@ -203,8 +216,8 @@ class Unloader:
             change=change,
             draft=draft_of(text, plan),
             remarks=_remarks(*repeated, words),
-            by_cones=by_real_cones(plan, repeated[1], seen.facts, words),
-            explained=explained_shape(plan, units, limit_c=self._limit_of(seen)),
+            by_cones=by_cones,
+            explained=explained,
         )
 
     def _way(self, seen: LookedBack, words: Words, key: str) -> PlanChange:

@@ -9,6 +9,7 @@ import { style } from "../styles.js";
 import { HOT_C, dayAndClock, digits, showDuration, showTemp } from "../units.js";
 import { askUnloading } from "./unload/asking.js";
 import { coneSection } from "./unload/cones.js";
+import { jumpTo } from "./unload/jump.js";
 import { Looked } from "./unload/looked.js";
 import { nextSection } from "./unload/next.js";
 import { photoSection } from "./unload/photos.js";
@@ -94,16 +95,13 @@ function care(hot) {
     isEnglish ? null : make("p", { class: "small-print" }, words.inEnglish));
 }
 
-/** One button for each section: the page is long, and the thumb is busy. @param {HTMLElement[]} sections */
+/** One button for each section. @param {HTMLElement[]} sections */
 function jumps(sections) {
   const shorts = [words.ware.short, words.cones.short, words.traced.short, words.next.short, words.photos.heading, words.told.short];
   return make("nav", { class: "unload-jumps", "aria-label": words.jump },
     ...sections.map((section, at) => {
       const button = make("button", { type: "button", class: "quick" }, shorts[at]);
-      button.addEventListener("click", () => {
-        section.scrollIntoView();
-        /** @type {HTMLElement} */ (section.querySelector("h2")).focus({ preventScroll: true });
-      });
+      button.addEventListener("click", () => jumpTo(section.id));
       return button;
     }));
 }

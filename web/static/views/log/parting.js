@@ -156,7 +156,7 @@ function opened(one, reference, who, unit) {
 /** @param {string[]} kinds @param {string} who @param {string} other */
 function warned(kinds, who, other) {
   if (!kinds.length) return [];
-  const things = kinds.map((kind) => `“${titleOf({ kind, channel: null, data: {} })}”`).join(", ");
+  const things = kinds.map((kind) => logWords.differs.quoted(titleOf({ kind, channel: null, data: {} }))).join(", ");
   return [logWords.differs.warned(who, other, things)];
 }
 

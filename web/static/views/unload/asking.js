@@ -54,6 +54,8 @@
  * @property {boolean} is_open
  * @property {Traced[]} defects
  * @property {Change[]} changes
+ * @property {number} looks at real cones
+ * @property {string | null} seen_cone what they make of the firing
  *
  * @typedef {object} AgainPlan
  * @property {string | null} change

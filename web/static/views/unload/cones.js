@@ -7,6 +7,7 @@ import { CONE_NAMES, angleOf, coneDrawing } from "../../cones.js";
 import { make, say } from "../../dom.js";
 import { newId } from "../../send.js";
 import { sendLook, withdrawLook } from "./asking.js";
+import { jumpTo } from "./jump.js";
 import { words } from "./words.js";
 
 /** @typedef {import("./asking.js").Look} Look */
@@ -18,7 +19,7 @@ const STANCES = ["upright", "1", "2", "3", "4", "5", "just touching", "touching"
  * @param {import("./asking.js").Unloading} unloading
  * @param {import("./looked.js").Looked} looked
  */
-export function coneSection({ firing, cones, witness }, looked) {
+export function coneSection({ firing, cones, witness, target_cone: target }, looked) {
   const several = firing.channels.length > 1;
   let standing = witness;
   const list = make("ul", { class: "look-list" });
@@ -51,10 +52,20 @@ export function coneSection({ firing, cones, witness }, looked) {
     event.preventDefault();
     keep();
   });
+  const seen = make("p", { class: "unload-status", role: "status" });
+  const follows = make("button", { type: "button", class: "small", hidden: true }, words.cones.follows);
+  follows.addEventListener("click", () => jumpTo("unload-next"));
+  looked.listen({
+    onTraced(traced) {
+      const cone = traced.seen_cone;
+      say(seen, cone === null || target === null ? "" : words.next.byCones(cone, target));
+      follows.hidden = !traced.looks;
+    },
+  });
   draw();
   return make("section", { id: "unload-cones", class: "panel", "aria-labelledby": "unload-cones-heading" },
     make("h2", { id: "unload-cones-heading", tabindex: "-1" }, words.cones.heading),
-    make("p", { class: "small-print" }, words.cones.hint), list, form);
+    make("p", { class: "small-print" }, words.cones.hint), list, form, seen, make("div", { class: "unload-on" }, follows));
 
   async function keep() {
     const tips = [...form.querySelectorAll('input[name^="unload-tip-"]:checked')].map((one) => /** @type {HTMLInputElement} */ (one));

@@ -24,7 +24,7 @@ const figure = new Intl.NumberFormat(locale, { maximumFractionDigits: 1 });
  * @param {import("./looked.js").Looked} looked
  * @param {import("../../types.js").Context} context
  */
-export function nextSection({ firing }, looked, { live, signal }) {
+export function nextSection({ firing, target_cone: target }, looked, { live, signal }) {
   const status = make("p", { class: "unload-status", role: "status" }, words.working);
   const choices = make("fieldset", { class: "next-choices", hidden: true });
   const byHand = make("div", {});
@@ -50,7 +50,13 @@ export function nextSection({ firing }, looked, { live, signal }) {
       changes = traced.changes;
       form.hidden = choices.hidden = !traced.is_whole;
       const hasCones = changes.some(({ name }) => name === "cones");
-      say(status, !traced.is_whole ? words.traced.cold : changes.length ? words.next.one : `${words.next.none} ${hasCones ? "" : words.next.noCones}`.trim());
+      const { looks, seen_cone: seen } = traced;
+      const byCones = seen !== null && target !== null ? words.next.byCones(seen, target)
+        : looks ? words.next.leftOpen
+        : words.next.noCones;
+      say(status, !traced.is_whole ? words.traced.cold
+        : changes.length ? words.next.one
+        : `${words.next.none} ${hasCones || target === null ? "" : byCones}`.trim());
       draw(before);
       // A plan that is looked at follows the scale, unless its change is suggested no more.
       if (preview.firstChild && !form.hidden && !isKept) {

@@ -5,6 +5,7 @@
 
 import { make, say } from "../../dom.js";
 import { sendFindings } from "./asking.js";
+import { jumpTo } from "./jump.js";
 import { words } from "./words.js";
 
 /** @typedef {import("./asking.js").Finding} Finding */
@@ -32,6 +33,18 @@ export function wareSection({ firing, found }, looked) {
   /** @type {Map<string, HTMLElement>} */
   const chips = new Map();
   const details = make("div", { class: "ware-details" });
+  const causes = make("button", { type: "button", class: "small", hidden: true });
+  causes.addEventListener("click", () => jumpTo("unload-traced"));
+  looked.listen({
+    onLooking() {
+      causes.hidden = true;
+    },
+    onTraced(traced) {
+      const count = traced.defects.flatMap((one) => one.causes).filter(({ verdict }) => verdict === "supported").length;
+      causes.hidden = !traced.defects.length;
+      say(causes, words.ware.causes(count));
+    },
+  });
   const groups = Object.entries(GROUPS).map(([group, keys]) =>
     make("div", { role: "group", "aria-labelledby": `ware-${group}` },
       make("h3", { id: `ware-${group}` }, words.ware.groups[/** @type {keyof typeof GROUPS} */ (group)]),
@@ -39,7 +52,7 @@ export function wareSection({ firing, found }, looked) {
   const section = make("section", { id: "unload-ware", class: "panel", "aria-labelledby": "ware-heading" },
     make("h2", { id: "ware-heading", tabindex: "-1" }, words.ware.heading),
     make("p", { class: "small-print" }, words.ware.hint),
-    ...groups, answer, details);
+    ...groups, answer, details, make("div", { class: "unload-on" }, causes));
   draw();
   return section;
 

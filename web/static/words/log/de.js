@@ -210,6 +210,7 @@ export const words = {
     farthestCooler: (after, who, by) => `Im Aufheizen waren sie nach ${after} am weitesten auseinander: ${who} war ${by} kühler.`,
   },
   differs: {
+    quoted: (what) => `„${what}“`,
     peakHotter: (who, by, other, reference) => `${who} stand am Gipfel ${by} heißer: ${other} gegen ${reference}.`,
     peakCooler: (who, by, other, reference) => `${who} stand am Gipfel ${by} kühler: ${other} gegen ${reference}.`,
     heldLonger: (who, by, other, reference) => `${who} hielt den Gipfel ${by} länger: ${other} gegen ${reference}.`,

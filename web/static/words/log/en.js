@@ -286,6 +286,8 @@ export const words = {
     farthestCooler: (after, who, by) => `On the climb they were farthest apart after ${after}: ${who} was ${by} cooler.`,
   },
   differs: {
+    /** @param {string} what */
+    quoted: (what) => `“${what}”`,
     /** @param {string} who @param {string} by @param {string} other @param {string} reference */
     peakHotter: (who, by, other, reference) => `${who} stood ${by} hotter at the peak: ${other} against ${reference}.`,
     /** @param {string} who @param {string} by @param {string} other @param {string} reference */

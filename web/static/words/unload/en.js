@@ -53,6 +53,8 @@ export const words = {
     /** @param {string} looks */
     looks: (looks) => `${looks[0].toUpperCase()}${looks.slice(1)}.`,
     unknown: "also found",
+    /** @param {number} count */
+    causes: (count) => (count === 0 ? "No cause in the firing: see" : count === 1 ? "The firing speaks for 1 cause: see" : `The firing speaks for ${count} causes: see`),
   },
   /** @type {Record<string, string>} What they are called, as in supervisor/core/defects. */
   defects: {
@@ -164,6 +166,7 @@ export const words = {
     seen: (cone, tip, where) => `Cone ${cone}, ${tip}${where}`,
     /** @param {string} where */
     at: (where) => ` (${where})`,
+    follows: "What follows for the next firing",
     takeBack: "Take back",
     /** @param {string} what */
     takeBackOf: (what) => `Take back: ${what}`,
@@ -195,6 +198,9 @@ export const words = {
     byHand: "For you to do at the kiln",
     none: "As far as record and cones tell, there is nothing to change.",
     noCones: "Enter the witness cones, and spyhole says how much hold or how many degrees are missing.",
+    /** @param {string} cone @param {string} target */
+    byCones: (cone, target) => `By the real cones the firing was cone ${cone}; the plan wants cone ${target}.`,
+    leftOpen: "The cones that are entered leave open how far it went: enter the last that is down and the next.",
     make: "Make a plan of it",
     making: "Making the plan…",
     name: "Name of the plan",
