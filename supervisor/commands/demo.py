@@ -63,6 +63,7 @@ def run(options: argparse.Namespace) -> int:
 
 async def _demo(options: argparse.Namespace, scenario: Scenario, data_dir: Path) -> None:
     interval_s = interval_for(options.speed)
+    kind = scenario.kiln.kind.value
     say(f"{scenario.title}: {options.speed:g} times as fast as a real firing")
     async with EmbeddedBroker(port=options.mqtt_port) as broker:
         setup = Setup(
@@ -71,8 +72,10 @@ async def _demo(options: argparse.Namespace, scenario: Scenario, data_dir: Path)
             schedule_toml=schedule_toml(scenario.schedule),
             data_dir=data_dir,
             kiln="demo kiln",
-            kiln_kind="gas" if "gas" in scenario.kiln.name else "electric",
-            settings=patient(WatchSettings(units=scenario.schedule.units), options.speed),
+            kiln_kind=kind,
+            settings=patient(
+                WatchSettings(units=scenario.schedule.units, kiln_kind=kind), options.speed
+            ),
             mode=Mode.SIMULATION,
             page_mode=PageMode.SIMULATION,
             speed=options.speed,

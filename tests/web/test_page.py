@@ -87,7 +87,7 @@ async def test_an_alert_appears_and_is_acknowledged(browser: Browser, desk: Fake
         await expect(page).to_have_title("Go and look – Shed kiln")
         worst = page.locator("#alert-list li").first
         await expect(worst).to_contain_text("The kiln has stopped climbing (middle)")
-        await expect(worst).to_contain_text("look at the elements")
+        await expect(worst).to_contain_text("Look at the elements")
         await expect(worst).to_contain_text("since 04:00")
         button = worst.get_by_role("button", name="Acknowledge")
         size = await button.bounding_box()

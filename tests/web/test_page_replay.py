@@ -49,6 +49,11 @@ async def test_a_firing_is_played_and_is_never_taken_for_the_kiln_of_now(
                 assert (await client.get("/api/replays/nothing")).status_code == 404
             async with opened(browser, server) as page:
                 await page.locator("#views a", has_text="Replay").click()
+                # While the film of one far down the list is made, the page stands at its top.
+                await page.locator(".replay-list a").last.click()
+                await expect(page.locator(".replay-status")).to_be_in_viewport()
+                await expect(page.locator(".replay-strip")).to_be_in_viewport(ratio=1)
+                await page.locator("#views a", has_text="Replay").click()
                 await page.locator(".replay-list a").first.click()
                 await expect(page.locator(".replay-strip")).to_contain_text("not happening now")
                 title = page.locator(".replay-verdict h2")

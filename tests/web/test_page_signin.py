@@ -73,9 +73,7 @@ async def test_a_write_asks_for_name_and_pin_and_is_then_written_once(browser: B
         await expect(sheet).to_have_count(0)
         await expect(page.locator("#note-answer")).to_have_text("Saved.")
         assert door.desk.written_notes == [("Bung in", "Ana")]
-        await expect(page.locator("#session-state")).to_have_text(
-            "Signed in as Ana, for 30\u202fd 0\u202fh"
-        )
+        await expect(page.locator("#session-state")).to_have_text("Signed in as Ana, for 30\u202fd")
         await save_note(page, "Damper in")
         await expect(page.locator("#note-answer")).to_have_text("Saved.")
         # What the phone keeps, and what it does not.

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -124,6 +125,14 @@ def statuses() -> list[WatchStatus]:
     return found
 
 
+def far_off(status: WatchStatus, in_s: float) -> WatchStatus:
+    """The same kiln, whose next cone is not expected before so long."""
+    cone = next(cone for cone in status.cones if cone.forecast is not None)
+    assert cone.forecast is not None
+    late = replace(cone.forecast, expected_s=in_s, earliest_s=None, latest_s=None)
+    return replace(status, cones=(replace(cone, down_at_s=None, forecast=late),))
+
+
 WORD = """
 async ([snapshots, unit]) => {
   const { worded } = await import("/static/sentence.js");
@@ -140,6 +149,9 @@ async def test_the_page_words_the_sentence_as_the_core_does(
     browser: Browser, desk: FakeDesk
 ) -> None:
     kept = statuses()
+    kept += [
+        far_off(status, in_s) for status in kept[20:21] for in_s in (43_199.4, 43_200.0, 99_000.0)
+    ]
     sent = [snapshot_of(status, desk.now) for status in kept]
     async with serving(desk) as server, opened(browser, server) as page:
         for unit in Unit:
@@ -147,7 +159,14 @@ async def test_the_page_words_the_sentence_as_the_core_does(
             expected = [sentence(status, Words(unit), clock_time) for status in kept]
             assert [plain(text) for text in said] == expected
     text = " ".join(expected)
-    for part in ("Climbing", "Holding", "Cooling", "The plan is complete", ", between "):
+    for part in (
+        "Climbing",
+        "Holding",
+        "Cooling",
+        "The plan is complete",
+        ", between ",
+        ", in 28 h",
+    ):
         assert part in text
 
 
@@ -201,6 +220,37 @@ async def test_every_alert_of_an_eventful_firing_is_worded_from_its_figures(
         assert (english == []) is (locale == "de-DE")
 
 
+APART = """
+async ([alerts, snapshot, unit]) => {
+  const { saidApart, sayingOf } = await import("/static/saying.js");
+  return alerts.map((alert) =>
+    [alert.kind, sayingOf(alert, snapshot, unit).text, saidApart(alert, snapshot, unit)]);
+}
+"""
+
+
+@pytest.mark.parametrize("locale", ["en-GB", "de-DE"])
+async def test_what_to_look_at_is_told_apart_and_no_word_is_lost(
+    browser: Browser, desk: FakeDesk, locale: str
+) -> None:
+    raised = [event for event in whole(eventful()) if event.state is State.RAISED]
+    alerts = [json.loads(alert_of(n, event).model_dump_json()) for n, event in enumerate(raised)]
+    snapshot = json.loads(desk.now.model_dump_json())
+    async with serving(desk) as server, opened(browser, server, locale=locale) as page:
+        apart = {
+            kind: (whole_text, said["text"], said["look"])
+            for unit in "CF"
+            for kind, whole_text, said in await page.evaluate(APART, [alerts, snapshot, unit])
+            if said["look"] is not None
+        }
+    assert {"stall", "heat_lost", "heat_stuck_on"} <= set(apart)
+    for whole_text, text, look in apart.values():
+        words = re.findall(r"\w+", whole_text.lower())
+        assert re.findall(r"\w+", f"{text} {look}".lower()) == words
+        assert text.endswith(".")
+        assert look[0].isupper()
+
+
 async def test_an_alert_is_said_in_the_scale_and_language_of_the_phone(
     browser: Browser, desk: FakeDesk
 ) -> None:
@@ -208,13 +258,21 @@ async def test_an_alert_is_said_in_the_scale_and_language_of_the_phone(
     desk.change(alerts=[stall_alert(data=figures), stall_alert("a2", kind="of tomorrow")])
     async with serving(desk) as server, opened(browser, server) as page:
         messages = page.locator(".alert-message")
+        looks = page.locator(".alert-look")
+        walks = looks.locator("strong")
         await expect(messages.first).to_contain_text("climbed only 3\u00a0°C in the last")
+        await expect(walks.first).to_have_text(re.compile("^Look at the elements, .* damper.$"))
         await page.get_by_role("button", name="°F").tap()
         await expect(messages.first).to_contain_text("at 752\u202f°F, where the plan climbs 270")
+        await expect(messages.first).not_to_contain_text("Go and look")
+        await expect(walks.first).to_have_text(re.compile("^Go and look at breaker, .* glows;$"))
+        await expect(looks.first).to_contain_text("is a licensed electrician's.")
         await expect(messages.last).to_contain_text("climbed only 3\u00a0°C in the last")
         await page.get_by_role("button", name="Deutsch").tap()
         await expect(page.locator("html")).to_have_attribute("lang", "de")
         await expect(messages.first).to_contain_text("steigt bei 752\u202f°F so gut wie nicht mehr")
+        await expect(walks.first).to_have_text(re.compile("^Nach Sicherung, .* glüht;$"))
+        await expect(looks.last).to_have_attribute("lang", "en")
         await expect(messages.first).not_to_have_attribute("lang", re.compile("."))
         await expect(messages.last).to_have_attribute("lang", "en")
         await expect(page.locator("#verdict-title")).to_have_text("Nachsehen")

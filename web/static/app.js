@@ -81,6 +81,8 @@ async function show(isMove) {
     if (signal.aborted) return;
     const inner = make("div", { class: `view view-${view.name} coming` });
     root.replaceChildren(inner);
+    // What comes later, a film say, is waited for at the top of the page.
+    if (isMove) scrollTo(0, 0);
     const come = () => inner.classList.remove("coming");
     setTimeout(come, WHOLE_WITHIN_MS);
     await mount(inner, { live, place: { ...place, view: view.name }, signal });
@@ -91,7 +93,6 @@ async function show(isMove) {
     root.replaceChildren(notLoaded());
   }
   if (!isMove || signal.aborted) return;
-  scrollTo(0, 0);
   root.focus({ preventScroll: true });
 }
 

@@ -14,6 +14,11 @@ import { words } from "./words.js";
 /** @typedef {import("./types.js").Unit} Unit */
 /** @typedef {{text: string, lang: string | null}} Said `lang` where it is not the page's own */
 
+/** Alerts worded in two parts, the second of which is where to look. */
+const LOOK_APART = ["stall", "heat_lost", "heat_stuck_on"];
+/** Where in an English sentence it says what to do. */
+const LOOK = /[:.;,] ((?:go and )?look\b.*|switch it off at .*)$/is;
+
 /** Faults for which one touches the probe: as in supervisor/core/sensor_checks.py. */
 const HANDS_ON = ["open", "short", "range", "jump", "reversed", "type"];
 const HEATED_BY = ["electric", "gas", "wood"];
@@ -144,16 +149,42 @@ export function sayingOf(alert, snapshot, unit) {
 }
 
 /**
+ * The same in two parts: what has happened, and what to go and look at, where that can be told apart.
+ * @param {Alert} alert
+ * @param {Snapshot} snapshot
+ * @param {Unit} unit
+ * @returns {Said & {look: string | null}}
+ */
+export function saidApart(alert, snapshot, unit) {
+  const said = sayingOf(alert, snapshot, unit);
+  const parts = LOOK_APART.includes(alert.kind) ? partsOf(alert, snapshot.kiln.kind, unit) : null;
+  if (parts?.join(" ") === said.text) return { ...said, text: parts[0], look: parts.slice(1).join(" ") };
+  const found = language === "en" || said.lang === "en" ? LOOK.exec(said.text) : null;
+  if (!found) return { ...said, look: null };
+  return { ...said, text: `${said.text.slice(0, found.index)}.`, look: found[1][0].toUpperCase() + found[1].slice(1) };
+}
+
+/**
  * The alert worded from its figures; null where one is missing or its kind is not known here.
  * @param {Alert} alert
  * @param {string} kilnKind
  * @param {Unit} unit
  */
 export function worded(alert, kilnKind, unit) {
+  return partsOf(alert, kilnKind, unit)?.join(" ") ?? null;
+}
+
+/**
+ * @param {Alert} alert
+ * @param {string} kilnKind
+ * @param {Unit} unit
+ * @returns {string[] | null}
+ */
+function partsOf(alert, kilnKind, unit) {
   const say = SAYINGS[alert.kind];
   if (!say) return null;
   try {
-    return say(new Figures(alert, unit), HEATED_BY.includes(kilnKind) ? kilnKind : "other").join(" ");
+    return say(new Figures(alert, unit), HEATED_BY.includes(kilnKind) ? kilnKind : "other");
   } catch (error) {
     if (error instanceof Missing) return null;
     throw error;
@@ -165,8 +196,10 @@ export function worded(alert, kilnKind, unit) {
  * @param {{kind: string, channel: string | null, data: Alert["data"]}} what
  */
 export function titleOf({ kind, channel, data }) {
+  const ofCone = data.cone && words.kindOfCone[kind];
+  if (ofCone) return ofCone(words.cones.name(String(data.cone)));
   const title = words.kind[kind] ?? words.otherKind;
-  const which = channel ?? (data.cone ? String(data.cone) : data.band ? phaseName(String(data.band)) : null);
+  const which = channel ?? (data.band ? phaseName(String(data.band)) : null);
   return which ? words.kindOf(title, which) : title;
 }
 

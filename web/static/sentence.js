@@ -12,6 +12,8 @@ import { words } from "./words.js";
 
 /** A cone this near is worth a walk, seconds: as LOOK_WITHIN_S of the core's sentence. */
 const LOOK_WITHIN_S = 1800;
+/** So far ahead a time of day alone may be taken for one that has passed, seconds. */
+const FAR_OFF_S = 43200;
 /** A hold that is so much longer than the forecast is not what the cone waits for, seconds. */
 const SAME_S = 60;
 
@@ -94,6 +96,9 @@ function ofCone(cone, inS, snapshot, plan, tempC, unit) {
     return say.coneNeeds(name, longTime(holdS), showTemp(tempC, unit), by, look);
   }
   const at = clock(snapshot.time, inS);
+  if (at && Math.round(inS) >= FAR_OFF_S) {
+    return say.cone(name, say.farOff(at, longTime(Math.round(inS / 3600) * 3600)), "", by, look);
+  }
   const when = at ? say.aboutAt(at) : say.within(longTime(inS));
   const { earliest_in_s: earliestS, latest_in_s: latestS } = cone;
   const earliest = earliestS === null ? null : clock(snapshot.time, earliestS);

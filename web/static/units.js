@@ -93,7 +93,7 @@ export function showDuration(seconds) {
   if (min < 60) return `${min}${THIN}min`;
   const h = Math.floor(min / 60);
   if (h < 48) return min % 60 ? `${h}${THIN}h ${min % 60}${THIN}min` : `${h}${THIN}h`;
-  return `${Math.floor(h / 24)}${THIN}d ${h % 24}${THIN}h`;
+  return `${Math.floor(h / 24)}${THIN}d${h % 24 ? ` ${h % 24}${THIN}h` : ""}`;
 }
 
 /**

@@ -29,11 +29,20 @@ TITLES: Mapping[Kind, str] = {
 }
 
 
+_OF_CONES: Mapping[Kind, str] = {
+    Kind.CONE_NEAR: "Cone {} is near",
+    Kind.CONE_DOWN: "Cone {} should be down",
+}
+
+
 def title_of(kind: Kind, channel: str | None, data: Mapping[str, Value]) -> str:
     """The title with the cone, band or channel that it is about.
 
     >>> title_of(Kind.CONE_DOWN, None, {"cone": "6"})
-    'A cone should be down (6)'
+    'Cone 6 should be down'
     """
-    which = channel or data.get("cone") or data.get("band")
+    cone = data.get("cone")
+    if cone and kind in _OF_CONES:
+        return _OF_CONES[kind].format(cone)
+    which = channel or data.get("band")
     return f"{TITLES[kind]} ({which})" if which else TITLES[kind]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 from supervisor.core.watch.moves import Activity
@@ -18,6 +19,10 @@ and a steady kiln's rate is seldom known better (common practice, no source)."""
 LOOK_WITHIN_S = 30 * 60.0
 """A cone this near is worth a walk: it moves 15 to 25 minutes before it is down (Orton, text of
 the chart of temperature equivalents)."""
+
+FAR_OFF_S = 12 * 3600.0
+"""So far ahead a time of day alone may be taken for one that has passed: how long it is still is
+told with it, to the hour."""
 
 ClockTime = Callable[[float], str | None]
 """Turns an elapsed time into the hour and minute that a person's clock shows then."""
@@ -56,6 +61,9 @@ def _of_cone(
             f"{by}{look}."
         )
     at = clock_time(status.elapsed_s + in_s)
+    if at and round(in_s) >= FAR_OFF_S:
+        hours = math.floor((round(in_s) + 1800) / 3600)
+        return f"Cone {cone.cone} about {at}, in {show_duration(hours * 3600.0)}, {by}{look}."
     when = f"about {at}" if at else f"in {show_duration(in_s)}"
     return f"Cone {cone.cone} {when}{_between(cone, status, clock_time)}, {by}{look}."
 

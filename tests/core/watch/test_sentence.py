@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from supervisor.core.units import Unit
+from supervisor.core.watch.cone_forecast import ConeForecast
 from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sentence import ON_TIME_S, STILL_C_PER_H, sentence
-from supervisor.core.watch.status import PlanStatus, WatchStatus
+from supervisor.core.watch.status import ConeStatus, PlanStatus, WatchStatus
 from supervisor.core.watch.wording import Words
 
 
@@ -40,3 +41,21 @@ def test_a_kiln_that_hardly_moves_stands(rate_c_per_h: float, verb: str) -> None
 )
 def test_a_kiln_is_on_plan_within_three_minutes(late_s: float, words: str) -> None:
     assert words in said(60.0, late_s)
+
+
+@pytest.mark.parametrize(
+    ("in_s", "words"),
+    [
+        (43_199.0, "Cone 6 about 00:00, by calculation."),
+        (43_200.0, "Cone 6 about 00:00, in 12 h, by calculation."),
+        (81_720.0, "Cone 6 about 00:00, in 23 h, by calculation."),
+    ],
+)
+def test_a_time_that_may_be_taken_for_one_that_has_passed_tells_how_long_it_is_still(
+    in_s: float, words: str
+) -> None:
+    forecast = ConeForecast(in_s, None, None, None, None, None)
+    cone = ConeStatus("6", "target", 0.0, None, forecast)
+    plan = PlanStatus(1, 2, Activity.CLIMBING, 600.0, 0.0, 0.0, 0.0, 3600.0, 0.0)
+    status = WatchStatus(7200.0, None, 400.0, 60.0, (), plan, (cone,))
+    assert sentence(status, Words(Unit.C), lambda elapsed_s: "00:00").endswith(words)

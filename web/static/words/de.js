@@ -10,7 +10,7 @@ const LIVE = "was hinter einer Abdeckung liegt, ist Sache einer Elektrofachkraft
 /** @type {typeof import("./en.js").words} */
 export const words = {
   title: "spyhole",
-  views: { watch: "Brand", log: "Archiv", plans: "Brennkurven", replay: "Wiedergabe", unload: "Ausräumen" },
+  views: { watch: "Brand", log: "Archiv", plans: "Kurven", replay: "Wiedergabe", unload: "Ausräumen" },
   navigation: "Ansichten",
   notLoaded: {
     text: "Dieser Teil der Seite war nicht zu holen. Ist dieses Telefon noch im Netz des Ofens?",
@@ -67,6 +67,7 @@ export const words = {
     coneNeeds: (cone, long, here, by, look) => `${cone} braucht noch ${long} bei ${here}, ${by}${look}.`,
     aboutAt: (at) => `gegen ${at}`,
     within: (long) => `in ${long}`,
+    farOff: (at, long) => `gegen ${at}, in ${long}`,
     between: (from, to) => `, zwischen ${from} und ${to}`,
     cone: (cone, when, between, by, look) => `${cone} ${when}${between}, ${by}${look}.`,
   },
@@ -86,9 +87,9 @@ export const words = {
   age: (age) => `letzter Wert vor ${age}`,
   ageNone: "noch kein Wert",
   notLive: {
-    simulation: (speed) => `Simulation${speed}: kein wirklicher Ofen`,
+    simulation: (speed) => `Simulation${speed}: kein echter Ofen`,
     replay: (speed) => `Wiedergabe${speed}: geschieht nicht jetzt`,
-    speed: (speed) => ` mit ${speed}-facher Zeit`,
+    speed: (speed) => ` (${speed}×)`,
   },
   noFiring: "Es wird kein Brand beobachtet.",
   notRecording: "Keine Aufzeichnung: dieser Brand ist abgeschlossen",
@@ -118,6 +119,10 @@ export const words = {
     firing_finished: "Brennkurve zu Ende",
   },
   otherKind: "Etwas zum Nachsehen",
+  kindOfCone: {
+    cone_near: (cone) => `${cone} fällt bald`,
+    cone_down: (cone) => `${cone} sollte gefallen sein`,
+  },
   kindOf: (title, which) => `${title} (${which})`,
   says: {
     stall: (temp, pace, to) =>

@@ -87,6 +87,8 @@ export const words = {
     aboutAt: (at) => `about ${at}`,
     /** @param {string} long */
     within: (long) => `in ${long}`,
+    /** @param {string} at @param {string} long */
+    farOff: (at, long) => `about ${at}, in ${long}`,
     /** @param {string} from @param {string} to */
     between: (from, to) => `, between ${from} and ${to}`,
     /** @param {string} cone @param {string} when @param {string} between @param {string} by @param {string} look */
@@ -145,6 +147,11 @@ export const words = {
     firing_finished: "The plan is complete",
   },
   otherKind: "Something to look at",
+  /** @type {Record<string, (cone: string) => string>} */
+  kindOfCone: {
+    cone_near: (cone) => `${cone} is near`,
+    cone_down: (cone) => `${cone} should be down`,
+  },
   /** @param {string} title @param {string} which */
   kindOf: (title, which) => `${title} (${which})`,
   /** What an alert says, worded from its figures; what to look at follows it. */

@@ -6,7 +6,7 @@
 import { FiringChart, spoken } from "../../chart.js";
 import { byId, make, makeSvg, say, sign, whenChanged } from "../../dom.js";
 import { addressOf } from "../../places.js";
-import { clock, showElapsed } from "../../units.js";
+import { clock, showElapsed, tight } from "../../units.js";
 import { judge } from "../../verdict.js";
 import { words } from "../../words.js";
 import { chartSection, conesSection, planSection, tempsSection } from "../watch/layout.js";
@@ -97,11 +97,11 @@ function play(root, film, live, signal) {
   signal.addEventListener("abort", () => drawn.remove());
   const drawSign = whenChanged(/** @param {string} level */ (level) => place.replaceChildren(sign(level)));
   const drawStanding = whenChanged(/** @param {number[]} open */ (open) => {
-    standing.replaceChildren(...open.map((one) => make("li", {}, sign(events[one].severity), make("span", {}, events[one].message))));
+    standing.replaceChildren(...open.map((one) => make("li", {}, sign(events[one].severity), make("span", {}, tight(events[one].message)))));
   });
   const drawSaid = whenChanged(/** @param {number} count */ (count) => {
     const shown = events.slice(Math.max(0, count - EVENTS_SHOWN), count).map((event) => eventRow(event));
-    said.replaceChildren(...shown.reverse());
+    said.replaceChildren(...(shown.length ? shown.reverse() : [make("li", {}, replayWords.nothingYet)]));
   });
   let panelsMs = -Infinity;
   let chartMs = -Infinity;
@@ -191,7 +191,7 @@ function play(root, film, live, signal) {
       sign(event.by === "note" || isOver ? "noted" : event.severity),
       make("span", { class: "replay-event-time" }, time),
       make("span", { class: "replay-event-what" }, isOver ? replayWords.over(what) : what),
-      make("span", { class: "replay-event-said" }, event.message));
+      make("span", { class: "replay-event-said" }, tight(event.message)));
     return make("li", { class: `replay-${isOver ? "over" : event.severity}` }, button);
   }
 }

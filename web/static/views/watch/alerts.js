@@ -4,13 +4,16 @@
  */
 
 import { byId, make, say, sayIn, sign, whenChanged } from "../../dom.js";
-import { sayingOf, titleOf } from "../../saying.js";
+import { saidApart, titleOf } from "../../saying.js";
 import { clock, showDuration, showElapsed } from "../../units.js";
 import { words } from "../../words.js";
 
 /** @typedef {import("../../types.js").Alert} Alert */
 /** @typedef {import("../../types.js").Snapshot} Snapshot */
 /** @typedef {import("../../types.js").Unit} Unit */
+/** What to do comes first; what it may be, and with what care, after it. */
+const FIRST_CLAUSE = /^(.*?[.;:](?=\s|$))(.*)$/s;
+
 /** @typedef {(id: string) => Promise<import("../../types.js").Accepted | null>} Acknowledge */
 
 /**
@@ -71,13 +74,16 @@ function card(id, acknowledge) {
   const severity = make("span");
   const since = make("span", { class: "alert-since" });
   const title = make("h3");
+  const first = make("strong");
+  const further = make("span");
+  const look = make("p", { class: "alert-look" }, first, further);
   const message = make("p", { class: "alert-message" });
   const again = make("p");
   const wasSeen = make("p", { class: "alert-was-seen" });
   const told = make("p", { class: "alert-waiting", role: "status" });
   const problem = make("p", { class: "problem", role: "alert" });
   const button = make("button", { type: "button", class: "acknowledge" }, words.alerts.acknowledge);
-  const element = make("li", {}, kind, title, message, again, wasSeen, button, told, problem);
+  const element = make("li", {}, kind, title, look, message, again, wasSeen, button, told, problem);
   const setSign = whenChanged(/** @param {string} name */ (name) => kind.replaceChildren(sign(name), severity, since));
   button.addEventListener("click", async () => {
     button.setAttribute("disabled", "");
@@ -107,7 +113,13 @@ function card(id, acknowledge) {
     const at = clock(alert.time);
     say(since, at ? words.alerts.since(at) : words.alerts.lasting(showDuration(snapshot.elapsed_s - alert.raised_at_s)));
     say(title, titleOf(alert));
-    sayIn(message, sayingOf(alert, snapshot, unit));
+    const said = saidApart(alert, snapshot, unit);
+    sayIn(message, said);
+    const [, walk, rest] = FIRST_CLAUSE.exec(said.look ?? "") ?? ["", said.look ?? "", ""];
+    say(first, walk);
+    say(further, rest);
+    look.lang = said.lang ?? "";
+    look.hidden = said.look === null;
     const soFar = isSeen ? "" : toldAgain(alert);
     say(again, soFar);
     again.className = soFar ? "alert-told" : "";

@@ -48,6 +48,7 @@ export function lookForm(addLook) {
   const shelf = /** @type {HTMLInputElement} */ (byId("look-shelf"));
   const button = byId("look-save");
   const answer = byId("look-answer");
+  const lacking = make("p", { id: "look-lacking", class: "problem", role: "alert" });
   /** @type {string | null} how its tip stands, as the server spells it */
   let tip = null;
   /** @type {import("./tip.js").Dial | null} a cone to be dragged, once the form has been opened */
@@ -65,7 +66,7 @@ export function lookForm(addLook) {
     if (others.value && one) one.checked = false;
   });
   form.addEventListener("change", (event) => {
-    say(answer, "");
+    hush();
     const { name, value } = /** @type {HTMLInputElement} */ (event.target);
     if (name === "look-cone") others.value = "";
     if (name === "look-tip") stand(value);
@@ -74,7 +75,7 @@ export function lookForm(addLook) {
     try {
       const { tipDial } = await import("./tip.js");
       dial = await tipDial((seen) => {
-        say(answer, "");
+        hush();
         stand(seen);
       });
       byId("look-tips").before(dial.element);
@@ -83,6 +84,11 @@ export function lookForm(addLook) {
       console.error(error); // What it tells can be tapped as well.
     }
   }, { once: true });
+
+  function hush() {
+    say(answer, "");
+    lacking.remove();
+  }
 
   /** The drawn cone and the choices show the same. @param {string | null} seen */
   function stand(seen) {
@@ -116,19 +122,30 @@ export function lookForm(addLook) {
     }
   }
 
-  /** The first thing that is missing, or null. */
+  /** The first thing that is missing and where it is chosen, or null. @returns {[string, Element] | null} */
   function missing() {
-    if (!others.value && !chosen(form, "look-cone")) return words.witness.noCone;
-    if (!tip) return words.witness.noTip;
-    if (!channelSet.hidden && !chosen(form, "look-channel")) return words.witness.whichChannel;
-    return minutes.validity.valid ? null : words.witness.noMinutes;
+    if (!others.value && !chosen(form, "look-cone")) return [words.witness.noCone, coneChoices];
+    if (!tip) return [words.witness.noTip, byId("look-tips")];
+    if (!channelSet.hidden && !chosen(form, "look-channel")) return [words.witness.whichChannel, channelChoices];
+    return minutes.validity.valid ? null : [words.witness.noMinutes, minutes];
+  }
+
+  /** Said where it is chosen, for that is where the thumb goes next. @param {string} text @param {Element} place */
+  function ask(text, place) {
+    say(lacking, text);
+    const set = place.closest("fieldset");
+    if (set) set.append(lacking);
+    else place.parentElement?.after(lacking);
+    (set ?? place).scrollIntoView({ block: "nearest" });
+    const input = place instanceof HTMLInputElement ? place : place.querySelector("input");
+    input?.focus({ preventScroll: true });
   }
 
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
-    const lacking = missing();
-    if (lacking) {
-      say(answer, lacking);
+    const found = missing();
+    if (found) {
+      ask(...found);
       return;
     }
     const look = {
@@ -185,9 +202,9 @@ export function lookList(withdrawLook) {
     return make("li", {},
       make("div", {},
         make("p", {}, make("span", { class: "note-head" }, `${at} \u00b7 `), seen),
-        where ? make("p", { class: "note-head" }, where) : null,
-        look.doubt ? make("p", {}, look.doubt) : null),
-      button);
+        where ? make("p", { class: "note-head" }, where) : null),
+      button,
+      look.doubt ? make("p", { class: "look-doubt" }, look.doubt) : null);
   }
 
   return (snapshot) => draw(snapshot.witness);

@@ -16,6 +16,7 @@ export const words = {
   waiting: (count) => (count === 1 ? "Vorher wird einer fertig gemacht." : `Vorher werden ${count} andere fertig gemacht.`),
   verdict: "Die Beobachtung zu dieser Zeit",
   said: "Was sie bis dahin gesagt hat",
+  nothingYet: "Noch nichts.",
   keys: "Abspielen",
   scrub: "Zeit des Brandes",
   play: "Abspielen",

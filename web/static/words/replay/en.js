@@ -17,6 +17,7 @@ export const words = {
   waiting: (count) => (count === 1 ? "One other is made ready first." : `${count} others are made ready first.`),
   verdict: "The watch at this time",
   said: "What the watch has said so far",
+  nothingYet: "Nothing yet.",
   keys: "Playing",
   scrub: "Time of the firing",
   play: "Play",

@@ -199,7 +199,7 @@ export const words = {
     load: "Was im Ofen war",
     glazes: "Welche Glasuren",
     result: "Wie es herauskam",
-    save: "Notizen sichern",
+    save: "Angaben sichern",
     nothing: "Es gibt nichts Neues zu sichern.",
   },
 };

@@ -232,7 +232,7 @@ export const words = {
     load: "What was in the load",
     glazes: "Which glazes",
     result: "How it came out",
-    save: "Save the notes",
+    save: "Save for the record",
     nothing: "There is nothing new to save.",
   },
 };
