@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from supervisor.core.events import Event, Kind, Severity
@@ -16,6 +18,7 @@ from tests.core.firings import (
     about,
     alarms,
     as_planned,
+    at,
     cleared,
     cooled,
     cut,
@@ -163,3 +166,28 @@ def test_a_dip_at_the_end_of_a_hold_that_is_made_good_is_no_stuck_heat() -> None
     ]
     events, stuck_on = stuck(PLAN, cooled(points, HOUR_S), "1 s")
     assert stuck_on == [], alarms(events)
+
+
+def big_kiln() -> Points:
+    """Of thick brick, that has cooled shut for a day and a half, and slower and slower."""
+    end_s, _ = (points := as_planned(PLAN))[-1]
+    hours = [n / 6.0 for n in range(1, 36 * 6)]
+    return points + [
+        (end_s + h * HOUR_S, 20.0 + 480.0 * math.exp(-h / 8.0) + 700.0 * math.exp(-h / 60.0))
+        for h in hours
+    ]
+
+
+def test_a_big_kiln_that_cools_over_days_is_not_stuck() -> None:
+    points = big_kiln()
+    before_c, after_c = (at(points, points[-1][0] - back_h * HOUR_S) for back_h in (2.0, 1.0))
+    assert (before_c - after_c) / (after_c - 20.0) < 1.0 / 50.0
+    assert raised(told(PLAN, seen(points)), Kind.HEAT_STUCK_ON) == []
+
+
+def test_a_big_kiln_that_does_not_cool_any_more_is_stuck() -> None:
+    points = big_kiln()
+    last_s, last_c = points[-1]
+    stands = [*points, *climbs_on([(last_s, last_c)], last_s, 0.0, 2 * HOUR_S)]
+    (found, *_) = raised(told(PLAN, seen(stands)), Kind.HEAT_STUCK_ON)
+    assert last_s < found.elapsed_s < last_s + 0.5 * HOUR_S

@@ -199,3 +199,15 @@ def test_a_lid_that_is_lifted_for_raku_is_no_news(steps: tuple[str, ...], count:
     lifted = [*fired, (last_s + 60.0, 960.0), (last_s + 300.0, 620.0), (last_s + 1800.0, 400.0)]
     events = told(schedule, seen(lifted, rig=Rig(every_s=5.0)))
     assert len(alarms(events)) == count
+
+
+def test_the_first_fall_of_a_small_kiln_of_fibre_is_that_of_a_shut_one() -> None:
+    points = as_planned(PLAN)
+    end_s = points[-1][0]
+    # 160 °C go with elements and hot air, most of it in twenty minutes; the walls take hours.
+    fallen = [
+        (end_s + s, 20.0 + 1025.0 * math.exp(-s / (5 * HOUR_S)) + 160.0 * math.exp(-s / 1200.0))
+        for s in range(60, int(4 * HOUR_S), 60)
+    ]
+    told_of = [e for e in fast_of(PLAN, [*points, *fallen]) if e.data["band"] is None]
+    assert told_of == []

@@ -22,6 +22,10 @@ _SLOWEST_PER_H, _STANDS_HOT_C = 1.0 / 40.0, 400.0
 """Above the last temperature every kiln without heat loses so much of its excess over the shed in
 an hour. The best lined takes 24 h at its slowest (common practice, no source); who fires down
 seldom goes slower."""
+_OWN_PART, _OWN_S, _LEAST_OWN_PER_H = 0.5, 3.0 * 3600.0, 1.0 / 100.0
+"""A big kiln with thick walls may cool more slowly yet. Where its own cooling of the last hours is
+known, it stands when it loses less than this part of that: what a shut kiln loses of its excess
+changes slowly (Newton's law of cooling; the walls' later time constants are the longer ones)."""
 _STANDS_S: dict[str | None, float] = {"electric": 480.0, None: 600.0, "gas": 900.0, "wood": 3600.0}
 """For so long must a kiln that was let go stand: a damper that is shut makes one stand for a while,
 and so do embers."""
@@ -116,6 +120,7 @@ class HeatStuckOn:
         "_minute_s",
         "_minutes_c",
         "_opened_at_s",
+        "_own_per_h",
         "_scale",
         "_sigmas",
         "_since_s",
@@ -163,6 +168,8 @@ class HeatStuckOn:
         self._stands_c = 0.0
         """How far the kiln is behind the slowest cooling there is, in °C."""
         self._has_fallen = False
+        self._own_per_h: float | None = None
+        """What the kiln, since it was let go, loses of its excess over the shed in an hour."""
         self._stands = False
         self._minutes_c: list[float] = []
         self._minute_s = float("-inf")
@@ -189,6 +196,7 @@ class HeatStuckOn:
             self._base_c = self._slow_since_s = None
             self._high_c, self._fell_c, self._stands_c = temp_c, 0.0, 0.0
             self._has_fallen = False
+            self._own_per_h = None
         elif temp_c > self._high_c:
             self._high_c = temp_c
         if is_opened:
@@ -281,7 +289,9 @@ class HeatStuckOn:
         if temp_c < _STANDS_HOT_C or self._was_opened(moment):
             self._stands_c = 0.0
             return False
-        least_c_per_s = _SLOWEST_PER_H * (temp_c - moment.ambient_c) / 3600.0
+        least_c_per_s = self._slowest_per_h * (temp_c - moment.ambient_c) / 3600.0
+        if self._has_fallen:
+            self._learn(moment, temp_c - moment.ambient_c)
         if self._stands_c <= 0.0:
             self._stands_since_s = moment.elapsed_s - moment.moved_s
         stands_c = max(self._stands_c + moment.moved_c + least_c_per_s * moment.moved_s, 0.0)
@@ -303,6 +313,25 @@ class HeatStuckOn:
         self._stands_c = min(stands_c, least_c_per_s * _STANDS_AT_TOP_S + noise_c)
         has_stood = moment.elapsed_s - self._stands_since_s >= _STOOD_PART * stands_s
         return has_stood and stands_c >= limit_c and self._should_fall(moment, temp_c)
+
+    def _learn(self, moment: Moment, excess_c: float) -> None:
+        """What the kiln loses by itself, over the last hours or since it was let go."""
+        moved_h = moment.moved_s / 3600.0
+        if moved_h <= 0.0:
+            return
+        seen_per_h = -moment.moved_c / excess_c / moved_h
+        if self._own_per_h is None:
+            self._own_per_h = max(seen_per_h, _SLOWEST_PER_H / _OWN_PART)
+        else:
+            own_per_h = self._own_per_h
+            own_per_h += min(moment.moved_s / _OWN_S, 1.0) * (seen_per_h - own_per_h)
+            self._own_per_h = max(own_per_h, _LEAST_OWN_PER_H)
+
+    @property
+    def _slowest_per_h(self) -> float:
+        """What the kiln loses at least of its excess over the shed in an hour, without heat."""
+        own_per_h = self._own_per_h
+        return _SLOWEST_PER_H if own_per_h is None else min(_SLOWEST_PER_H, _OWN_PART * own_per_h)
 
     @staticmethod
     def _should_fall(moment: Moment, temp_c: float) -> bool:
@@ -385,7 +414,7 @@ class HeatStuckOn:
         if moment.plan.activity is not Activity.CLIMBING:
             most_c_per_h = _CREEP_C_PER_H
             if self._stands:
-                most_c_per_h = -_SLOWEST_PER_H * (temp_c - moment.ambient_c)
+                most_c_per_h = -self._slowest_per_h * (temp_c - moment.ambient_c)
             if self._rate_c_per_h(moment) > most_c_per_h:
                 self._steady_since_s = None
                 return []

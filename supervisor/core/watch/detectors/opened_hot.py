@@ -10,6 +10,8 @@ opened; or, where the plan cools slowly with heat, heat that has gone.
 
 from __future__ import annotations
 
+from math import exp
+
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.phases.bands import bands_of
 from supervisor.core.schedule.model import Schedule
@@ -45,8 +47,11 @@ thermocouple; then it comes back (common practice, no source)."""
 _SWING_MARGIN, _MOST_SWING_C = 1.7, 20.0
 _GUSTY, _GUST_S = 4.0, 90.0
 """A fall so much faster than is allowed may be a gust through a spyhole: it is given so long."""
-_FIRST_C = 20.0
-"""So much of the first fall is that of hot air and elements down to the walls."""
+_FIRST_C, _FIRST_S, _FIRST_PART, _FADES_S = 20.0, 180.0, 2.0, 600.0
+"""So much of the first fall is that of hot air and elements down to the walls. In a small kiln of
+fibre it is most of the fall: what is lost in the first minutes, up to this part of what is expected
+at most, is taken for that, and for less and less while it fades, as it does where the kiln is shut
+(common practice, no source)."""
 _CONTROLLED_C, _CORNER_C = 7.0, 14.0
 """Where a controller cools by a plan it swings about it, and more so at the corner."""
 _KEPT = 1.1
@@ -75,6 +80,7 @@ class OpenedHot:
         "_is_raku",
         "_is_told",
         "_least_per_s",
+        "_let_go_per_s",
         "_own_per_s",
         "_planned_c_per_h",
         "_scale",
@@ -95,7 +101,7 @@ class OpenedHot:
         """Whether the present fall is a guarded band's to tell."""
         self._sigmas = sensitivity.sigmas(Kind.FAST_COOLING)
         self._scale = sensitivity.scale(Kind.FAST_COOLING)
-        self._own_per_s = self._first_per_s = 0.0
+        self._own_per_s = self._first_per_s = self._let_go_per_s = 0.0
         self._least_per_s = _SLOWEST_PER_S
         self._high_c = 0.0
         self._gust = Gust()
@@ -135,6 +141,7 @@ class OpenedHot:
         if temp_c > self._high_c - _LET_GO_C:
             # A person who still holds by another count cools nothing yet.
             self._since_s = moment.elapsed_s
+            self._let_go_per_s = 0.0
         excess_c = temp_c - moment.ambient_c
         planned_c_per_h = step.rate_c_per_h if activity is Activity.COOLING else None
         if self.is_raised:
@@ -152,7 +159,8 @@ class OpenedHot:
         else:
             allowed_per_s = _FASTER * self._own_per_s
             if moment.elapsed_s - self._since_s < _SETTLE_S:
-                allowed_per_s = max(allowed_per_s, self._first_per_s)
+                falls_per_s = self._first_fall_per_s(moment, excess_c)
+                allowed_per_s = max(allowed_per_s, self._first_per_s, falls_per_s)
             allowed_c_per_s = allowed_per_s * excess_c
             least_c = _LEAST_C
         if moment.elapsed_s - self._since_s < _SETTLE_S:
@@ -213,6 +221,15 @@ class OpenedHot:
             and -moment.rate_c_per_h > band.fastest_c_per_h
             for band in self._guarded
         )
+
+    def _first_fall_per_s(self, moment: Moment, excess_c: float) -> float:
+        """What the first fall after the heat is off may be by now, as a part of the excess."""
+        since_s = moment.elapsed_s - self._since_s
+        if since_s <= _FIRST_S:
+            most_per_s = min(_FIRST_PART * self._first_per_s, _FASTEST_PER_S)
+            seen_per_s = min(-moment.rate_c_per_h / 3600.0 / excess_c, most_per_s)
+            self._let_go_per_s = max(self._let_go_per_s, seen_per_s)
+        return self._let_go_per_s * exp(-max(since_s - _FIRST_S, 0.0) / _FADES_S)
 
     def _learn(self, moment: Moment, excess_c: float, dt_s: float) -> None:
         seen = -moment.moved_c / excess_c
