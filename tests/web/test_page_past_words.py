@@ -132,7 +132,9 @@ def trends() -> list[Any]:
             "heating": heating(340.0 + dice.gauss(0, 9.0), is_full=n % 3 > 0),
         },
     )
-    few = points(3, lambda n: {"kwh": 80.0, "heating": heating(400.0, is_full=False)})
+    few = points(
+        3, lambda n: {"kwh": 80.0, "late_s": 20.0, "heating": heating(400.0, is_full=False)}
+    )
     short = (*rising[:-1], replace(rising[-1], heating=heating(180.0, is_full=True)))
     return [
         json.loads(trend_shape(trend, some).model_dump_json())
@@ -200,6 +202,7 @@ async def test_the_page_words_trends_as_the_core_does(browser: Browser, desk: Fa
         "more and more than",
         "grows uneven",
         "longer and longer",
+        "took as long as planned",
         "takes more",
         "comes more often",
         "In none of",

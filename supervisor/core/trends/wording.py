@@ -11,6 +11,10 @@ from supervisor.core.units import difference_from_c
 from supervisor.core.watch.wording import Words, show_duration
 
 
+_TO_THE_MINUTE_S = 59.5
+"""What is less rounds to no minute."""
+
+
 def say(trend: Trend, words: Words) -> list[str]:
     """What the trend is, what it leads to, and what to do about it; a sentence each."""
     said = {
@@ -117,11 +121,11 @@ def _evenness(trend: Trend, words: Words) -> list[str]:
 def _late(trend: Trend, _words: Words) -> list[str]:
     last = trend.values[-1]
     how = "longer" if last.value >= 0.0 else "shorter"
+    took = f"{show_duration(abs(last.value))} {how} than planned"
+    if abs(last.value) < _TO_THE_MINUTE_S:
+        took = "as long as planned"
     said = [
-        (
-            f"“{trend.of}” took {show_duration(abs(last.value))} {how} than planned (firing "
-            f"{last.firing})."
-        ),
+        f"“{trend.of}” took {took} (firing {last.firing}).",
         _slope(trend, _minutes, "that"),
     ]
     if trend.is_worth_a_warning:

@@ -16,6 +16,8 @@ import { words as logWords } from "./words.js";
 /** As LEAST_POINTS of supervisor/core/trends/theil_sen.py. */
 const LEAST_POINTS = 5;
 const LATELY = 5;
+/** As _TO_THE_MINUTE_S of supervisor/core/trends/wording.py. */
+const TO_THE_MINUTE_S = 59.5;
 const whole = new Intl.NumberFormat(locale, { maximumFractionDigits: 0 });
 
 /** @param {number} count */
@@ -28,7 +30,7 @@ export function figureOf(trend, value, unit) {
   if (trend.kind === "climb") return words.anHour(showDifference(value, unit));
   if (trend.kind === "drift") return signed(value, fineDifference(value, unit));
   if (trend.kind === "evenness") return showDifference(value, unit);
-  if (trend.kind === "late") return signed(value, longTime(Math.abs(value)));
+  if (trend.kind === "late") return Math.abs(value) < TO_THE_MINUTE_S ? logWords.figures.asPlanned : signed(value, longTime(Math.abs(value)));
   return trend.kind === "energy" ? logWords.trends.kwh(whole.format(value)) : digits(value);
 }
 
@@ -56,7 +58,8 @@ export function sayingsOf(trend, unit) {
       ];
     case "late":
       return [
-        (last.value >= 0 ? say.tookLonger : say.tookShorter)(trend.of ?? "", longTime(Math.abs(last.value)), last.firing),
+        Math.abs(last.value) < TO_THE_MINUTE_S ? say.tookAsPlanned(trend.of ?? "", last.firing)
+          : (last.value >= 0 ? say.tookLonger : say.tookShorter)(trend.of ?? "", longTime(Math.abs(last.value)), last.firing),
         slope(trend, (seconds) => logWords.trends.min(whole.format(Math.abs(seconds) / 60)), what),
         ...(trend.is_worth_a_warning ? [say.longerAndLonger] : []),
       ];

@@ -17,7 +17,7 @@ import { words as logWords } from "./words.js";
 /** @typedef {import("./asking.js").Trends} Trends */
 /** @typedef {import("../../types.js").Unit} Unit */
 
-const BOX = { width: 320, height: 104, pad: 9, scale: 74 };
+const BOX = { width: 320, height: 104, pad: 9, scale: 74, days: 14 };
 
 /**
  * @param {HTMLElement} root
@@ -166,10 +166,19 @@ function plot(trend, title, unit) {
       }));
     }
   }
+  // Which firing is which: the first and the last that are drawn have their days below them.
+  const days = [values[0], values[values.length - 1]].map(({ started_at: label }) => dateOf(label));
+  days.forEach((day, at) => {
+    if (day === null || (at && day === days[0])) return;
+    const x = at ? Math.max(across(now), BOX.width * 0.7) : BOX.scale;
+    shapes.push(makeSvg("text", { x: String(x), y: String(BOX.height + BOX.days - 3), "text-anchor": at ? "end" : "start" }, document.createTextNode(day)));
+  });
+  const bounds = values.some((one) => one.is_at_least);
   return make("div", {},
     makeSvg("svg", {
-      class: "log-plot", viewBox: `0 0 ${BOX.width} ${BOX.height}`, role: "img",
+      class: "log-plot", viewBox: `0 0 ${BOX.width} ${BOX.height + BOX.days}`, role: "img",
       "aria-label": logWords.trends.plot(title, figureOf(trend, values[0].value, unit), figureOf(trend, values[values.length - 1].value, unit)),
     }, ...shapes),
-    limit === null ? null : make("p", { class: "log-plot-key" }, logWords.trends.limit));
+    limit === null ? null : make("p", { class: "log-plot-key" }, logWords.trends.limit),
+    bounds ? make("p", { class: "log-plot-key log-plot-key-bound" }, logWords.trends.bound) : null);
 }

@@ -271,6 +271,7 @@ export const words = {
       late: "Dauer der Brennkurve", energy: "Energie", losses: "Stillstände und Wärmeverluste",
     },
     plot: (title, first, last) => `${title}, Brand für Brand, von ${first} bis ${last}`,
+    bound: "mindestens so viel: er hielt seine Brennkurve und musste nicht alles geben",
     limit: "für die Brennkurve nötig",
     firings: (n) => (n === 1 ? "1 Brand" : `${n} Bränden`),
     kwh: (n) => `${n}\u202fkWh`,
@@ -303,6 +304,7 @@ export const words = {
     apart: (by, firing) => `Am Gipfel liegen die Messstellen ${by} auseinander (Brand ${firing}).`,
     uneven:
       "Der Ofen wird ungleichmäßig: nach einem Heizleiter, Relais oder Brenner suchen, der weniger gibt als die anderen, und nach Zugluft.",
+    tookAsPlanned: (plan, firing) => `„${plan}“ dauerte so lange wie geplant (Brand ${firing}).`,
     tookLonger: (plan, long, firing) => `„${plan}“ dauerte ${long} länger als geplant (Brand ${firing}).`,
     tookShorter: (plan, long, firing) => `„${plan}“ dauerte ${long} kürzer als geplant (Brand ${firing}).`,
     longerAndLonger: "Es dauert immer länger: siehe, was zum Aufheizen gesagt ist.",

@@ -381,6 +381,7 @@ export const words = {
     /** @param {string} title @param {string} first @param {string} last */
     plot: (title, first, last) => `${title}, firing by firing, from ${first} to ${last}`,
     limit: "needed for the plan",
+    bound: "at least so much: it kept its plan, and need not do all it could",
     /** @param {number} n */
     firings: (n) => (n === 1 ? "1 firing" : `${n} firings`),
     /** @param {string} n */
@@ -425,6 +426,8 @@ export const words = {
     apart: (by, firing) => `At the peak the channels are ${by} apart (firing ${firing}).`,
     uneven:
       "The kiln grows uneven: look for an element, a relay or a burner port that gives less than the others, and for a draught.",
+    /** @param {string} plan @param {string} firing */
+    tookAsPlanned: (plan, firing) => `“${plan}” took as long as planned (firing ${firing}).`,
     /** @param {string} plan @param {string} long @param {string} firing */
     tookLonger: (plan, long, firing) => `“${plan}” took ${long} longer than planned (firing ${firing}).`,
     /** @param {string} plan @param {string} long @param {string} firing */
