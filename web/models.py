@@ -135,7 +135,8 @@ class PlanPosition(Wire):
         description="Seconds behind the plan; negative when ahead of it. Firing time."
     )
     ends_in_s: float | None = Field(
-        description="Expected seconds until the plan's end. Firing time."
+        description="Expected seconds until the plan's end; null where it has none yet, in a "
+        "stall say. Firing time."
     )
     hold_left_s: float | None = Field(
         default=None,

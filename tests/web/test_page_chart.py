@@ -279,6 +279,6 @@ async def test_the_chart_comes_once_after_the_daemon_has_begun_anew(
         page.on("request", lambda r: charts.append(r.url) if "/api/chart" in r.url else None)
         await line.cut()
         await line.lay(restarted.port)
-        async with page.expect_response(lambda r: "/api/course" in r.url):
+        async with page.expect_response(lambda r: "/api/course" in r.url and charts != []):
             pass
         assert len(charts) == 1

@@ -49,14 +49,28 @@ export function drawPhases(plot, phases, { shade, ink }) {
     ctx.globalAlpha = 1;
     ctx.fillStyle = ink;
     ctx.save();
-    ctx.translate(x, bbox.top + 4 * px);
+    // Above the lines, or at the foot where the lines are high; there clear of the events' marks.
+    const isHigh = highAt(plot, Math.max(phase.from_s, plot.scales.x.min));
+    ctx.translate(x, isHigh ? bbox.top + bbox.height - 3 * FOOT * px : bbox.top + 4 * px);
     ctx.rotate(Math.PI / 2);
-    ctx.textAlign = "left";
+    ctx.textAlign = isHigh ? "right" : "left";
     ctx.textBaseline = "bottom";
     ctx.fillText(phaseName(phase.name), 0, LETTERS * px * 0.75);
     ctx.restore();
   });
   ctx.restore();
+}
+
+/**
+ * Whether a line runs through the upper half of the chart there.
+ * @param {any} plot
+ * @param {number} atS
+ */
+function highAt({ data, scales }, atS) {
+  const [times, ...lines] = data;
+  const row = times.findIndex((/** @type {number} */ time) => time >= atS);
+  const half = (scales.y.min + scales.y.max) / 2;
+  return lines.some((/** @type {(number | null)[]} */ line) => (line[row] ?? -Infinity) > half);
 }
 
 /**

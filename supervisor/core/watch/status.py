@@ -23,7 +23,10 @@ class ChannelStatus:
 
 @dataclass(frozen=True, slots=True)
 class PlanStatus:
-    """Where in the plan the kiln is. ``late_s`` is negative when early; None while unknown."""
+    """Where in the plan the kiln is. ``late_s`` is negative when early; None while unknown.
+
+    ``ends_in_s`` is None too while the climb has stalled or heat is being lost.
+    """
 
     step: int | None
     steps: int

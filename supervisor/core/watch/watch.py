@@ -253,9 +253,9 @@ class Watch:
         late_s = ends_in_s = None
         if temp_c is not None:
             late_s = plan.late_s(self._looked_s or 0.0, temp_c)
-            position_s = plan.position_s(temp_c)
-            if position_s is not None and plan.activity is not Activity.FINISHED:
-                ends_in_s = plan.timeline.total_s - position_s
+            # A kiln that does not climb ends nowhere yet.
+            if not (self._stall.is_raised or self._heat_lost.is_raised):
+                ends_in_s = self._left_s()
         return PlanStatus(
             step=None if step is None else step.index + 1,
             steps=len(plan.timeline.steps),
@@ -267,6 +267,14 @@ class Watch:
             ends_in_s=ends_in_s,
             begun_s=plan.begun_s,
         )
+
+    def _left_s(self) -> float | None:
+        """How long the plan takes from the present temperature on, if it is kept."""
+        plan, temp_c = self._plan, self._moment.temp_c
+        if temp_c is None or plan.activity is Activity.FINISHED:
+            return None
+        position_s = plan.position_s(temp_c)
+        return None if position_s is None else plan.timeline.total_s - position_s
 
     def _cone_status(self) -> tuple[ConeStatus, ...]:
         progress = self.progress()
@@ -302,5 +310,4 @@ class Watch:
         outlook = self._outlook()
         if outlook is None:
             return None
-        ends_in_s = self._plan_status().ends_in_s
-        return expected_ahead(outlook, _COOLS_S + (ends_in_s or 0.0))
+        return expected_ahead(outlook, _COOLS_S + (self._left_s() or 0.0))

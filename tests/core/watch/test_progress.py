@@ -24,6 +24,7 @@ from tests.core.firings import (
     cleared,
     cooled,
     cut,
+    interrupted,
     once_each,
     plan,
     raised,
@@ -128,6 +129,25 @@ def test_the_status_says_how_late_the_kiln_is() -> None:
     assert status.activity is Activity.CLIMBING
     assert status.late_s == pytest.approx(6 * HOUR_S - 4.8 * HOUR_S, abs=300.0)
     assert status.ends_in_s == pytest.approx((1000.0 - 500.0) / 100.0 * HOUR_S, abs=300.0)
+
+
+def test_a_kiln_that_does_not_climb_ends_nowhere_until_it_climbs_again() -> None:
+    schedule = plan("100 600", "100 1000")
+    stops_s = 4 * HOUR_S
+    points = interrupted(as_planned(schedule), stops_s, HOUR_S)
+    watch = Watch(schedule, ("kiln",))
+    ends: dict[bool, set[bool]] = {True: set(), False: set()}
+    is_stalled = False
+    for reading in seen(cut(points, stops_s + 2 * HOUR_S), rig=Rig(every_s=10.0)):
+        for event in watch.feed(reading):
+            if event.kind is Kind.STALL:
+                is_stalled = event.state is State.RAISED
+        if reading.elapsed_s > HOUR_S:
+            ends[is_stalled].add(watch.status().plan.ends_in_s is None)
+    assert ends == {True: {True}, False: {False}}
+    ahead = watch.ahead()
+    assert ahead is not None
+    assert max(ahead.temp_c) == pytest.approx(1000.0, abs=5.0)
 
 
 def test_cool_enough_to_open_is_told_once() -> None:

@@ -36,7 +36,7 @@ export const words = {
   time: {
     underAMinute: "weniger als eine Minute",
     minutes: (n) => (n === 1 ? "1\u00a0Minute" : `${n}\u00a0Minuten`),
-    hoursMinutes: (h, min) => `${h}\u00a0h ${min}\u00a0min`,
+    hoursMinutes: (h, min) => `${h}\u00a0h\u00a0${min}\u00a0min`,
     hours: (h) => `${h}\u00a0h`,
   },
   sentence: {

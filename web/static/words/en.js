@@ -36,7 +36,7 @@ export const words = {
     /** @param {number} n */
     minutes: (n) => (n === 1 ? "1\u00a0minute" : `${n}\u00a0minutes`),
     /** @param {number} h @param {number} min */
-    hoursMinutes: (h, min) => `${h}\u00a0h ${min}\u00a0min`,
+    hoursMinutes: (h, min) => `${h}\u00a0h\u00a0${min}\u00a0min`,
     /** @param {number} h */
     hours: (h) => `${h}\u00a0h`,
   },

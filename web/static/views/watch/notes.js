@@ -75,7 +75,11 @@ export function quickNotes(addNote) {
     return made;
   }
 
-  return (snapshot) => draw(snapshot.kiln.kind);
+  const forget = whenChanged(/** @param {string} _firing */ (_firing) => say(answer, ""));
+  return (snapshot) => {
+    forget(snapshot.firing?.id ?? "");
+    draw(snapshot.kiln.kind);
+  };
 }
 
 /** @param {AddNote} addNote */

@@ -16,6 +16,9 @@ import { words } from "../../words.js";
 const WORTH_TELLING_S = 300;
 /** And these are the same, seconds. */
 const SAME_S = 90;
+/** From here on a time of day alone may be taken for one that has passed, or for another day's. */
+const FAR_OFF_S = 43200;
+const DAY_S = 86400;
 
 /**
  * @param {Cone} cone
@@ -62,19 +65,22 @@ function ifHeld({ hold_in_s: holdS }, { plan, channels }, unit) {
 /** Ways to say times from now on: by the kiln's clock where it has one. @param {Snapshot} snapshot */
 function timesFrom({ time: label }) {
   /** @param {number} inS */
-  const at = (inS) => clock(label, inS);
+  const at = (inS) => (inS < DAY_S ? clock(label, inS) : null);
   return {
     /** @param {number} inS */
     at: (inS) => {
-      const found = at(inS);
+      const found = clock(label, inS);
       return found ? words.cones.expectedAt(found, showDuration(inS)) : words.cones.expected(showDuration(inS));
     },
     /** @param {number} fromS @param {number} toS */
     between: (fromS, toS) => words.cones.likely(at(fromS) ?? showDuration(fromS), at(toS) ?? showDuration(toS)),
     /** @param {number} fromS */
     from: (fromS) => words.cones.likelyFrom(at(fromS) ?? showDuration(fromS)),
-    /** @param {number | null} inS */
-    other: (inS) => (inS === null ? words.cones.never : at(inS) ?? words.cones.expected(showDuration(inS))),
+    /** @param {number | null} inS @returns {string} */
+    other(inS) {
+      if (inS === null) return words.cones.never;
+      return (inS < FAR_OFF_S ? at(inS) : null) ?? this.at(inS);
+    },
   };
 }
 
@@ -83,13 +89,13 @@ function timesFrom({ time: label }) {
  * @param {Snapshot} snapshot
  */
 function otherwise(snapshot) {
-  const { other } = timesFrom(snapshot);
+  const times = timesFrom(snapshot);
   return snapshot.cones.filter((cone) => cone.is_forecast).flatMap((cone) => {
     const name = words.cones.name(cone.cone);
     /** @type {[(name: string, when: string) => string, number | null][]} */
     const ways = [[words.cones.ifPlan, cone.if_plan_in_s]];
     if (snapshot.plan?.activity === "climbing") ways.push([words.cones.ifRate, cone.at_rate_in_s]);
-    return ways.filter(([, inS]) => differs(inS, cone.expected_in_s)).map(([say, inS]) => say(name, other(inS)));
+    return ways.filter(([, inS]) => differs(inS, cone.expected_in_s)).map(([say, inS]) => say(name, times.other(inS)));
   });
 }
 
