@@ -19,6 +19,7 @@ from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.following import Following
 from tests.core.firings import (
     HOUR_S,
+    Points,
     Rig,
     alarms,
     as_planned,
@@ -324,3 +325,46 @@ def test_any_stream_is_survived_by_channels_side_by_side(
     once_each(events)
     status = watch.status()
     assert status.temp_c is None or math.isfinite(status.temp_c)
+
+
+def beside_others(course: Points, *, others_c: float = 800.0, noise_c: float = 0.3) -> ChannelTrack:
+    """The channel that goes ``course`` from ``others_c`` down, in °C, beside two that stand."""
+    dice = random.Random(5)
+    tracks = tuple(ChannelTrack(f"c{n}") for n in range(3))
+    following = Following(tracks)
+    for n in range(int(course[-1][0] // 5.0)):
+        elapsed_s = 5.0 * n
+        for i, track in enumerate(tracks):
+            value_c = others_c + (at(course, elapsed_s) if i == 0 else 0.0)
+            track.look(elapsed_s, value_c + dice.gauss(0.0, noise_c), None)
+        following.update(elapsed_s)
+        if tracks[0].fault is not None:
+            break
+    assert [track.fault for track in tracks[1:]] == [None, None]
+    return tracks[0]
+
+
+@pytest.mark.parametrize(
+    ("c_per_min", "for_min", "fault"),
+    # A zone without heat loses up to 3 °C a minute on its neighbours, for as long as it likes;
+    # a probe that slides out by 70 °C within 5 minutes is no zone.
+    [(2.7, 60.0, None), (14.0, 5.0, FaultCause.JUMP)],
+)
+def test_a_fall_beside_the_others_is_a_zones_up_to_3_degrees_a_minute(
+    c_per_min: float, for_min: float, fault: FaultCause | None
+) -> None:
+    fallen_c = -c_per_min * for_min
+    begun_s, ended_s = 600.0, 600.0 + 60.0 * for_min
+    course = [(0.0, 0.0), (begun_s, 0.0), (ended_s, fallen_c), (ended_s + 600.0, fallen_c)]
+    assert beside_others(course, others_c=600.0).fault is fault
+
+
+@pytest.mark.parametrize(("then_c", "fault"), [(78.0, None), (115.0, FaultCause.JUMP)])
+def test_a_fall_half_as_deep_again_as_one_that_was_made_good_is_the_kilns_own_way(
+    then_c: float, fault: FaultCause | None
+) -> None:
+    swing = [(0.0, 0.0), (900.0, 0.0), (990.0, -64.0), (1020.0, -64.0), (1110.0, 0.0)]
+    then = [(2100.0, 0.0), (2190.0, -then_c), (2790.0, -then_c)]
+    assert beside_others([*swing, *then]).fault is fault
+    # Of a kiln that was not seen to swing so, the lesser fall is a probe that slips.
+    assert beside_others([(0.0, 0.0), *then]).fault is FaultCause.JUMP
