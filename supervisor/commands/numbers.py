@@ -64,5 +64,7 @@ def _within(text: str, low: float, high: float, *, whole: bool = False) -> float
     except (ValueError, OverflowError):
         value = float("nan")
     if not low <= value <= high:
-        raise argparse.ArgumentTypeError(f"{text[:40]!r} can't be used; give {low:,.9g} to {high:,.9g}")
+        raise argparse.ArgumentTypeError(
+            f"{text[:40]!r} can't be used; give {low:,.9g} to {high:,.9g}"
+        )
     return value

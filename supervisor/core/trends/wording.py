@@ -10,7 +10,6 @@ from supervisor.core.trends.trends import Forecast, Trend, TrendKind, Verdict
 from supervisor.core.units import difference_from_c
 from supervisor.core.watch.wording import Words, show_duration
 
-
 _TO_THE_MINUTE_S = 59.5
 """What is less rounds to no minute."""
 

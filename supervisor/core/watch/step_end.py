@@ -43,7 +43,8 @@ _SLOWED_S, STOPPED_SHORT_S = 60.0, 300.0
 off it takes more to tell a top from a pause."""
 _RISELESS_S = 600.0
 """A fire climbs and falls with each stoke, and is not slow for long at its top either: there it is
-when it has not risen for so long by what it would at the least pace of a climb."""
+when it has not risen for so long by what it would at the least pace of a climb. So is a kiln whose
+controller swings, at the foot of a cooling, when it has not fallen."""
 _SLOWED = 0.4
 """Slower than this part of the planned rate, a kiln does not follow its climb any more."""
 LEFT_C = 4.0
@@ -77,6 +78,7 @@ class StepEnd:
 
     __slots__ = (
         "_came_up",
+        "_down_s",
         "_is_down",
         "_lag_c",
         "_last_s",
@@ -115,6 +117,8 @@ class StepEnd:
         self._mean_c_per_h = self._lag_c = 0.0
         self._risen_c, self._risen_s = float("-inf"), 0.0
         self._slow_since_s: float | None = None
+        self._down_s = float("-inf")
+        """When the kiln was last clearly below its highest."""
         self._came_up: list[tuple[float, float]] = []
         """When the kiln came up to what, in °C, as far as that is within 2 °C of its highest."""
         self._stood_till_s = 0.0
@@ -169,15 +173,22 @@ class StepEnd:
         elif self._slow_since_s is None:
             self._slow_since_s = elapsed_s
         self.slow_for_s = 0.0 if self._slow_since_s is None else elapsed_s - self._slow_since_s
-        if temp_c > self._risen_c + self._pace_c_per_h * _RISELESS_S / 3600.0:
-            self._risen_c, self._risen_s = temp_c, elapsed_s
+        on_c = -temp_c if cools else temp_c
+        if on_c > self._risen_c + self._pace_c_per_h * _RISELESS_S / 3600.0:
+            self._risen_c, self._risen_s = on_c, elapsed_s
+        if not cools and temp_c < self.high_c - _DIPS_C:
+            self._down_s = elapsed_s
         if short_c <= _ARRIVED_C:
             return True
         if short_c > SHORT_OF_C:
             return not cools and self._stands_far_short(temp_c)
         if not cools and temp_c < self.high_c - _DIPS_C:
             return False
-        if elapsed_s - self._risen_s >= _RISELESS_S and self._stops_there and step.climbs:
+        stops = step.hold_s > 0.0 if cools else self._stops_there
+        if stops and elapsed_s - self._risen_s >= _RISELESS_S:
+            # It has been there since it last moved on, or came back from where it had fallen to.
+            self.slow_for_s = max(self.slow_for_s, elapsed_s - max(self._risen_s, self._down_s))
+            self.is_slow = True
             return True
         if not self.is_slow:
             return False

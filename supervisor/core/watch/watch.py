@@ -175,6 +175,8 @@ class Watch:
         if plan.activity is not Activity.CLIMBING or opened.is_raised or stuck_on.is_raised:
             events += opened.feed(moment)
             events += stuck_on.feed(moment, is_opened=opened.is_raised or opened.is_suspected)
+        else:
+            stuck_on.climbs_by_its_plan()
         events += lost.feed(moment)
         events += self._stall.feed(
             moment, heat_is_lost=lost.is_raised, heat_may_be_lost=lost.is_suspected

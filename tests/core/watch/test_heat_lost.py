@@ -398,3 +398,39 @@ def test_a_kiln_that_cools_on_a_little_before_it_climbs_again_has_lost_no_heat()
     # The kiln's own thermocouple reads 8 °C more, and comes to the foot of the step later.
     fired = [*cut(points, turns_s), (turns_s + 288.0, 592.0), (turns_s + 576.0, 600.0), *later]
     assert raised(told(schedule, seen(fired)), Kind.HEAT_LOST) == []
+
+
+@pytest.mark.parametrize("log", ["1 s", "5 s"])
+@pytest.mark.parametrize("at_c", [620.0, 950.0])
+@pytest.mark.parametrize("dip_c", [7.0, 14.0])
+def test_a_look_beside_the_only_thermocouple_of_a_kept_kiln_is_no_lost_heat(
+    dip_c: float, at_c: float, log: str
+) -> None:
+    schedule = plan("80 1000 10")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, at_c)
+    # The plug is out for two minutes: the probe is chilled by its own lag, and comes back by it.
+    looked = []
+    for n in range(1, 84):
+        out_s = min(5.0 * n, 120.0)
+        chill = -math.expm1(-out_s / 40.0) * math.exp((out_s - 5.0 * n) / 40.0)
+        looked.append((onset_s + 5.0 * n, at(points, onset_s + 5.0 * n) - dip_c * chill))
+    fired = cut(points, onset_s) + looked + since(points, onset_s + 420.0)
+    fired = cut(fired, onset_s + 0.5 * HOUR_S)
+    events = told(schedule, seen(about(fired, onset_s, LOGS[log]), rig=LOGS[log]))
+    assert raised(events, Kind.HEAT_LOST) == []
+
+
+def test_a_controller_that_swings_widely_is_told_of_twice_and_not_with_each_swing() -> None:
+    schedule = plan("100 1000 10")
+    points = as_planned(schedule)
+    from_s, to_s = reached_s(points, 500.0), reached_s(points, 750.0)
+    swung = [p for p in swinging(points, 10.0, 480.0, every_s=10.0) if from_s < p[0] < to_s]
+    fired = cut(points, from_s) + swung
+    onset_s = fired[-1][0]
+    events = told(schedule, seen(cooled(fired, HOUR_S, constant_s=3 * HOUR_S)))
+    lost = raised(events, Kind.HEAT_LOST)
+    swings = [e for e in lost if e.elapsed_s < onset_s - 60.0]
+    assert len(swings) == 2, alarms(events)
+    # What is no swing is told as soon.
+    assert lost[-1].elapsed_s - onset_s <= FIVE_MINUTES_S

@@ -9,7 +9,15 @@ import pytest
 from supervisor.core.events import Event, Kind, Severity
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule, starter
+from supervisor.core.units import Unit
 from supervisor.core.watch import WatchSettings
+from supervisor.core.watch.channel import ChannelTrack
+from supervisor.core.watch.detectors.heat_stuck_on import HeatStuckOn
+from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.follower import PlanFollower
+from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.sensitivity import Sensitivity
+from supervisor.core.watch.wording import Words
 from tests.core.firings import (
     HOUR_S,
     LOGS,
@@ -191,3 +199,63 @@ def test_a_big_kiln_that_does_not_cool_any_more_is_stuck() -> None:
     stands = [*points, *climbs_on([(last_s, last_c)], last_s, 0.0, 2 * HOUR_S)]
     (found, *_) = raised(told(PLAN, seen(stands)), Kind.HEAT_STUCK_ON)
     assert last_s < found.elapsed_s < last_s + 0.5 * HOUR_S
+
+
+def by_hand(points: Points, *, pauses_s: float) -> Points:
+    """The same way up by a person who heats twice as fast and then lets it stand, in turn."""
+    corners = [points[0]]
+    peak_c = max(c for _, c in points)
+    while corners[-1][1] < peak_c - 1.0:
+        last_s, last_c = corners[-1]
+        to_c = min(last_c + 200.0 * pauses_s / HOUR_S, peak_c)
+        corners += [(last_s + pauses_s, to_c), (last_s + 2.0 * pauses_s, to_c)]
+    return corners
+
+
+def test_a_hand_that_turns_the_kiln_up_again_is_no_stuck_heat_until_it_is_above_the_top() -> None:
+    schedule = plan("100 1000")
+    up = cooled(by_hand([(0.0, 20.0), (36_000.0, 1000.0)], pauses_s=900.0), HOUR_S)
+    end_s, end_c = up[-1]
+    again = [*up, (end_s + 0.9 * HOUR_S, end_c + 120.0)]
+    _, stuck_on = stuck(schedule, again, "30 s")
+    assert stuck_on == []
+    above = [*again[:-1], (end_s + 3 * HOUR_S, end_c + 400.0)]
+    _, (first,) = stuck(schedule, above, "30 s")
+    assert float(str(first.data["temp_c"])) > 1020.0
+
+
+def test_a_fire_that_is_stoked_on_at_its_top_is_no_stuck_heat() -> None:
+    schedule = plan("100 1000")
+    up = by_hand([(0.0, 20.0), (36_000.0, 1000.0)], pauses_s=900.0)
+    end_s, end_c = up[-1]
+    dipped = [*up, (end_s + 600.0, end_c - 10.0), (end_s + 1200.0, end_c - 2.0)]
+    kept = [*dipped, (end_s + 2.5 * HOUR_S, end_c - 2.0)]
+    _, stuck_on = stuck(schedule, kept, "30 s")
+    assert stuck_on == []
+
+
+def test_what_a_zone_climbed_by_its_plan_is_no_stuck_heat_when_the_plan_is_over() -> None:
+    """A fire that seemed through with its plan, climbed on, and is through with it now."""
+    schedule = plan("60 1000")
+    track = ChannelTrack("top"), ChannelTrack("back")
+    detector = HeatStuckOn(10.0, Sensitivity(1.0), track)
+    plan_ = PlanFollower(schedule)
+    moment = Moment(plan_, Words(Unit.C), kiln_kind="wood")
+    plan_.step = plan_.timeline.steps[0]
+    said: list[Event] = []
+    for n in range(200):
+        elapsed_s = 10.0 * n
+        # Ten minutes of an end that was none, ten of the climb, and the end.
+        plan_.activity = Activity.CLIMBING if 600.0 <= elapsed_s < 1200.0 else Activity.FINISHED
+        rise_c = 60.0 * min(max(elapsed_s - 600.0, 0.0), 700.0) / 600.0
+        fall_c = 8.0 * min(elapsed_s, 600.0) / 600.0
+        for one in track:
+            one.look(elapsed_s, 990.0 - fall_c + rise_c, None)
+        moment.elapsed_s = elapsed_s
+        rate_c_per_h = (track[0].rate_c_per_s or 0.0) * HOUR_S
+        moment.see(track[0].temp_c, rate_c_per_h, 1.0, 0.1)
+        if plan_.activity is Activity.CLIMBING:
+            detector.climbs_by_its_plan()
+        else:
+            said += detector.feed(moment)
+    assert said == []

@@ -155,3 +155,38 @@ def test_a_probe_catches_up_with_a_kiln_that_stands() -> None:
     climbed(stands, [(1460.0 + 10.0 * n, 935.0, 0.0) for n in range(90)])
     assert let_go.climb_may_be_over()
     assert not stands.climb_may_be_over()
+
+
+def test_a_fire_came_to_its_top_when_it_last_rose() -> None:
+    holds = StepEnd(step("60 1000 20"), turns_next=True)
+    for n in range(200):
+        elapsed_s = 10.0 * n
+        # It climbs for five minutes, and then swings about what it came to.
+        climbed_c = 60.0 * min(elapsed_s, 300.0) / 3600.0
+        temp_c = 985.0 + climbed_c + 3.0 * math.sin(elapsed_s / 70.0)
+        if holds.look(elapsed_s, temp_c, 3.0 / 70.0 * math.cos(elapsed_s / 70.0) * 3600.0):
+            break
+    assert elapsed_s < 1500.0
+    assert holds.slow_for_s >= 600.0
+    assert holds.is_slow
+
+
+def swings_at(end: StepEnd, level_c: float) -> float | None:
+    """When a kiln whose controller swings by 3 °C about ``level_c`` counts as arrived."""
+    for n in range(400):
+        elapsed_s = 10.0 * n
+        temp_c = level_c + 3.0 * math.sin(elapsed_s / 70.0)
+        if end.look(elapsed_s, temp_c, 3.0 / 70.0 * math.cos(elapsed_s / 70.0) * 3600.0):
+            return elapsed_s
+    return None
+
+
+def test_a_kiln_that_swings_at_the_foot_of_a_cooling_has_arrived_when_it_falls_no_more() -> None:
+    held = step("100 1200", "- 1100 60", index=1)
+    arrived_s = swings_at(StepEnd(held, turns_next=True), 1112.0)
+    assert arrived_s is not None
+    assert 600.0 <= arrived_s <= 900.0
+    assert swings_at(StepEnd(held, turns_next=True), 1125.0) is None
+    # Where the plan does not hold, it only cools slowly.
+    passed = step("100 1200", "50 1100", "50 900", index=1)
+    assert swings_at(StepEnd(passed, turns_next=True), 1112.0) is None

@@ -24,6 +24,10 @@ has none falls slowly in any case (common practice, no source). A kiln with a ti
 _FIRST_SWING_C, _SWING_MARGIN, _MOST_SWING_C = 2.5, 1.5, 12.0
 """Falls that the kiln has been seen to make and to make good are no loss of heat. The first of
 them is only supposed, and so less and less while none is seen."""
+_TOLD_SWING_C, _MOST_TOLD_C, _SWINGS_S, _AGAIN_S = 20.0, 14.0, 600.0, 3600.0
+"""A deeper one that was told, was over so soon and comes again within the hour is how a controller
+that is set badly works this kiln: twice it is told, and not with each swing. What counts of it is
+capped, so that a real loss is told soon (common practice, no source)."""
 _TURNS_S = 60.0
 """A kiln whose climb ends falls back by what it climbed in so long, however well it is."""
 _OWN_MARGIN = 1.2
@@ -36,6 +40,12 @@ _LOOK_S, _LOOK_C, _STILL_FALLS, _LOOKS_LOOSENESS = 120.0, 60.0, 0.85, 0.3
 """A plug is out of its spyhole, or a firebox open, for no longer, and cold air takes no more than
 so much off the thermocouple; then it comes back (common practice, no source). A kiln that a
 controller keeps closely is not looked into so."""
+_CHILLS_S, _PLUG_OUT_S, _BENDS = 90.0, 150.0, 0.9
+"""A plug that is out beside the only thermocouple of such a kiln chills it at once, by its own lag
+of a minute or so, and no further: its fall is steepest at first and dies away while one looks. A
+kiln without heat falls on as steeply, or more so, while elements and chamber come down to walls
+and ware. So until a chill would bend nothing is said, and then a fall that has lost a tenth of its
+rate is waited for (common practice, no source)."""
 _DRAUGHT_PER_H, _DRAUGHT_C_PER_H = 0.55, 400.0
 """No kiln that has merely lost its heat loses so much of its excess over the shed in an hour, or
 falls so fast when it is cold; a thermocouple in a draught does (common practice, no source)."""
@@ -90,8 +100,10 @@ class HeatLost:
         "_since_s",
         "_steady_since_s",
         "_steep_since_s",
+        "_steepest_c_per_h",
         "_step_index",
         "_swing",
+        "_swung_at_s",
         "is_raised",
         "is_suspected",
         "raised_at_s",
@@ -111,11 +123,14 @@ class HeatLost:
         self._fall_c = 0.0
         self._falling_c = 0.0
         self._swing = Swing(_FIRST_SWING_C)
+        self._swung_at_s = -math.inf
         self._high_c = 0.0
         self._high_s = 0.0
         self._low_c = 0.0
         self._steady_since_s: float | None = None
         self._steep_since_s: float | None = None
+        self._steepest_c_per_h = 0.0
+        """The steepest rate of the present fall, negative."""
         self._activity = Activity.WAITING
         self._step_index = -1
         self._since_s = 0.0
@@ -158,6 +173,8 @@ class HeatLost:
         self._fall_c = fall_c
         if fall_c > self._falling_c:
             self._falling_c = fall_c
+        if moment.rate_c_per_h < self._steepest_c_per_h:
+            self._steepest_c_per_h = moment.rate_c_per_h
         pace_c_per_h = self._pace_c_per_h(moment)
         is_steep = self._is_steep(moment, temp_c, pace_c_per_h)
         fastest_c_per_h = max(_DRAUGHT_PER_H * (temp_c - moment.ambient_c), _DRAUGHT_C_PER_H)
@@ -227,7 +244,7 @@ class HeatLost:
         return moment.elapsed_s - self._steep_since_s >= least_s
 
     def _forget(self) -> None:
-        self._fall_c = self._falling_c = 0.0
+        self._fall_c = self._falling_c = self._steepest_c_per_h = 0.0
         self._steep_since_s = self._draught_s = None
         self.is_suspected = False
 
@@ -274,8 +291,14 @@ class HeatLost:
         if draught_s is not None:
             return elapsed_s - draught_s < _LOOK_S
         if moment.habits.looseness < _LOOKS_LOOSENESS and moment.kiln_kind in _LEFT_ALONE:
-            return False
+            return moment.is_alone and self._dies_away(moment)
         return self._fall_c < limit_c + _LOOK_C and elapsed_s - self._high_s < _LOOK_S
+
+    def _dies_away(self, moment: Moment) -> bool:
+        """Whether a fall was steeper before, or is too young to tell."""
+        fallen_s = moment.elapsed_s - self._high_s
+        bends = moment.rate_c_per_h > _BENDS * self._steepest_c_per_h
+        return fallen_s < _CHILLS_S or (bends and fallen_s < _PLUG_OUT_S)
 
     def _held_c(self, moment: Moment, to_c: float, limit_c: float) -> float:
         """Above this a kiln still holds, however it came there."""
@@ -322,11 +345,20 @@ class HeatLost:
         elif self._steady_since_s is None:
             self._steady_since_s = moment.elapsed_s
         elif moment.elapsed_s - self._steady_since_s >= _STEADY_S:
-            if self._high_c - self._low_c < _MOST_SWING_C:
-                self._swing.learn(self._high_c - self._low_c, _MOST_SWING_C)
+            self._learn_swing(moment.elapsed_s, self._high_c - self._low_c)
             self._forget()
             return self._clear(moment, temp_c)
         return []
+
+    def _learn_swing(self, elapsed_s: float, swung_c: float) -> None:
+        """What was told as lost heat is over."""
+        deepest_c = most_c = _MOST_SWING_C
+        if self.raised_at_s is not None and elapsed_s - self.raised_at_s < _SWINGS_S:
+            if elapsed_s - self._swung_at_s < _AGAIN_S:
+                deepest_c, most_c = _TOLD_SWING_C, _MOST_TOLD_C
+            self._swung_at_s = elapsed_s
+        if swung_c < deepest_c:
+            self._swing.learn(swung_c, most_c)
 
     def _clear(self, moment: Moment, temp_c: float) -> list[Event]:
         self.is_raised = False

@@ -32,6 +32,10 @@ and so do embers."""
 _STANDS_AT_TOP_S = 3600.0
 """Nobody has seen a kiln let go that stands where its plan ended: perhaps somebody holds it there
 until the cones are down."""
+_BY_HAND = 0.95
+"""A kiln that wanders as widely as that is worked by a person, who may have turned it down too far
+and up again, or stokes on: what heats it is a hand, until it is above the top (common practice, no
+source). No controller keeps its plan so badly that does not swing about it all the time."""
 _STOOD_PART = 0.8
 """And for this part of it without a fall: what comes back by a few degrees in minutes does not."""
 _SURELY_LET_GO_C, _ABOVE_FOOT_C = 15.0, 40.0
@@ -184,10 +188,7 @@ class HeatStuckOn:
         if self.is_raised:
             return self._look_for_its_end(moment, temp_c)
         if activity is Activity.WAITING or activity is Activity.CLIMBING or step is None:
-            self._activity = activity
-            self._minutes_c = []
-            if self._elsewhere is not None:
-                self._elsewhere.forget()
+            self.climbs_by_its_plan()
             return []
         if activity is not self._activity or step.index != self._step_index:
             self._activity, self._step_index = activity, step.index
@@ -225,13 +226,22 @@ class HeatStuckOn:
             if not plan.turns_next:
                 return []
             return self._look_at_hold(moment, temp_c, step.to_c)
-        if track is not None and self._has_let_go() and not self._was_opened(moment):
+        let_go = self._has_let_go() and not self._was_opened(moment) and not _is_by_hand(moment)
+        if track is not None and let_go:
             return [self._raise(moment, track.temp_c or temp_c, track)]
         if self._stands_hot(moment, temp_c):
             return [self._raise(moment, temp_c, stands=True)]
         if climb_c < _CLOSE_C * self._scale or temp_c < _WARM_C:
             return []
         return self._look_at_fall(moment, temp_c)
+
+    def climbs_by_its_plan(self) -> None:
+        """The kiln climbs as it should: what it does so says nothing of what comes after."""
+        self._activity = Activity.CLIMBING
+        if self._minutes_c:
+            self._minutes_c = []
+            if self._elsewhere is not None:
+                self._elsewhere.forget()
 
     def _look_at_hold(self, moment: Moment, temp_c: float, to_c: float) -> list[Event]:
         rate_c_per_h = moment.rate_c_per_h
@@ -276,7 +286,8 @@ class HeatStuckOn:
         if self._was_opened(moment):
             return []
         plan = moment.plan
-        if moment.elapsed_s - self._since_s < _SETTLED_S or not self._has_let_go():
+        is_new = moment.elapsed_s - self._since_s < _SETTLED_S
+        if is_new or not self._has_let_go() or _is_by_hand(moment):
             # The plan's end was told from outside: our probe may read more than the kiln's own.
             peak_c = max(step.to_c for step in plan.timeline.steps)
             believed_c = max(self._tolerance_c, MOST_APART_C)
@@ -286,7 +297,7 @@ class HeatStuckOn:
 
     def _stands_hot(self, moment: Moment, temp_c: float) -> bool:
         """Whether the kiln has clearly not cooled as one does that has no heat."""
-        if temp_c < _STANDS_HOT_C or self._was_opened(moment):
+        if temp_c < _STANDS_HOT_C or self._was_opened(moment) or _is_by_hand(moment):
             self._stands_c = 0.0
             return False
         least_c_per_s = self._slowest_per_h * (temp_c - moment.ambient_c) / 3600.0
@@ -436,3 +447,7 @@ class HeatStuckOn:
                 state=State.CLEARED,
             )
         ]
+
+
+def _is_by_hand(moment: Moment) -> bool:
+    return moment.habits.looseness > _BY_HAND
