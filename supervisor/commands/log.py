@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -159,18 +160,18 @@ def _wanted(options: argparse.Namespace) -> Wanted | None:
 
 
 def _rows(record: RecordReader, wanted: Wanted | None) -> list[dict[str, Any]]:
-    if wanted is None:
-        return [_row(record, one) for one in reversed(fired_in_order(reversed(record.firings())))]
-    found: list[dict[str, Any]] = []
+    found: list[Firing] = []
     while True:
-        page = record.find(Wanted(**{**_fields(wanted), "offset": len(found)}))
-        found += [_row(record, one.firing) for one in page.firings]
+        page = record.find(replace(wanted or Wanted(limit=MOST_FOUND), offset=len(found)))
+        found += [one.firing for one in page.firings]
         if not page.firings or len(found) >= page.total:
-            return found
-
-
-def _fields(wanted: Wanted) -> dict[str, Any]:
-    return {name: getattr(wanted, name) for name in wanted.__slots__}
+            break
+    if wanted is None:
+        # One that waits for its climb is told of too.
+        ids = {firing.id for firing in found}
+        found = [one for one in record.firings() if one.is_open or one.id in ids]
+        found = fired_in_order(reversed(found))[::-1]
+    return [_row(record, firing) for firing in found]
 
 
 def _row(record: RecordReader, firing: Firing) -> dict[str, Any]:

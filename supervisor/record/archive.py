@@ -66,6 +66,21 @@ _IS_NOT_ARMED = (
 )
 """Of a firing that waits for its kiln to climb nothing is kept yet."""
 
+_SAYS_SOMETHING = (
+    "(firing.state <> 'closed' OR EXISTS (SELECT 1 FROM reading WHERE reading.n BETWEEN "
+    "firing.n * 4294967296 AND firing.n * 4294967296 + 4294967295) "
+    "OR EXISTS (SELECT 1 FROM block WHERE block.n BETWEEN "
+    "firing.n * 4294967296 AND firing.n * 4294967296 + 4294967295) "
+    "OR EXISTS (SELECT 1 FROM alert WHERE firing_n = firing.n "
+    "AND json_extract(line, '$.kind') <> 'trend') "
+    "OR EXISTS (SELECT 1 FROM note WHERE firing_n = firing.n) "
+    "OR EXISTS (SELECT 1 FROM observation WHERE firing_n = firing.n) "
+    "OR EXISTS (SELECT 1 FROM account WHERE firing_n = firing.n) "
+    "OR EXISTS (SELECT 1 FROM finding WHERE firing_n = firing.n) "
+    "OR EXISTS (SELECT 1 FROM photo WHERE firing_n = firing.n))"
+)
+"""One that waited for its climb and was told of nothing but a trend is no firing to anybody."""
+
 _HOLDS = (
     "(instr(fold(firing.id || char(10) || firing.kiln || char(10) || firing.name || char(10) || "
     "coalesce(firing.schedule_toml, '')), {word}) "
@@ -116,7 +131,7 @@ def _fold(text: str | None) -> str:
 
 
 def _conditions(wanted: Wanted) -> tuple[str, dict[str, object]]:
-    where = [_IS_NOT_ARMED]
+    where = [_IS_NOT_ARMED, _SAYS_SOMETHING]
     values: dict[str, object] = {}
     for name, value, condition in (
         ("kiln", wanted.kiln, "firing.kiln = :kiln"),

@@ -14,13 +14,12 @@ from supervisor.core.review import FiringFacts, Trace, value_of
 from supervisor.core.review.review import FIRED_C
 from supervisor.core.trends import FiringPoint, usual_cooling
 from supervisor.record.gist import Gist, point_from_line, trace_from, works_from
+from supervisor.record.going_on import GoingOn
 from supervisor.record.looking import RecordReader
-from supervisor.record.papers import OFTEN_S
 from supervisor.record.reviewed import (
     facts_from,
     point_from,
     points_of,
-    reviewer_of,
     without_older_probes,
 )
 from supervisor.record.rows import Firing, SeenFiring
@@ -35,12 +34,19 @@ class LookedBack:
     works: Works
 
 
-def looked_back(record: RecordReader, firing: Firing) -> LookedBack:
-    """The firing as it was summed up; else as far as it goes, which takes a second for a day."""
+def looked_back(
+    record: RecordReader, firing: Firing, going_on: GoingOn | None = None
+) -> LookedBack:
+    """The firing as it was summed up; else as far as it goes, which takes a second for a day.
+
+    With ``going_on`` only the first time: its trace then grows with what is asked for later.
+    """
     gist = record.gist(firing.id)
     if gist is not None:
+        if going_on is not None:
+            going_on.forget(firing.id)
         return _kept(record, firing, gist)
-    reviewer = reviewer_of(record, firing, every_s=OFTEN_S)
+    reviewer = (going_on or GoingOn()).reviewer_of(record, firing)
     facts = facts_from(record, firing, reviewer)
     return LookedBack(facts, reviewer.trace, works_of(reviewer, facts))
 

@@ -27,6 +27,7 @@ from supervisor.core.review.cones import name_of_place
 from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
 from supervisor.record.followed import looked_back
+from supervisor.record.going_on import GoingOn
 from supervisor.record.looking import RecordReader
 from supervisor.record.reviewed import readable_plan_of
 from supervisor.record.rows import Firing
@@ -41,6 +42,7 @@ class Comparer:
 
     def __init__(self, record: RecordReader) -> None:
         self._record = record
+        self._going_on = GoingOn()
         self._turn = asyncio.Lock()
 
     async def compare(
@@ -76,7 +78,7 @@ class Comparer:
         return comparison_shape(comparisons, whose, firings[0].name)
 
     def _subject(self, letter: str, firing: Firing) -> Subject:
-        back = looked_back(self._record, firing)
+        back = looked_back(self._record, firing, self._going_on)
         return Subject(letter, firing.id, back.facts, back.trace, back.works)
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from supervisor.core.alerts import AlertBook
+from supervisor.core.events import Kind
 from supervisor.core.heatwork.offset import Observation
 from supervisor.core.readings import Reading
 from supervisor.record.archive import MOST_FOUND, Wanted
@@ -170,3 +171,22 @@ def test_a_row_counts_what_it_has(record: Record) -> None:
     assert (found.notes, found.looks, found.findings, found.photos) == (1, 1, 1, 0)
     assert record.found(firing) == found
     assert record.kilns() == ["Big Bertha"]
+
+
+@pytest.mark.parametrize(("kind", "is_listed"), [(Kind.TREND, False), (Kind.NO_READINGS, True)])
+def test_what_only_was_told_of_a_trend_is_no_firing_in_a_list(
+    record: Record, studio: dict[str, str], kind: Kind, is_listed: bool
+) -> None:
+    waited = record.start_firing(replace(BISQUE, mode=Mode.LIVE)).result(10.0)
+    said = replace(event(1, 0.0), kind=kind)
+    raised = AlertBook(waited.id, waited.kiln).take(said)
+    assert raised is not None
+    record.add_events(waited.id, [said], alerts=[raised.alert])
+    assert waited.id not in [one.firing.id for one in record.find(Wanted()).firings], "it waits"
+    record.end_waiting(waited.id).result(10.0)
+    found = record.find(Wanted())
+    assert (waited.id in [one.firing.id for one in found.firings]) is is_listed
+    assert found.total == len(studio) + is_listed
+    # Whatever somebody writes about it is worth a line.
+    record.add_note(waited.id, 0.0, "New elements").result(10.0)
+    assert waited.id in [one.firing.id for one in record.find(Wanted()).firings]
