@@ -11,6 +11,7 @@ from pathlib import Path
 from hardware.recorded_log import RecordedLog, annotations_of
 from supervisor.commands.columns import describe_columns, log_or_ask, tell_remarks
 from supervisor.commands.files import is_there, schedule_text
+from supervisor.commands.moments import moment_of
 from supervisor.commands.output import print_json
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event
@@ -38,6 +39,12 @@ def describe(parser: argparse.ArgumentParser) -> None:
     describe_columns(parser)
     parser.add_argument("--kiln", default="kiln", help="the kiln's name")
     parser.add_argument(
+        "--begun",
+        metavar="WHEN",
+        help="when its first reading was, as 2026-03-14 or 2026-03-14T18:30: of a log without "
+        "times of day, which else has no place among the firings by date",
+    )
+    parser.add_argument(
         "--again",
         action="store_true",
         help="take it in though a firing with the same readings is there already",
@@ -45,8 +52,15 @@ def describe(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace, folder: Path) -> int:
-    if options.log is None or options.schedule is None:
+    if options.log is None:
         raise InputError("give a log and its plan: spyhole log add LOG --schedule S")
+    if options.schedule is None:
+        raise InputError(
+            "name the plan that was fired: --schedule S, a schedule file or a starter, such as "
+            "midfire-glaze",
+            where=options.log.name,
+        )
+    begun = None if options.begun is None else moment_of(options.begun, "--begun")
     text, where = schedule_text(options.schedule)
     schedule = parse_schedule(text, where)
     log = log_or_ask(options.log, options.columns, may_ask=not options.json)
@@ -55,17 +69,19 @@ def run(options: argparse.Namespace, folder: Path) -> int:
     # The watch takes its time over a long log. It is done before the record is opened, so that
     # a daemon that writes there has to wait for the rows alone.
     events: list[Event] = []
-    started_label: str | None = None
+    label: str | None = None
+    started_label = begun
     columns = Columns([], {name: [] for name in log.channels})
     for count, reading in enumerate(log):
         if count == 0:
-            started_label = reading.time
+            label = reading.time
+            started_label = _started(label, begun, options.log)
         events.extend(watch.feed(reading))
         columns.elapsed_s.append(reading.elapsed_s)  # type: ignore[attr-defined]
         for name, column in columns.temps_c.items():
             column.append(reading.temps_c[name])  # type: ignore[attr-defined]
     if not options.again and is_there(folder / FILE_NAME):
-        _must_be_new(folder, options.log, columns, started_label)
+        _must_be_new(folder, options.log, columns, label)
     notes = list(_notes_of(log))
     new = NewFiring(
         kiln=options.kiln,
@@ -86,6 +102,16 @@ def run(options: argparse.Namespace, folder: Path) -> int:
     else:
         print(firing.id)
     return 0
+
+
+def _started(of_log: str | None, begun: str | None, log: Path) -> str | None:
+    """When the firing began. Raises InputError where both the log and the command say it."""
+    if of_log is not None and begun is not None:
+        raise InputError(
+            f"--begun goes with a log without times of day; this one began at {of_log[:40]}",
+            where=log.name,
+        )
+    return of_log or begun
 
 
 def _must_be_new(folder: Path, log: Path, columns: Columns, started_label: str | None) -> None:

@@ -32,9 +32,9 @@ def same_firings(
         length_s = columns.elapsed_s[-1] - columns.elapsed_s[0]
         if abs(extent.last_s - extent.first_s - length_s) > 2 * _SAME_S:
             continue
-        if None not in (started_label, firing.started_label) and (
-            started_label != _first_label(record, firing)
-        ):
+        # A person may have said when a log began whose readings have no labels.
+        label = None if started_label is None else _first_label(record, firing)
+        if label is not None and label != started_label:
             continue
         if _is_same(record.columns(firing.id), columns):
             found.append(firing)

@@ -134,6 +134,37 @@ def test_a_log_with_times_begins_when_it_began(spyhole: Spyhole, tmp_path: Path)
     assert listed["length_s"] == 60.0
 
 
+def test_a_log_without_times_is_told_when_it_began(spyhole: Spyhole, tmp_path: Path) -> None:
+    log, folder = tmp_path / "old.csv", tmp_path / "data"
+    log.write_text("elapsed_s,top_c\n0,20\n60,21\n120,23\n")
+    add = ("log", "add", log, "--schedule", "bisque", "--data", folder)
+    for given, complaint in (
+        ("spring", "--begun spring: give a day or a time, such as 2026-03-14 or 2026-03-14T18:30"),
+        ("2026-02-30", "--begun 2026-02-30: give a day or a time"),
+        ("9999-12-31", "--begun 9999-12-31: that has not been yet"),
+    ):
+        refused = spyhole(*add, "--begun", given)
+        assert (refused.code, refused.out) == (1, "")
+        assert complaint in refused.err
+    assert not folder.exists()
+    added = spyhole(*add, "--begun", "2025-03-14T18:30:00+01:00")
+    assert added.out.startswith("2025-03-14-")
+    (listed,) = spyhole("log", "--json", "--data", folder).document
+    assert listed["started_at"] == "2025-03-14T18:30:00+01:00"
+    twice = spyhole(*add, "--begun", "2025-03-14T18:30:00+01:00")
+    assert (twice.code, "has this log already" in twice.err) == (1, True)
+    # A log that knows it already is not told otherwise.
+    log.write_text("time,top_c\n2025-03-15T18:30:00+01:00,20\n2025-03-15T18:31:00+01:00,21\n")
+    refused = spyhole(*add, "--begun", "2025-03-14")
+    assert (refused.code, refused.out) == (1, "")
+    assert "this one began at 2025-03-15T18:30:00+01:00" in refused.err
+    assert len(spyhole("log", "--json", "--data", folder).document) == 1
+    # And without a plan it is said what is missing.
+    unplanned = spyhole("log", "add", log, "--data", folder)
+    assert unplanned.code == 1
+    assert "old.csv: name the plan that was fired: --schedule S" in unplanned.err
+
+
 def test_a_log_that_is_spoilt_in_the_middle_leaves_no_firing(
     spyhole: Spyhole, stall_log: Path, tmp_path: Path
 ) -> None:
