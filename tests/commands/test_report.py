@@ -151,6 +151,14 @@ def test_figures_are_those_of_the_log(
     )
     told = above.split("1,000 °C for ")[1].split(" h")[0]
     assert seconds(told) == pytest.approx(log.falls_through_s(1000.0) - rising, abs=near_s)
+    # The last degrees by how far below the peak they are: no odd temperature among the hundreds.
+    assert "1,104" not in above
+    within = next(
+        line for line in page.said if line.startswith("Below its hottest by no more than")
+    )
+    held_s = [seconds(part.split(" h")[0]) for part in within.split(" for ")[1:]]
+    assert held_s == sorted(held_s, reverse=True)
+    assert len(held_s) == 4
 
 
 def test_evenness_is_that_of_the_channels(

@@ -161,6 +161,24 @@ def test_the_pdf_sets_no_text_wider_than_was_planned(papers: dict[str, Papers], 
     assert seen > 40
 
 
+def test_no_difference_is_not_told_as_one_of_nothing(papers: dict[str, Papers]) -> None:
+    one = papers["healthy"]
+    assert one.facts.evenness is not None
+    for apart_c, cones, told, untold in (
+        (0.2, 0.02, ("the channels read alike", "all had the same heat-work"), (" 0 °C", "0.0")),
+        (2.2, 0.12, ("the channels were 2 °C apart", "0.1 cones more"), ("alike", "all had")),
+    ):
+        even = replace(one.facts.evenness, peak_apart_c=apart_c, cones_apart=cones)
+        report = report_of(replace(one, facts=replace(one.facts, evenness=even)))
+        section = report.section("evenness")
+        assert section is not None
+        said = " ".join(
+            line for block in section.blocks if isinstance(block, Lines) for line in block.lines
+        )
+        assert all(part in said for part in told)
+        assert not any(part in said.split(" At the worst")[0] for part in untold)
+
+
 @EVERY_KIND
 def test_the_binder_loses_no_word(papers: dict[str, Papers], kind: str) -> None:
     report, chart = report_of(papers[kind]), chart_of(papers[kind])

@@ -8,10 +8,13 @@ from supervisor.core.report.blocks import Block, Column, Lines, Section, Table
 from supervisor.core.report.cells import UNKNOWN, degrees, late, minutes, off, rate
 from supervisor.core.report.papers import Papers
 from supervisor.core.review import FiringFacts, StepFacts
+from supervisor.core.review.peak import BELOW_PEAK_C
 from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words, show_clock, show_duration
 
 _NATURAL = "free"
+_LEAST_CONES_APART = 0.05
+"""What is less is told as none."""
 
 
 def steps_section(papers: Papers) -> Section | None:
@@ -88,13 +91,22 @@ def heat_section(papers: Papers) -> Section | None:
     if len(peak.channels_c) > 1:
         each = ", ".join(f"{name} {words.temp(c)}" for name, c in peak.channels_c.items())
         lines.append(f"Each at its hottest: {each}.")
+    below_c = {round(peak.temp_c - c, 1): c for c in BELOW_PEAK_C}
+    long = [one for one in facts.above if one.time_s > 0.0]
     above = [
         f"{words.temp(one.temp_c)} for {minutes(one.time_s)} h"
-        for one in facts.above
-        if one.time_s > 0.0
+        for one in long
+        if one.temp_c not in below_c
+    ]
+    within = [
+        f"{words.difference(below_c[one.temp_c])} for {minutes(one.time_s)} h"
+        for one in long
+        if one.temp_c in below_c
     ]
     if above:
         lines.append(f"Hotter than {', than '.join(above)}.")
+    if within:
+        lines.append(f"Below its hottest by no more than {', '.join(within)}.")
     return Section("heat", "How hot, for how long", (Lines(tuple(lines)),))
 
 
@@ -119,7 +131,11 @@ def _even(facts: FiringFacts, words: Words) -> Iterator[str]:
     even = facts.evenness
     assert even is not None  # noqa: S101 - asked for by the caller
     if even.peak_apart_c is not None:
-        yield f"At the peak the channels were {words.difference(even.peak_apart_c)} apart."
+        apart = words.difference(even.peak_apart_c)
+        if apart == words.difference(0.0):
+            yield "At the peak the channels read alike."
+        else:
+            yield f"At the peak the channels were {apart} apart."
     worst = even.worst
     yield (
         f"At the worst they were {words.difference(worst.apart_c)} apart: after "
@@ -127,7 +143,9 @@ def _even(facts: FiringFacts, words: Words) -> Iterator[str]:
         f"{worst.coolest} the coolest. The mean from {words.temp(600.0)} on is "
         f"{words.difference(even.mean_c)}."
     )
-    if even.cones_apart is not None and even.hottest is not None:
+    if even.cones_apart is not None and even.cones_apart < _LEAST_CONES_APART:
+        yield "By calculation all had the same heat-work."
+    elif even.cones_apart is not None and even.hottest is not None:
         yield (
             f"By calculation {even.hottest} had {even.cones_apart:.1f} cones more than "
             f"{even.coolest}."
