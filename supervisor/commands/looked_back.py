@@ -23,6 +23,7 @@ from supervisor.record.reviewed import facts_from, readable_plan_of, reviewer_of
 from supervisor.record.rows import Firing
 from supervisor.record.schema import FILE_NAME
 from supervisor.record.ticks import ticked_in
+from supervisor.service.unloading.bench import READ_EVERY_S
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +78,8 @@ def looked_back(options: argparse.Namespace) -> LookedBack:
             raise InputError(f"{option} goes with a log; a firing of the record has its own")
     with record_to_read(options.data, named) as record:
         firing = record.firing(named)
-        reviewer = reviewer_of(record, firing)
+        # As many readings as the page takes in, so that both say the same to the degree.
+        reviewer = reviewer_of(record, firing, every_s=READ_EVERY_S)
         facts = facts_from(record, firing, reviewer)
         ticked = tuple(ticked_in(record.findings(firing.id)))
     words = _words(options, firing.units)
