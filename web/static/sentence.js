@@ -37,7 +37,9 @@ export function worded(snapshot, unit) {
   if (tempC === null || plan === null) return words.sentence.blind;
   const late = lateOf(plan);
   const text = words.sentence.whole(doing(snapshot, plan, tempC, unit), late);
-  const cone = snapshot.cones.find((one) => one.down_at_s === null && one.expected_in_s !== null);
+  // In a stall, or while heat is lost, when a cone would go down is nothing to wait for.
+  const endsNowhere = plan.ends_in_s === null && plan.activity !== "finished";
+  const cone = endsNowhere ? undefined : snapshot.cones.find((one) => one.down_at_s === null && one.expected_in_s !== null);
   if (cone && cone.expected_in_s !== null) {
     return `${text} ${ofCone(cone, cone.expected_in_s, snapshot, plan, tempC, unit)}`;
   }

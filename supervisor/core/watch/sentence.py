@@ -38,7 +38,7 @@ def sentence(status: WatchStatus, words: Words, clock_time: ClockTime) -> str:
     plan = status.plan
     late = _late(plan)
     text = f"{_doing(status, words)}{', ' + late if late else ''}."
-    cone = _next_cone(status.cones)
+    cone = None if _ends_nowhere(plan) else _next_cone(status.cones)
     if cone is not None and cone.expected_in_s is not None:
         return f"{text} {_of_cone(cone, cone.expected_in_s, status, words, clock_time)}"
     if plan.activity is Activity.FINISHED and status.temp_c > 100.0:
@@ -116,6 +116,12 @@ def _late(plan: PlanStatus) -> str:
         return "on plan"
     side = "behind" if late_s > 0.0 else "ahead of"
     return f"{show_duration(abs(late_s))} {side} plan"
+
+
+def _ends_nowhere(plan: PlanStatus) -> bool:
+    """Whether the climb has stalled or heat is being lost: when a cone would go down if the kiln
+    stayed so is nothing to wait for."""
+    return plan.ends_in_s is None and plan.activity is not Activity.FINISHED
 
 
 def _next_cone(cones: tuple[ConeStatus, ...]) -> ConeStatus | None:

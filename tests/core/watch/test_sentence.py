@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from supervisor.core.units import Unit
@@ -59,3 +61,5 @@ def test_a_time_that_may_be_taken_for_one_that_has_passed_tells_how_long_it_is_s
     plan = PlanStatus(1, 2, Activity.CLIMBING, 600.0, 0.0, 0.0, 0.0, 3600.0, 0.0)
     status = WatchStatus(7200.0, None, 400.0, 60.0, (), plan, (cone,))
     assert sentence(status, Words(Unit.C), lambda elapsed_s: "00:00").endswith(words)
+    stalled = replace(status, plan=replace(plan, ends_in_s=None))
+    assert "Cone" not in sentence(stalled, Words(Unit.C), lambda elapsed_s: "00:00")
