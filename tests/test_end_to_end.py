@@ -138,7 +138,9 @@ def test_a_stall_reaches_a_listener_and_an_open_page_in_time_and_is_acknowledged
         assert 0.0 < raised["elapsed_s"] - onset_s() <= WITHIN_S
         assert on_page_s - onset_s() <= WITHIN_S
         assert heard_s - onset_s() <= WITHIN_S
-        expect(shown).to_contain_text(raised["message"])
+        what, _, look = raised["message"].partition(": go and look ")
+        expect(shown.locator(".alert-look")).to_have_text(f"Go and look {look}")
+        expect(shown.locator(".alert-message")).to_have_text(f"{what}.")
 
         shown.locator("button.acknowledge").click()
         expect(page.locator("#alert-list .alert-was-seen")).to_be_visible()
