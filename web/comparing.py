@@ -36,6 +36,7 @@ class ComparedLine(Wire):
     name: str = Field(description="Name of its plan, or of the log.")
     kiln: str | None = Field(description="The kiln's name; null: a plan.")
     started_at: Time = Field(description="Label of its second 0.")
+    is_open: bool = Field(description="Whether it goes on: then all of it is so far.")
     cone: str | None = Field(description="How far its heat-work is by calculation, such as 6.3.")
     peak_c: float | None = Field(description="Where it stood at its hottest, °C.")
     values: Values = Field(

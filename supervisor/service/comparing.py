@@ -109,6 +109,7 @@ def _line(subject: Subject, firing: Firing | None, values: Line, plan: str) -> p
         name=plan if firing is None else firing.name,
         kiln=None if firing is None else firing.kiln,
         started_at=None if firing is None else firing.started_label,
+        is_open=firing is not None and firing.is_open,
         cone=None if subject.place is None else name_of_place(subject.place),
         peak_c=None if peak is None else round(peak.level_c, _DIGITS),
         values=_rounded(values),

@@ -174,6 +174,23 @@ async def test_a_kiln_is_followed_over_its_firings(
     assert (await asked(client, "/api/trends", kiln=KILN))["waiting"] == 0
 
 
+async def test_a_firing_that_goes_on_is_compared_as_far_as_it_went(
+    client: httpx.AsyncClient, record: Record, ids: list[str]
+) -> None:
+    now, rows = begin(record).id, night("tripped-breaker")
+    reached_c = []
+    for part in (rows[: len(rows) // 8], rows[len(rows) // 8 : len(rows) // 6]):
+        for one in part:
+            record.append(now, one)
+        record.flush().result(10.0)
+        answer = ComparisonAnswer.model_validate(
+            await asked(client, "/api/comparison", firing=[ids[FINE], now])
+        )
+        assert [line.is_open for line in answer.lines] == [False, True]
+        reached_c.append(max(value for value in answer.lines[1].values if value is not None))
+    assert 100.0 < reached_c[0] < reached_c[1] - 50.0
+
+
 async def test_a_firing_that_is_not_summed_up_waits(
     client: httpx.AsyncClient, record: Record
 ) -> None:

@@ -119,6 +119,7 @@
  * @property {string} name
  * @property {string | null} kiln
  * @property {string | null} started_at
+ * @property {boolean} is_open
  * @property {string | null} cone
  * @property {number | null} peak_c
  * @property {(number | null)[]} values

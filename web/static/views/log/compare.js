@@ -147,7 +147,7 @@ function lookOf(found, index) {
 /** @param {import("./asking.js").Line} line @param {number | null} look @param {Unit} unit */
 function keyRow(line, look, unit) {
   const facts = [dateOf(line.started_at), line.peak_c === null ? null : showTemp(line.peak_c, unit),
-    line.cone === null ? null : words.cones.name(line.cone)].filter((one) => one !== null).join(" · ");
+    line.cone === null ? null : words.cones.name(line.cone), line.is_open ? logWords.goesOn : null].filter((one) => one !== null).join(" · ");
   const name = line.id === null ? logWords.compare.planOf(line.name) : line.name || line.id;
   return make("li", {}, keySwatch(look, swatch),
     make("strong", {}, line.id === null ? "P" : line.letter),
