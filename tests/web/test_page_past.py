@@ -212,6 +212,19 @@ async def test_from_the_list_to_a_firing_to_a_comparison_to_trends(
         assert going not in page.url
 
 
+async def test_a_record_that_does_not_answer_is_not_called_empty(
+    browser: Browser, server: Serving
+) -> None:
+    async with opened(browser, server, quiet=False) as page:
+        await page.route("**/api/firings?*", lambda route: route.abort())
+        await page.locator("#views a", has_text="Log").click()
+        panel = page.locator("section", has_text="Firings of the record")
+        await expect(panel.get_by_role("alert")).to_contain_text("does not answer")
+        await page.locator("#unit-F").click()
+        await expect(page.locator("#unit-F")).to_have_attribute("aria-pressed", "true")
+        await expect(page.locator(".log-count")).to_have_text("")
+
+
 async def test_a_german_phone_reads_it_in_german(browser: Browser, server: Serving) -> None:
     places = ("#/log", "#/log?trends")
     async with opened(

@@ -93,7 +93,8 @@ export async function show(root, { live, place, signal }) {
   await find(false);
   live.listen({
     onSnapshot() {
-      if (drawn !== `${live.unit()} ${clockShown()}`) draw();
+      // Before anything has come, that there is no firing is not known either.
+      if (drawn && drawn !== `${live.unit()} ${clockShown()}`) draw();
     },
   }, signal);
 }
