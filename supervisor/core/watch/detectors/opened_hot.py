@@ -47,11 +47,11 @@ thermocouple; then it comes back (common practice, no source)."""
 _SWING_MARGIN, _MOST_SWING_C = 1.7, 20.0
 _GUSTY, _GUST_S = 4.0, 90.0
 """A fall so much faster than is allowed may be a gust through a spyhole: it is given so long."""
-_FIRST_C, _FIRST_S, _FIRST_PART, _FADES_S = 20.0, 180.0, 2.0, 600.0
+_FIRST_C, _FIRST_S, _FADES_S = 20.0, 180.0, 1200.0
 """So much of the first fall is that of hot air and elements down to the walls. In a small kiln of
-fibre it is most of the fall: what is lost in the first minutes, up to this part of what is expected
-at most, is taken for that, and for less and less while it fades, as it does where the kiln is shut
-(common practice, no source)."""
+fibre it is most of the fall: what is lost in the first minutes is taken for that, and for less and
+less while it fades, as it does where the kiln is shut: steepest in its second or third minute, and
+slower from there on. A door steepens a fall that goes on (common practice, no source)."""
 _CONTROLLED_C, _CORNER_C = 7.0, 14.0
 """Where a controller cools by a plan it swings about it, and more so at the corner."""
 _KEPT = 1.1
@@ -152,16 +152,19 @@ class OpenedHot:
             # A plan may ask for more than a shut kiln can do: then what it asks for is allowed.
             most_c_per_s = max(excess_c * _FASTEST_PER_S, _KEPT * planned_c_per_s)
             allowed_c_per_s = min(_FASTER * planned_c_per_s, most_c_per_s)
+            shut_c_per_s = allowed_c_per_s
             least_c = _CONTROLLED_C
             if temp_c < step.to_c + _NEAR_END_C:
                 self._forget()
                 return []
         else:
             allowed_per_s = _FASTER * self._own_per_s
+            falls_per_s = 0.0
             if moment.elapsed_s - self._since_s < _SETTLE_S:
+                allowed_per_s = max(allowed_per_s, self._first_per_s)
                 falls_per_s = self._first_fall_per_s(moment, excess_c)
-                allowed_per_s = max(allowed_per_s, self._first_per_s, falls_per_s)
-            allowed_c_per_s = allowed_per_s * excess_c
+            shut_c_per_s = allowed_per_s * excess_c
+            allowed_c_per_s = max(allowed_per_s, falls_per_s) * excess_c
             least_c = _LEAST_C
         if moment.elapsed_s - self._since_s < _SETTLE_S:
             least_c = _FIRST_C if planned_c_per_h is None else _CORNER_C
@@ -189,8 +192,9 @@ class OpenedHot:
         self.is_suspected = fall_c > 0.5 * limit_c
         if fall_c < _BEGUN_PART * limit_c:
             self._high_s = moment.elapsed_s
-        gusty_c_per_h = _GUSTY * allowed_c_per_s * 3600.0
-        self._gust.look(moment.elapsed_s, is_calm=-moment.rate_c_per_h < gusty_c_per_h)
+        self._gust.look(
+            moment.elapsed_s, is_calm=-moment.rate_c_per_h < _GUSTY * shut_c_per_s * 3600.0
+        )
         if fall_c < limit_c or -moment.rate_c_per_h < allowed_c_per_s * 3600.0:
             return []
         if self._is_raku and moment.rate_c_per_h < -_LIFTED_C_PER_H:
@@ -205,7 +209,7 @@ class OpenedHot:
         if self._is_told or self._is_a_bands(moment, temp_c):
             self._is_told = True
             return []
-        self._allowed_per_s = allowed_c_per_s / excess_c
+        self._allowed_per_s = shut_c_per_s / excess_c
         self._planned_c_per_h = planned_c_per_h
         return [self._raise(moment, temp_c, allowed_c_per_s)]
 
@@ -226,8 +230,7 @@ class OpenedHot:
         """What the first fall after the heat is off may be by now, as a part of the excess."""
         since_s = moment.elapsed_s - self._since_s
         if since_s <= _FIRST_S:
-            most_per_s = min(_FIRST_PART * self._first_per_s, _FASTEST_PER_S)
-            seen_per_s = min(-moment.rate_c_per_h / 3600.0 / excess_c, most_per_s)
+            seen_per_s = min(-moment.rate_c_per_h / 3600.0 / excess_c, _FASTEST_PER_S)
             self._let_go_per_s = max(self._let_go_per_s, seen_per_s)
         return self._let_go_per_s * exp(-max(since_s - _FIRST_S, 0.0) / _FADES_S)
 
