@@ -33,6 +33,7 @@ from tests.core.firings import (
     once_each,
     plan,
     raised,
+    reached_s,
     seen,
     swinging,
     told,
@@ -259,3 +260,28 @@ def test_what_a_zone_climbed_by_its_plan_is_no_stuck_heat_when_the_plan_is_over(
         else:
             said += detector.feed(moment)
     assert said == []
+
+
+def left_early(rate_c_per_h: float) -> tuple[Schedule, Points, float]:
+    """A kiln that leaves a hold on the way three minutes after it came there."""
+    schedule = plan("125 885 20", "120 1140 5")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 885.0) + 180.0
+    return (
+        schedule,
+        [*cut(points, onset_s), (onset_s + 1800.0, 885.0 + rate_c_per_h / 2.0)],
+        onset_s,
+    )
+
+
+def test_a_relay_that_sticks_in_a_hold_on_the_way_is_told_within_5_minutes() -> None:
+    schedule, points, onset_s = left_early(390.0)
+    events = told(schedule, seen(points))
+    (found,) = raised(events, Kind.HEAT_STUCK_ON)
+    assert 0.0 < found.elapsed_s - onset_s <= FIVE_MINUTES_S
+    assert cleared(events, Kind.HEAT_STUCK_ON) == []
+
+
+def test_a_hold_on_the_way_that_is_cut_short_is_no_stuck_heat() -> None:
+    schedule, points, _ = left_early(125.0)
+    assert raised(told(schedule, seen(points)), Kind.HEAT_STUCK_ON) == []

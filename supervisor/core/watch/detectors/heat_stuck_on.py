@@ -56,6 +56,9 @@ _UNSLOWED = 0.6
 """Past the top at more than this part of the plan's pace, nothing has been turned down."""
 _PAST_TOP = 2.0
 """And so many times the tolerance above it: our probe may read that much more than the kiln's."""
+_RUNS_AWAY, _STILL_RUNS, _KEPT_CLOSELY = 2.0, 1.5, 0.5
+"""No controller leaves a hold on the way before its time, and so many times as fast as the plan
+climbs before and after it; a person may (common practice, no source)."""
 _COASTS_S = 150.0
 """A kiln that is turned down goes on for so long at its pace: fast plans coast far."""
 _CLIMBS_C_PER_H = 12.0
@@ -223,7 +226,7 @@ class HeatStuckOn:
             self._minute_s = moment.elapsed_s + 60.0
             self._minutes_c = [*self._minutes_c[1 - _MINUTES :], temp_c]
         if activity is Activity.HOLDING:
-            if not plan.turns_next:
+            if not plan.turns_next and not _runs_away(moment, _RUNS_AWAY):
                 return []
             return self._look_at_hold(moment, temp_c, step.to_c)
         let_go = self._has_let_go() and not self._was_opened(moment) and not _is_by_hand(moment)
@@ -422,6 +425,8 @@ class HeatStuckOn:
         return track.rate_c_per_s * 3600.0
 
     def _look_for_its_end(self, moment: Moment, temp_c: float) -> list[Event]:
+        if _runs_away(moment, _STILL_RUNS):
+            return []
         if moment.plan.activity is not Activity.CLIMBING:
             most_c_per_h = _CREEP_C_PER_H
             if self._stands:
@@ -451,3 +456,23 @@ class HeatStuckOn:
 
 def _is_by_hand(moment: Moment) -> bool:
     return moment.habits.looseness > _BY_HAND
+
+
+def _runs_away(moment: Moment, times: float) -> bool:
+    """Whether a kiln that keeps its plan closely, at a hold on the way or just out of it, climbs so
+    many times as fast as the plan does before the hold and after it."""
+    plan, step = moment.plan, moment.plan.step
+    if step is None or step.cools or moment.habits.looseness > _KEPT_CLOSELY:
+        return False
+    steps = plan.timeline.steps
+    if plan.activity is Activity.HOLDING:
+        if plan.hold_complete_s is not None or step.index + 1 == len(steps):
+            return False
+        beside = (step, steps[step.index + 1])
+    else:
+        beside = (steps[max(step.index - 1, 0)], step)
+    rates_c_per_h = [near.rate_c_per_h for near in beside]
+    fastest_c_per_h = max((rate for rate in rates_c_per_h if rate is not None), default=0.0)
+    if None in rates_c_per_h or not all(near.climbs for near in beside):
+        return False
+    return moment.rate_c_per_h > times * fastest_c_per_h
