@@ -29,9 +29,10 @@ SHORT_BELOW_C, SHORT_FROM_C = 80.0, 150.0
 """A shorted pair reads the temperature of the short, which lies outside the kiln: warm terminals
 at most, and a kiln hot enough to tell from them (common practice, no source)."""
 _REVERSED_BELOW_C, _REVERSED_FALL_C, _REVERSED_C_PER_S = 0.0, 20.0, -20.0 / 3600.0
-_REVERSED_BACK_C = 2.0
+_REVERSED_BACK_C, _REVERSED_WARM_C, _REVERSED_WARM_S = 2.0, 20.0, 900.0
 """Swapped leads make the value mirror the kiln's climb downwards from the shed's temperature,
-below frost and faster than a night cools a shed (common practice, no source)."""
+below frost and faster than a night cools a shed. No kiln falls so fast even at 20 °C unless it
+freezes hard, and a mere probe has come to rest after a quarter of an hour (common practice)."""
 _FAULT_LOOKS, _FAULT_S = 2, 4.0
 _BLANK_LOOKS, _BLANK_S, _BLANK_PACES, _FIRST_PACE_S = 3, 30.0, 1.5, 60.0
 """One bad look is a glitch. A fault that the hardware names needs to stand for seconds only, a
@@ -243,14 +244,19 @@ class ChannelTrack:
             self._other_cause = None
             self._forgive(elapsed_s)
         elif (
-            value_c < _REVERSED_BELOW_C
+            value_c < _REVERSED_WARM_C
             and known.temp_c < self._first_c - _REVERSED_FALL_C
             and known.rate_c_per_s < _REVERSED_C_PER_S
+            and (value_c < _REVERSED_BELOW_C or self._falls_surely(elapsed_s, known))
         ):
             self.accuse(elapsed_s, FaultCause.REVERSED, None)
         self.is_news = is_news or self.fault is not was_fault
         self._looked_s = elapsed_s
         return known.temp_c if self.is_current else None
+
+    def _falls_surely(self, elapsed_s: float, known: TemperatureFilter) -> bool:
+        sure_c_per_s = known.rate_c_per_s + 2.0 * known.rate_sigma_c_per_s
+        return elapsed_s - self._first_s >= _REVERSED_WARM_S and sure_c_per_s < _REVERSED_C_PER_S
 
     def _unusual(
         self, elapsed_s: float, value_c: float | None, fault: FaultCause | None

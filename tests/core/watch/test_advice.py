@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import cache
 
 import pytest
@@ -44,8 +45,8 @@ def all_that_goes_wrong(kind: str | None, units: Unit) -> tuple[Event, ...]:
     at_s = reached_s(planned, 800.0)
     shut = cooled(planned, 3 * HOUR_S, constant_s=6 * HOUR_S)
     in_hold = cut(planned, planned[-1][0] - 1500.0)
-    dying = [*cut(planned, at_s), (at_s + HOUR_S, 860.0), (at_s + 2 * HOUR_S, 890.0)]
-    dying += [(at_s + 3 * HOUR_S, 905.0), (at_s + 4 * HOUR_S, 912.0), (at_s + 5 * HOUR_S, 916.0)]
+    dying = cut(planned, at_s)
+    dying += [(at_s + 600.0 * n, 800.0 - 250.0 * math.expm1(-n / 15.0)) for n in range(1, 40)]
     logs = [
         interrupted(planned, at_s, HOUR_S),
         cooled(cut(planned, at_s), HOUR_S, constant_s=3 * HOUR_S),

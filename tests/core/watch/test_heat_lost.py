@@ -345,6 +345,20 @@ def test_a_controller_that_is_paused_dips_and_bends_and_has_lost_no_heat(
     assert raised(events, Kind.HEAT_LOST) == []
 
 
+@pytest.mark.parametrize("log", LOGS)
+def test_a_hot_kiln_that_falls_back_less_steeply_than_it_climbed_is_told_within_5_minutes(
+    log: str,
+) -> None:
+    schedule = plan("160 1000 10")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 480.0)
+    # Walls and ware are heavy, and the chamber falls with them from the third minute on.
+    fired = interrupted(points, onset_s, HOUR_S, -110.0)
+    readings = seen(about(fired, onset_s, LOGS[log]), rig=LOGS[log])
+    first = raised(told(schedule, readings), Kind.HEAT_LOST)[0]
+    assert 120.0 < first.elapsed_s - onset_s <= FIVE_MINUTES_S
+
+
 @pytest.mark.parametrize("every_s", [1.0, 5.0])
 def test_a_plug_taken_out_of_an_electric_kiln_is_no_lost_heat(every_s: float) -> None:
     schedule = plan("100 1000 10")

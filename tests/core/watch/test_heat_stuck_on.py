@@ -83,6 +83,33 @@ def test_heat_that_comes_on_while_the_kiln_cools_is_told_within_5_minutes(
     assert alarms(e for e in events if e.elapsed_s < onset_s) == []
 
 
+@pytest.mark.parametrize("kind", ["electric", None])
+@pytest.mark.parametrize(
+    ("rate_c_per_h", "within_s"), [(120.0, 180.0), (30.0, 300.0), (0.0, 300.0)]
+)
+def test_heat_that_turns_back_a_kiln_in_free_fall_is_told_sooner(
+    rate_c_per_h: float, within_s: float, kind: str | None
+) -> None:
+    # A small kiln that falls 250 °C an hour, and one relay of two that does not let go.
+    points = cooled(as_planned(PLAN), 0.75 * HOUR_S, constant_s=4 * HOUR_S)
+    onset_s = points[-1][0]
+    readings = seen(climbs_on(points, onset_s, rate_c_per_h))
+    events = told(PLAN, readings, settings=WatchSettings(kiln_kind=kind))
+    once_each(events)
+    (first,) = raised(events, Kind.HEAT_STUCK_ON)
+    # One of a kind that nobody told may have a damper after all.
+    assert 0.0 < first.elapsed_s - onset_s <= within_s + (30.0 if kind is None else 0.0)
+    assert [e for e in events if e.elapsed_s < onset_s and e.severity is not Severity.INFO] == []
+
+
+def test_a_damper_that_is_shut_turns_back_a_gas_kiln_and_is_no_stuck_heat() -> None:
+    points = cooled(as_planned(PLAN), 0.75 * HOUR_S, constant_s=4 * HOUR_S)
+    at_s, at_c = points[-1]
+    points += [(at_s + 240.0, at_c + 7.0), (at_s + 600.0, at_c + 5.0)]
+    readings = seen(cooled(points, 2 * HOUR_S, constant_s=6 * HOUR_S))
+    assert alarms(told(PLAN, readings, settings=WatchSettings(kiln_kind="gas"))) == []
+
+
 def test_it_is_told_once_and_cleared_when_the_kiln_falls_again() -> None:
     points = cooled(as_planned(PLAN), HOUR_S)
     points = cooled(climbs_on(points, points[-1][0], 120.0, 1800.0), HOUR_S)

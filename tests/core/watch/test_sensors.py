@@ -246,6 +246,25 @@ def test_swapped_leads_are_seen_as_the_kiln_heats() -> None:
     assert len(raised(events, Kind.FIRING_FINISHED)) == 1
 
 
+@pytest.mark.parametrize(("begins_c", "until_c"), [(32.0, 12.0), (45.0, 20.0)])
+def test_swapped_leads_of_a_lone_probe_in_a_warm_shed_are_seen_before_frost(
+    begins_c: float, until_c: float
+) -> None:
+    readings = seen([(0.0, begins_c), (2 * HOUR_S, begins_c - 90.0)])
+    fault = only_fault(told(SCHEDULE, readings), FaultCause.REVERSED)
+    fell_s = (begins_c - until_c) / 45.0 * HOUR_S
+    assert abs(fault.elapsed_s - fell_s) <= 120.0
+
+
+@pytest.mark.parametrize(("shed_c", "constant_s"), [(0.0, 120.0), (-5.0, 1200.0), (-5.0, 7200.0)])
+def test_a_probe_or_a_kiln_that_cools_in_a_cold_shed_has_no_swapped_leads(
+    shed_c: float, constant_s: float
+) -> None:
+    """A probe carried out of a warm room, and a warm kiln in frost: both slow down."""
+    cools = cooled([(0.0, 24.0)], 6 * HOUR_S, shed_c=shed_c + 6.0, constant_s=constant_s)
+    assert raised(told(SCHEDULE, seen(cools)), Kind.SENSOR_FAULT) == []
+
+
 def wrong_type(s_from: float, s_until: float, then: Change) -> list[Reading]:
     """The top is a type S on an input for K: its own converter says so for a while."""
     wrong: Change = lambda _s, c: None if c is None else read_as_c("S", "K", c, 25.0)  # noqa: E731

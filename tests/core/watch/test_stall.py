@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from supervisor.core.events import Event, Kind, Severity
@@ -254,6 +256,48 @@ def test_a_climb_that_dies_down_by_and_by_to_a_tenth_of_its_plan_is_told() -> No
     points.append((elapsed_s + 2 * HOUR_S, temp_c + 30.0))
     (stall,) = raised(told(schedule, seen(points)), Kind.STALL)
     assert onset_s + 0.5 * HOUR_S < stall.elapsed_s <= elapsed_s + 1200.0
+
+
+def dying(pace_c_per_h: float, constant_h: float) -> tuple[Schedule, float, Points]:
+    """A kiln whose climb dies away from 650 °C on; and when it is down to a fifth of its plan."""
+    schedule = plan("100 600", f"{pace_c_per_h} 1200")
+    points = cut(as_planned(schedule), reached_s(as_planned(schedule), 650.0))
+    from_s, from_c = points[-1]
+    rises_c = pace_c_per_h * constant_h
+    for n in range(1, int(4 * constant_h * 60)):
+        rose_c = -rises_c * math.expm1(-n / 60.0 / constant_h)
+        points.append((from_s + 60.0 * n, from_c + rose_c))
+    return schedule, from_s + math.log(5.0) * constant_h * HOUR_S, points
+
+
+@pytest.mark.parametrize("log", ["1 s", "5 s", "30 s"])
+@pytest.mark.parametrize("constant_h", [0.5, 1.0, 1.5])
+def test_a_climb_that_dies_away_is_told_within_a_quarter_of_an_hour_of_a_fifth(
+    constant_h: float, log: str
+) -> None:
+    schedule, fifth_s, points = dying(100.0, constant_h)
+    readings = seen(points, rig=LOGS[log])
+    events = told(schedule, readings, settings=WatchSettings(kiln_kind="electric"))
+    once_each(events)
+    (stall,) = raised(events, Kind.STALL)
+    assert -0.5 * HOUR_S < stall.elapsed_s - fifth_s <= QUARTER_S
+
+
+def test_a_stall_that_was_a_creep_is_over_when_the_climb_is_back() -> None:
+    schedule, _, points = dying(100.0, 1.0)
+    back_s, back_c = points[-1]
+    points.append((back_s + HOUR_S, back_c + 100.0))
+    events = told(schedule, seen(points))
+    once_each(events)
+    (over,) = cleared(events, Kind.STALL)
+    assert back_s < over.elapsed_s <= back_s + QUARTER_S
+
+
+@pytest.mark.parametrize("share", [0.4, 0.5])
+def test_a_climb_at_a_fraction_of_its_plan_is_late_and_no_stall(share: float) -> None:
+    points = as_planned(plan("100 600", f"{100 * share} 900"))
+    events = told(plan("100 600", "100 1200"), seen(points))
+    assert raised(events, Kind.STALL) == [], alarms(events)
 
 
 def in_reduction(atmosphere: str, kind: str | None) -> float:

@@ -78,6 +78,10 @@ must be deeper by so much (common practice, no source).
 While it climbs, the chamber is hotter than walls and ware by what drives the climb into them. When
 the heat goes, that is lost within minutes and the chamber falls about as fast as it climbed, and
 then with the walls. Where some heat is left, to hold the kiln, it falls less and bends."""
+_FALLS_BACK_S, _WITH_WALLS_S, _WITH_WALLS_PART = 120.0, 360.0, 0.5
+"""For the first time the chamber falls back to walls and ware; from the second on it falls with
+them, and of a hot kiln the pace of its climb is asked for by half only (common practice, no
+source)."""
 _STEADY_S, _REGAINED_C, _GAINING_C_PER_H = 180.0, 3.0, 5.0
 """Heat is back when the kiln has won as much as a hot fall is called at and gains, beyond the
 rate's uncertainty, for as long as the filter needs to turn (common practice, no source)."""
@@ -225,9 +229,15 @@ class HeatLost:
 
     def _is_steep(self, moment: Moment, temp_c: float, pace_c_per_h: float) -> bool:
         """Whether the kiln has for a while fallen as one that has lost all its heat does."""
+        pace_part = _PACE_PART
+        if temp_c > _HOT_C:
+            with_walls = (moment.elapsed_s - self._high_s - _FALLS_BACK_S) / (
+                _WITH_WALLS_S - _FALLS_BACK_S
+            )
+            pace_part *= 1.0 - _WITH_WALLS_PART * min(max(with_walls, 0.0), 1.0)
         least_c_per_h = max(
             _UNHEATED_PART * _COOLING_PER_H * (temp_c - moment.ambient_c),
-            _PACE_PART * pace_c_per_h,
+            pace_part * pace_c_per_h,
             _LEAST_C_PER_H,
         )
         if moment.mean_rate_c_per_h > -least_c_per_h:

@@ -9,6 +9,8 @@ Half a welded relay need not make the kiln climb: one that was let go and stands
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.advice import STUCK_ON
@@ -26,9 +28,10 @@ _OWN_PART, _OWN_S, _LEAST_OWN_PER_H = 0.5, 3.0 * 3600.0, 1.0 / 100.0
 """A big kiln with thick walls may cool more slowly yet. Where its own cooling of the last hours is
 known, it stands when it loses less than this part of that: what a shut kiln loses of its excess
 changes slowly (Newton's law of cooling; the walls' later time constants are the longer ones)."""
-_STANDS_S: dict[str | None, float] = {"electric": 480.0, None: 600.0, "gas": 900.0, "wood": 3600.0}
+_STANDS_S: dict[str | None, float] = {"electric": 300.0, None: 330.0, "gas": 900.0, "wood": 3600.0}
 """For so long must a kiln that was let go stand: a damper that is shut makes one stand for a while,
-and so do embers."""
+and so do embers, neither of which an electric kiln has; nor, as a rule, one of a kind that nobody
+told and that is kept closely."""
 _STANDS_AT_TOP_S = 3600.0
 """Nobody has seen a kiln let go that stands where its plan ended: perhaps somebody holds it there
 until the cones are down."""
@@ -74,6 +77,12 @@ _STEADY_S = 300.0
 _MINUTES = 6
 """A kiln that has only come back from a dip (a plug was out, a door) is not above what it was so
 many minutes before, or by little; one that is heated soon is."""
+_FELL_MINUTES, _LAST_MINUTES, _STEADILY = 6, 4, 1.15
+"""A plug is out for no longer than two minutes, and then the kiln falls faster than before: one
+that fell for so many minutes, and in the last of them no faster than at first, has not dipped. What
+turns it back is heat (common practice, no source)."""
+_WORKED = 0.3
+"""A kiln of a kind that nobody told, and that wanders more, may have a damper."""
 _ELSEWHERE_C, _ELSEWHERE_MINUTES = 12.0, 10
 """A zone that does not lead has come up by so much in so many minutes: heat from its neighbours,
 or a probe that settles, does less (common practice, no source)."""
@@ -224,7 +233,7 @@ class HeatStuckOn:
             if self._elsewhere is not None:
                 track = self._elsewhere.climbing(self._limit_c(moment, self._elsewhere_c(moment)))
             self._minute_s = moment.elapsed_s + 60.0
-            self._minutes_c = [*self._minutes_c[1 - _MINUTES :], temp_c]
+            self._minutes_c = [*self._minutes_c[1 - 2 * _MINUTES :], temp_c]
         if activity is Activity.HOLDING:
             if not plan.turns_next and not _runs_away(moment, _RUNS_AWAY):
                 return []
@@ -278,12 +287,15 @@ class HeatStuckOn:
 
     def _look_at_fall(self, moment: Moment, temp_c: float) -> list[Event]:
         least_c = _COOLING_WOOD_C if moment.kiln_kind == "wood" else _COOLING_C
-        if self._climb_c < self._limit_c(moment, least_c):
+        if self._climb_c < self._noise_limit_c(moment, least_c):
             return []
-        before_c = self._minutes_c[:-1] or [temp_c]
-        has_dipped = before_c[0] - min(before_c) > _DIP_C
-        if temp_c <= max(before_c) + (_RISEN_FROM_DIP_C if has_dipped else _RISEN_C):
-            return []
+        if not self._is_turned_back(moment, temp_c):
+            if self._climb_c < self._limit_c(moment, least_c):
+                return []
+            before_c = self._minutes_c[-_MINUTES:-1] or [temp_c]
+            has_dipped = before_c[0] - min(before_c) > _DIP_C
+            if temp_c <= max(before_c) + (_RISEN_FROM_DIP_C if has_dipped else _RISEN_C):
+                return []
         if moment.rate_c_per_h < _CLIMBS_C_PER_H:
             return []
         if self._was_opened(moment):
@@ -297,6 +309,17 @@ class HeatStuckOn:
             if temp_c < peak_c + believed_c + self._sigmas * moment.sigma_c:
                 return []
         return [self._raise(moment, temp_c)]
+
+    def _is_turned_back(self, moment: Moment, temp_c: float) -> bool:
+        """Whether a kiln that nothing but heat can turn back, without damper, embers or controller,
+        was falling by itself till it turned."""
+        kind, step = moment.kiln_kind, moment.plan.step
+        if kind != "electric" and (kind is not None or moment.habits.looseness > _WORKED):
+            return False
+        if moment.plan.activity is Activity.COOLING and step and step.rate_c_per_h is not None:
+            return False
+        let_go = self._fell_c >= _SURELY_LET_GO_C and self._should_fall(moment, temp_c)
+        return let_go and _fell_steadily(self._minutes_c)
 
     def _stands_hot(self, moment: Moment, temp_c: float) -> bool:
         """Whether the kiln has clearly not cooled as one does that has no heat."""
@@ -373,10 +396,14 @@ class HeatStuckOn:
         return self._fell_c > _LET_GO_C
 
     def _limit_c(self, moment: Moment, least_c: float) -> float:
+        return max(self._noise_limit_c(moment, least_c), _SWING_MARGIN * self._swing.size)
+
+    def _noise_limit_c(self, moment: Moment, least_c: float) -> float:
+        """What is too much of a kiln that has no controller to swing by."""
         noise_c = noise_limit_c(
             self._sigmas, moment.sigma_c, moment.memory_s, _CREEP_C_PER_H / 3600.0
         )
-        return max(least_c * self._scale, noise_c, _SWING_MARGIN * self._swing.size)
+        return max(least_c * self._scale, noise_c)
 
     def _is_settled(self, moment: Moment) -> bool:
         if abs(moment.rate_c_per_h) > 2.0 * _CREEP_C_PER_H + moment.rate_sigma_c_per_h:
@@ -476,3 +503,16 @@ def _runs_away(moment: Moment, times: float) -> bool:
     if None in rates_c_per_h or not all(near.climbs for near in beside):
         return False
     return moment.rate_c_per_h > times * fastest_c_per_h
+
+
+def _fell_steadily(minutes_c: list[float]) -> bool:
+    """Whether the fall to the lowest of these was a long one, and got no faster in the end."""
+    lowest = len(minutes_c) - 1 - minutes_c[::-1].index(min(minutes_c))
+    if lowest < _FELL_MINUTES:
+        return False
+    fall_c = minutes_c[lowest - _FELL_MINUTES : lowest + 1]
+    if any(later_c >= earlier_c for earlier_c, later_c in pairwise(fall_c)):
+        return False
+    at_first = _FELL_MINUTES - _LAST_MINUTES
+    first_c, last_c = fall_c[0] - fall_c[at_first], fall_c[at_first] - fall_c[-1]
+    return last_c < _STEADILY * first_c / at_first * _LAST_MINUTES + _DIP_C

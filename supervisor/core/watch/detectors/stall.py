@@ -5,6 +5,7 @@ from __future__ import annotations
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import CLIMB_STOPPED
+from supervisor.core.watch.detectors.creep import Creep
 from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.reduction import Reduction
@@ -27,6 +28,11 @@ _CLOSE_S, _LOOSE_S, _CLOSE_PATIENCE_S = 390.0, 600.0, 270.0
 closely, and one that a person works, who looks away (common practice, no source). With the
 filter's own delay both lie within a quarter of an hour. One that has fallen back as well is told
 sooner, but not before its controller has turned a corner."""
+_CREEPS_S, _LOOSE_CREEPS_S, _RESUMES_S = 660.0, 840.0, 600.0
+"""A climb that dies away is called one that has all but stopped when it was less than a quarter of
+its plan over this time: of a kiln that keeps its plan closely, and of one that a person works. Of
+a fire that is stoked it would take more than one charge, which is longer than anybody may wait. It
+climbs again when it makes more over the last time."""
 _REDUCTION_S = 5700.0
 """In body reduction the climb is let stop: there it takes so long."""
 _AT_TOP_S, _AT_TOP_C = 660.0, SHORT_OF_C + 2.0
@@ -63,6 +69,9 @@ _RHYTHM_S, _RHYTHM = 5400.0, 2
 _TOLD_PAUSE_S, _PAUSE_FADES_S = 3600.0, 5 * 3600.0
 _FIRST_PAUSE_S: dict[str | None, float] = {"wood": 720.0, "gas": 300.0}
 _FIRES = frozenset(_FIRST_PAUSE_S)
+_CHARGE_C = 0.5
+"""A fire that is stoked has lately fallen behind by more between two charges and made it good
+(common practice, no source)."""
 _BY_HAND = 0.5
 """A kiln of a kind that nobody told, and that wanders so, may be a fire (common practice)."""
 
@@ -75,6 +84,7 @@ class Stall:
     """
 
     __slots__ = (
+        "_creep",
         "_deepest_c",
         "_deficit_c",
         "_pause",
@@ -91,6 +101,7 @@ class Stall:
         self._sigmas = sensitivity.sigmas(Kind.STALL)
         self._scale = sensitivity.scale(Kind.STALL)
         self._reduction = Reduction(schedule)
+        self._creep = Creep()
         self._deficit_c = 0.0
         self._deepest_c = 0.0
         self._since_s = 0.0
@@ -110,19 +121,21 @@ class Stall:
         if due_s is None or moment.elapsed_s < due_s or plan.step is None:
             self._deficit_c = self._deepest_c = 0.0
             self._since_s = moment.elapsed_s
+            self._creep.forget()
             moment.habits.is_suspect = False
             if self.is_raised and not plan.is_candling:
                 return self._clear(moment, temp_c)
             return []
         if plan.step.index != self._step_index:
             self._step_index = plan.step.index
+            self._creep.forget()
             if not self.is_raised:
                 # What was missing to a steep step, at its corner, is not missing to a slow one.
                 self._deficit_c = self._deepest_c = 0.0
                 self._since_s = moment.elapsed_s
         habits = moment.habits
         planned_c_per_h = plan.step.rate_c_per_h or NATURAL_LEAST_C_PER_H
-        pace_c_per_h = min(_MOST_C_PER_H, planned_c_per_h)
+        pace_c_per_h = least_c_per_h = min(_MOST_C_PER_H, planned_c_per_h)
         own_c_per_h = habits.own_c_per_h
         if own_c_per_h is not None and own_c_per_h < pace_c_per_h:
             pace_c_per_h = max(own_c_per_h, _LEAST_OWN * pace_c_per_h)
@@ -131,6 +144,9 @@ class Stall:
             first_s = _FIRST_PAUSE_S.get(moment.kiln_kind, 0.0)
             self._pause = Swing(first_s, least=first_s, fades_s=_PAUSE_FADES_S)
         self._pause.fade(moment.moved_s)
+        if moment.moved_s == 0.0 or heat_is_lost:
+            self._creep.forget()
+        is_minute = self._creep.look(moment.elapsed_s, temp_c)
         if heat_is_lost:
             self._deficit_c = self._deepest_c = 0.0
             self._since_s = moment.elapsed_s
@@ -140,19 +156,32 @@ class Stall:
         if deficit_c <= 0.0:
             if self._deepest_c > _LEAST_PAUSE_C:
                 self._learn_pause(moment, pace_c_per_s)
-            self._deficit_c = self._deepest_c = 0.0
+            deficit_c = self._deficit_c = self._deepest_c = 0.0
             self._since_s = moment.elapsed_s
-            habits.is_suspect = self.is_raised
-            return self._clear(moment, temp_c) if self.is_raised else []
-        if deficit_c > self._deepest_c:
+        elif deficit_c > self._deepest_c:
             self._deepest_c = deficit_c
+        if self.is_raised and deficit_c == 0.0:
+            habits.is_suspect = True
+            if self._creep.goes_on(moment.elapsed_s, temp_c, _RESUMES_S, least_c_per_h):
+                return []
+            return self._clear(moment, temp_c)
+        if deficit_c == 0.0 and not is_minute:
+            habits.is_suspect = False
+            return []
         still_s = self._still_s(moment, temp_c)
         limit_c = self._limit_c(moment, pace_c_per_s, still_s)
         self._deficit_c = min(deficit_c, _CAP * limit_c)
         habits.is_suspect = self.is_raised or deficit_c > _SUSPECT * limit_c
-        lasted_s = moment.elapsed_s - self._since_s
-        if self.is_raised or deficit_c < limit_c or lasted_s < self._patience_s(moment, still_s):
+        if self.is_raised:
             return []
+        lasted_s = moment.elapsed_s - self._since_s
+        patience_s = self._patience_s(moment, still_s)
+        if deficit_c < limit_c or lasted_s < patience_s:
+            if not is_minute:
+                return []
+            lasted_s = self._creeps_for_s(moment, max(patience_s, still_s))
+            if not self._creeps(moment, temp_c, lasted_s, least_c_per_h):
+                return []
         if plan.is_beginning and habits.looseness > _CANDLED_LOOSENESS:
             return []
         if plan.may_have_ended_unseen:
@@ -166,6 +195,24 @@ class Stall:
         if heat_may_be_lost and lasted_s < _SUSPENSE_S:
             return []
         return [self._raise(moment, temp_c, plan.step.rate_c_per_h, lasted_s)]
+
+    def _creeps_for_s(self, moment: Moment, least_s: float) -> float:
+        """Over how long a climb must be all but none to be called so, however it came to that."""
+        over_s = _CREEPS_S + moment.habits.looseness * (_LOOSE_CREEPS_S - _CREEPS_S)
+        return max(over_s * self._scale, least_s)
+
+    def _creeps(self, moment: Moment, temp_c: float, over_s: float, planned_c_per_h: float) -> bool:
+        plan, step = moment.plan, moment.plan.step
+        # A climb that dies away strays from its plan as a fire does, but it doesn't swing.
+        has_swung = moment.habits.swing_c > _CHARGE_C
+        is_fire = moment.kiln_kind == "wood" or (has_swung and _kind(moment) == "wood")
+        if step is None or is_fire:
+            return False
+        if plan.stops_next and temp_c > step.to_c - _AT_HOLD_C:
+            # It may be at its top, which is for the sum to tell.
+            return False
+        noise_c = self._sigmas * moment.sigma_c
+        return self._creep.creeps(moment.elapsed_s, temp_c, over_s, planned_c_per_h, noise_c)
 
     def _still_s(self, moment: Moment, temp_c: float) -> float:
         """After how long a kiln like this one, here, is called stalled if it stands quite still."""
@@ -241,7 +288,7 @@ class Stall:
                 if planned_c_per_h is None
                 else round(planned_c_per_h, 1),
                 "to_c": round(step.to_c, 1),
-                "since_s": round(self._since_s, 1),
+                "since_s": round(moment.elapsed_s - lasted_s, 1),
             },
         )
 

@@ -1,0 +1,84 @@
+"""Whether the climb of a kiln is all but none, measured over the last quarter of an hour or so.
+
+A climb that dies away has no moment at which it stops: each minute it climbs a little less, and
+a sum of what is missing to a part of its pace grows slowly or not at all. What it made over a
+stretch of time shows it. Knows a kiln's temperature and the pace of its plan, nothing else.
+"""
+
+from __future__ import annotations
+
+from math import sqrt
+
+_LOOK_S = 60.0
+_PART, _BACK = 0.25, 0.4
+"""A climb at less than the first part of its plan is none, and one that was none is back with the
+second (common practice, no source)."""
+_DOUBT = 1.0 / 3.0
+"""So much of what noise may do is held against a climb that looks like none."""
+_LATELY = 0.4
+"""One that has climbed as little in this last part of the time is not on its way again."""
+_HEALTHY = 0.75
+"""A kiln that is well keeps on average this part of its pace."""
+_LONGEST_S = 1500.0
+"""Farther back nothing is remembered."""
+
+
+class Creep:
+    """Remembers each minute where the kiln was; feed it with ``look`` in order of time."""
+
+    __slots__ = ("_before",)
+
+    def __init__(self) -> None:
+        self._before: list[tuple[float, float]] = []
+
+    def forget(self) -> None:
+        """What the kiln did before says nothing any more."""
+        self._before.clear()
+
+    def look(self, elapsed_s: float, temp_c: float) -> bool:
+        """Take in where the kiln is; whether another minute has gone by."""
+        before = self._before
+        if before and elapsed_s - before[-1][0] < _LOOK_S:
+            return False
+        before.append((elapsed_s, temp_c))
+        while elapsed_s - before[0][0] > _LONGEST_S + _LOOK_S:
+            del before[0]
+        return True
+
+    def creeps(
+        self, elapsed_s: float, temp_c: float, over_s: float, pace_c_per_h: float, noise_c: float
+    ) -> bool:
+        """Whether all of the climb over the last ``over_s`` seconds is all but none of the
+        pace, and no more lately. ``noise_c`` is how far noise alone carries one temperature: where
+        a kiln that is well could look so by noise, nothing can be said."""
+        doubt_c = sqrt(2.0) * noise_c
+        if (_HEALTHY - _PART) * pace_c_per_h * over_s / 3600.0 < doubt_c:
+            return False
+        most_c_per_h = _PART * pace_c_per_h
+        least_c_per_h = most_c_per_h - _DOUBT * doubt_c / over_s * 3600.0
+        lately_s = _LATELY * over_s
+        return self._is_less(elapsed_s, temp_c, over_s, lately_s, least_c_per_h) and self._is_less(
+            elapsed_s, temp_c, lately_s, lately_s, most_c_per_h
+        )
+
+    def goes_on(self, elapsed_s: float, temp_c: float, over_s: float, pace_c_per_h: float) -> bool:
+        """Whether a climb that was all but none has not clearly come back over ``over_s``."""
+        return self._is_less(elapsed_s, temp_c, over_s, 0.0, _BACK * pace_c_per_h)
+
+    def _is_less(
+        self, elapsed_s: float, temp_c: float, over_s: float, lately_s: float, most_c_per_h: float
+    ) -> bool:
+        """Whether the kiln rose by less than that over ``over_s``, to its highest of lately: one
+        that swings about its climb is as high as it lately was, not as it is just now."""
+        before = self._before
+        if not before or elapsed_s - before[0][0] < over_s:
+            return False
+        high_c, was_c = temp_c, temp_c
+        for at_s, seen_c in reversed(before):
+            since_s = elapsed_s - at_s
+            if since_s <= lately_s and seen_c > high_c:
+                high_c = seen_c
+            if since_s >= over_s:
+                was_c = seen_c
+                break
+        return high_c - was_c < most_c_per_h * over_s / 3600.0
