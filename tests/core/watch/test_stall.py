@@ -7,6 +7,7 @@ import math
 import pytest
 
 from supervisor.core.events import Event, Kind, Severity
+from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule, parse_schedule, starter, starter_names
 from supervisor.core.watch import WatchSettings
 from tests.core.firings import (
@@ -25,6 +26,7 @@ from tests.core.firings import (
     raised,
     reached_s,
     seen,
+    since,
     swinging,
     told,
 )
@@ -443,3 +445,26 @@ def test_a_fire_that_nobody_has_called_one_is_given_a_whole_charge(begin_c: floa
     points = [point for point in charged(WOOD, begin_c, 1000.0, 14.0) if point[1] < 600.0]
     events = told(WOOD, seen(points, rig=Rig(every_s=10.0)), settings=WatchSettings())
     assert raised(events, Kind.STALL) == []
+
+
+def test_a_plug_out_beside_one_of_two_is_no_stall_while_the_other_climbs() -> None:
+    schedule = plan("60 1000 10")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 800.0)
+    # A pause of four minutes, and then somebody looks for a hundred seconds.
+    kiln = cut(interrupted(points, onset_s, 240.0), onset_s + HOUR_S)
+    begun_s, look_s = onset_s - 2 * HOUR_S, onset_s + 270.0
+    looked = []
+    for n in range(1080):
+        elapsed_s = begun_s + 10.0 * n
+        out_s = min(max(elapsed_s - look_s, 0.0), 100.0)
+        back_s = max(elapsed_s - look_s - 100.0, 0.0)
+        chill = -math.expm1(-out_s / 30.0) * math.exp(-back_s / 30.0)
+        looked.append((elapsed_s, at(kiln, elapsed_s) - 7.0 * chill))
+    both = zip(seen(looked), seen(since(kiln, begun_s), seed=2), strict=False)
+    readings = [
+        Reading(x.elapsed_s, {"top": x.temps_c["kiln"], "bottom": y.temps_c["kiln"]})
+        for x, y in both
+    ]
+    events = told(schedule, readings, channels=("top", "bottom"))
+    assert alarms(events) == []

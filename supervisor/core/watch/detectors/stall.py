@@ -194,6 +194,9 @@ class Stall:
             return []
         if heat_may_be_lost and lasted_s < _SUSPENSE_S:
             return []
+        if moment.falls_alone:
+            # A plug is out beside it, or it slips: what the others see is a kiln that climbs.
+            return []
         return [self._raise(moment, temp_c, plan.step.rate_c_per_h, lasted_s)]
 
     def _creeps_for_s(self, moment: Moment, least_s: float) -> float:
