@@ -167,7 +167,10 @@ class StepEnd:
         if near_c <= self._near_c + self._lag_c and self._near_since_s is None:
             self._near_since_s = elapsed_s
         self.is_slow = (-rate_c_per_h if cools else rate_c_per_h) < self._pace_c_per_h
-        least_short_c = short_c if cools else self.top_c - self.high_c
+        # Who stands may stand at the plan's own top: ours need not read more here because it did at
+        # a corner far below.
+        stands_short_c = short_c if cools else min(self.top_c, step.to_c) - temp_c
+        least_short_c = short_c if cools else stands_short_c + temp_c - self.high_c
         if not self.is_slow or least_short_c > SHORT_OF_C:
             self._slow_since_s = None
         elif self._slow_since_s is None:
@@ -180,7 +183,7 @@ class StepEnd:
             self._down_s = elapsed_s
         if short_c <= _ARRIVED_C:
             return True
-        if short_c > SHORT_OF_C:
+        if stands_short_c > SHORT_OF_C:
             return not cools and self._stands_far_short(temp_c)
         if not cools and temp_c < self.high_c - _DIPS_C:
             return False
@@ -192,7 +195,7 @@ class StepEnd:
             return True
         if not self.is_slow:
             return False
-        if short_c <= NEAR_C and self.slow_for_s >= _SLOWED_S:
+        if stands_short_c <= NEAR_C and self.slow_for_s >= _SLOWED_S:
             return True
         return self._stops_there and self.slow_for_s >= STOPPED_SHORT_S
 

@@ -190,3 +190,19 @@ def test_a_kiln_that_swings_at_the_foot_of_a_cooling_has_arrived_when_it_falls_n
     # Where the plan does not hold, it only cools slowly.
     passed = step("100 1200", "50 1100", "50 900", index=1)
     assert swings_at(StepEnd(passed, turns_next=True), 1112.0) is None
+
+
+def test_who_stands_at_the_plans_own_top_is_there_whatever_ours_read_more_far_below() -> None:
+    held = step("60 1000 20")
+    stands = StepEnd(held, turns_next=True, apart_c=20.0)
+    assert not stands.look(0.0, 992.0, 0.0)
+    assert stands.look(300.0, 992.0, 0.0)
+    swings = StepEnd(held, turns_next=True, apart_c=20.0)
+    arrived_s = swings_at(swings, 990.0)
+    assert arrived_s is not None
+    assert 600.0 <= arrived_s <= 900.0
+    # Who climbs on at the pace of the plan is not there before ours is where it should be.
+    climbs = StepEnd(held, turns_next=True, apart_c=20.0)
+    for n in range(17):
+        assert not climbs.look(60.0 * n, 1002.0 + n, 60.0)
+    assert climbs.look(1080.0, 1020.0, 60.0)
