@@ -87,6 +87,7 @@ class Stall:
         "_creep",
         "_deepest_c",
         "_deficit_c",
+        "_lost_since_s",
         "_pause",
         "_paused_s",
         "_reduction",
@@ -105,6 +106,8 @@ class Stall:
         self._deficit_c = 0.0
         self._deepest_c = 0.0
         self._since_s = 0.0
+        self._lost_since_s: float | None = None
+        """Since when the kiln fell short before its heat was told as lost, while that stands."""
         self._step_index = -1
         self._pause: Swing | None = None
         """How long this kiln has fallen short and climbed on, in seconds."""
@@ -122,6 +125,7 @@ class Stall:
             self._deficit_c = self._deepest_c = 0.0
             self._since_s = moment.elapsed_s
             self._creep.forget()
+            self._lost_since_s = None
             moment.habits.is_suspect = False
             if self.is_raised and not plan.is_candling:
                 return self._clear(moment, temp_c)
@@ -148,10 +152,17 @@ class Stall:
             self._creep.forget()
         is_minute = self._creep.look(moment.elapsed_s, temp_c)
         if heat_is_lost:
+            if self._lost_since_s is None:
+                self._lost_since_s = self._since_s
             self._deficit_c = self._deepest_c = 0.0
             self._since_s = moment.elapsed_s
             habits.is_suspect = True
             return []
+        if self._lost_since_s is not None:
+            # What was told as lost heat and is soon made good was a pause too.
+            if moment.elapsed_s - self._lost_since_s < _LONGEST_CHARGE_S:
+                self._remember_pause(moment, moment.elapsed_s - self._lost_since_s)
+            self._lost_since_s = None
         deficit_c = self._deficit_c + _STOPPED * pace_c_per_s * moment.moved_s - moment.moved_c
         if deficit_c <= 0.0:
             if self._deepest_c > _LEAST_PAUSE_C:
@@ -259,7 +270,11 @@ class Stall:
 
     def _learn_pause(self, moment: Moment, pace_c_per_s: float) -> None:
         is_pause = self._deepest_c >= _PAUSE_PART * _STOPPED * pace_c_per_s * _LOOSE_S
-        if not is_pause or self._pause is None:
+        if is_pause:
+            self._remember_pause(moment, moment.elapsed_s - self._since_s)
+
+    def _remember_pause(self, moment: Moment, lasted_s: float) -> None:
+        if self._pause is None:
             return
         self._paused_s = [*self._paused_s[1 - _RHYTHM :], moment.elapsed_s]
         longest_s = self._longest_pause_s(moment)
@@ -267,7 +282,7 @@ class Stall:
         is_cold = moment.temp_c is not None and moment.temp_c < _WARM_C
         if self.is_raised and is_cold:
             longest_s = _TOLD_PAUSE_S
-        self._pause.learn(moment.elapsed_s - self._since_s, longest_s)
+        self._pause.learn(lasted_s, longest_s)
 
     def _raise(
         self, moment: Moment, temp_c: float, planned_c_per_h: float | None, lasted_s: float
