@@ -211,3 +211,17 @@ def test_the_first_fall_of_a_small_kiln_of_fibre_is_that_of_a_shut_one() -> None
     ]
     told_of = [e for e in fast_of(PLAN, [*points, *fallen]) if e.data["band"] is None]
     assert told_of == []
+
+
+@pytest.mark.parametrize(("climbs_s", "count"), [(1.5 * HOUR_S, 0), (6 * HOUR_S, 1)])
+def test_where_a_plan_says_no_pace_raku_is_told_by_how_fast_the_kiln_went(
+    climbs_s: float, count: int
+) -> None:
+    lifted = [
+        (0.0, 20.0),
+        (climbs_s, 980.0),
+        (climbs_s + 60.0, 960.0),
+        (climbs_s + 300.0, 620.0),
+        (climbs_s + 1800.0, 400.0),
+    ]
+    assert len(alarms(told(plan("- 980"), seen(lifted, rig=Rig(every_s=5.0))))) == count

@@ -59,7 +59,7 @@ _UNSLOWED = 0.6
 """Past the top at more than this part of the plan's pace, nothing has been turned down."""
 _PAST_TOP = 2.0
 """And so many times the tolerance above it: our probe may read that much more than the kiln's."""
-_RUNS_AWAY, _STILL_RUNS, _KEPT_CLOSELY = 2.0, 1.5, 0.5
+_RUNS_AWAY, _STILL_RUNS, _KEPT_CLOSELY, _RAN_C = 2.0, 1.5, 0.5, 18.0
 """No controller leaves a hold on the way before its time, and so many times as fast as the plan
 climbs before and after it; a person may (common practice, no source)."""
 _COASTS_S = 150.0
@@ -235,9 +235,11 @@ class HeatStuckOn:
             self._minute_s = moment.elapsed_s + 60.0
             self._minutes_c = [*self._minutes_c[1 - 2 * _MINUTES :], temp_c]
         if activity is Activity.HOLDING:
-            if not plan.turns_next and not _runs_away(moment, _RUNS_AWAY):
-                return []
-            return self._look_at_hold(moment, temp_c, step.to_c)
+            if plan.turns_next:
+                return self._look_at_hold(moment, temp_c, step.to_c)
+            ran_c = temp_c - max(plan.top_c or step.to_c, step.to_c)
+            runs = ran_c > _RAN_C + self._sigmas * moment.sigma_c
+            return [self._raise(moment, temp_c)] if runs and _runs_away(moment, _RUNS_AWAY) else []
         let_go = self._has_let_go() and not self._was_opened(moment) and not _is_by_hand(moment)
         if track is not None and let_go:
             return [self._raise(moment, track.temp_c or temp_c, track)]

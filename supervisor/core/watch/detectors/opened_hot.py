@@ -60,7 +60,8 @@ _NEAR_END_C = 30.0
 _BAND_MARGIN_C = 10.0
 _RAKU_C_PER_H, _LIFTED_C_PER_H = 350.0, 3000.0
 """Ware that bears to be heated so fast is fired to be taken out hot, and falls so fast when the lid
-is off and the ware in the tongs: whoever did that need not be told (common practice, no source)."""
+is off and the ware in the tongs: whoever did that need not be told (common practice, no source).
+Where the plan lets the kiln climb as fast as it goes, it counts how fast it went."""
 _EASED, _EASED_S = 1.2, 300.0
 
 
@@ -73,6 +74,7 @@ class OpenedHot:
         "_fall_c",
         "_falling_c",
         "_first_per_s",
+        "_goes_as_it_can",
         "_guarded",
         "_gust",
         "_high_c",
@@ -97,6 +99,7 @@ class OpenedHot:
         self._guarded = [] if schedule is None else [b for b in bands_of(schedule) if b.cooling]
         hottest = None if schedule is None else schedule.steps[schedule.peak_step]
         self._is_raku = hottest is not None and (hottest.rate_c_per_h or 0.0) >= _RAKU_C_PER_H
+        self._goes_as_it_can = hottest is not None and hottest.rate_c_per_h is None
         self._is_told = False
         """Whether the present fall is a guarded band's to tell."""
         self._sigmas = sensitivity.sigmas(Kind.FAST_COOLING)
@@ -115,6 +118,10 @@ class OpenedHot:
         self._planned_c_per_h: float | None = None
         self.is_raised = False
         self.is_suspected = False
+
+    def _may_be_raku(self, moment: Moment) -> bool:
+        fastest_c_per_h = moment.habits.fastest_c_per_h or 0.0
+        return self._is_raku or (self._goes_as_it_can and fastest_c_per_h >= _RAKU_C_PER_H)
 
     def feed(self, moment: Moment) -> list[Event]:
         """Events of this moment."""
@@ -197,7 +204,7 @@ class OpenedHot:
         )
         if fall_c < limit_c or -moment.rate_c_per_h < allowed_c_per_s * 3600.0:
             return []
-        if self._is_raku and moment.rate_c_per_h < -_LIFTED_C_PER_H:
+        if moment.rate_c_per_h < -_LIFTED_C_PER_H and self._may_be_raku(moment):
             self._is_told = True
             return []
         if self._gust.blows(moment.elapsed_s, _GUST_S):
