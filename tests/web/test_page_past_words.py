@@ -91,6 +91,7 @@ def _whose(each: Any) -> list[Any]:
 
 class _Firing:
     id, name, kiln, started_label = "2026-11-25-b07f", "glaze", "big kiln", None
+    is_open = False
 
 
 FIRING: Any = _Firing()
