@@ -37,6 +37,7 @@ from web.requests import (
     EndLogRequest,
     LookRequest,
     NoteRequest,
+    WithdrawNoteRequest,
     WithdrawRequest,
 )
 from web.stream import follow
@@ -244,6 +245,25 @@ def create_app(
         client_id = None if request.client_id is None else str(request.client_id)
         note = await writings.in_time(desk.add_note(request.text, by, client_id))
         return or_kept(note)
+
+    @app.post(
+        "/api/notes/{number}/withdraw",
+        tags=["record"],
+        status_code=204,
+        response_class=Response,
+        responses=ACCEPTED | problems.documented(403, 404, 413, 415, 422, 503),
+    )
+    async def withdraw_note(
+        number: Annotated[int, Path(ge=0, le=2**53, description="The note's `id`.")],
+        request: Annotated[WithdrawNoteRequest, Body()],
+        http: Request,
+    ) -> Response:
+        """Take back a note that was written by mistake: it counts no longer.
+
+        The record keeps it, with who took it back and when. Once more changes nothing.
+        """
+        by = signed(http, request.by)
+        return empty_or_kept(await writings.in_time(done(desk.withdraw_note(number, by))))
 
     @app.post(
         "/api/cones",

@@ -86,6 +86,13 @@ class FiringArchive(Protocol):
         """Write a note of a firing, over or not; the same ``client_id`` writes nothing twice."""
         ...
 
+    async def withdraw_note(self, firing_id: str, number: int, by: str | None) -> None:
+        """Let a note of a firing count no longer; once more changes nothing.
+
+        Raises UnknownNoteError.
+        """
+        ...
+
     async def add_look(self, firing_id: str, look: PastLookRequest) -> Look:
         """Write what a real cone showed, as ``add_note``.
 

@@ -37,6 +37,10 @@ class UnknownLookError(InputError):
     """The firing has no look at a cone of that number."""
 
 
+class UnknownNoteError(InputError):
+    """The firing has no note of that number."""
+
+
 class KilnDesk(Protocol):
     """Where a firing is looked at and written about, never acted on."""
 
@@ -92,6 +96,14 @@ class KilnDesk(Protocol):
         to the disk, and after a restart. Returns when it is on disk, however long that takes:
         the page is answered after 3 s and the note stays in memory until then. Raises
         RecordError when it can't be written any more.
+        """
+        ...
+
+    async def withdraw_note(self, number: int, by: str | None) -> None:
+        """Let a note, written by mistake, count no longer; once more changes nothing.
+
+        The record keeps it, with who took it back and when. Returns when it is on disk. Raises
+        UnknownNoteError, RecordError as ``add_note``.
         """
         ...
 

@@ -224,7 +224,7 @@ class Alert(Wire):
 class Note(Wire):
     """What a person wrote down during the firing."""
 
-    id: str = Field(description="Identifier in the record.")
+    id: str = Field(description="Its number in the record, by which it is taken back.")
     elapsed_s: float = Field(description="Elapsed time at which it was written, seconds.")
     time: Time = Field(default=None, description="Label of when it was written.")
     text: str = Field(description="The note itself, plain text.")

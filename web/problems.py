@@ -20,6 +20,7 @@ from web.interface import (
     UnknownChannelError,
     UnknownFiringError,
     UnknownLookError,
+    UnknownNoteError,
 )
 from web.models import ErrorAnswer, Problem
 from web.plans import UnknownPlanError
@@ -48,6 +49,7 @@ _UNKNOWN = (
     UnknownFiringError,
     UnknownKilnError,
     UnknownLookError,
+    UnknownNoteError,
     UnknownPlanError,
     UnknownReplayError,
 )

@@ -117,3 +117,9 @@ class EndLogRequest(Wire):
 
 class WithdrawRequest(Wire):
     """A person takes something back; nothing further is to be said: `{}`."""
+
+
+class WithdrawNoteRequest(Wire):
+    """A person takes a note back."""
+
+    by: Name | None = Field(default=None, description="Who, if they say so.", examples=["Ana"])

@@ -13,6 +13,7 @@ from supervisor.record.store import Record
 _WORDS = {
     "acknowledge": "acknowledged an alert",
     "add_note": "wrote a note",
+    "withdraw_note": "took a note back",
     "add_look": "entered a witness cone",
     "withdraw_look": "took a witness cone back",
     "accept_offset": "accepted an offset",
@@ -20,6 +21,7 @@ _WORDS = {
     "begin_log": "began the log",
     "end_log": "ended the log",
     "add_past_note": "wrote a note of a firing",
+    "withdraw_past_note": "took a note of a firing back",
     "add_past_look": "entered a witness cone of a firing",
     "tell_of_firing": "told of a firing",
     "find_at_unloading": "entered findings",

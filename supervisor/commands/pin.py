@@ -23,11 +23,11 @@ from the command line, which others can see. What is kept is its hash (scrypt), 
 the record that only its owner reads. A daemon that runs takes it within a second.
 
 examples:
-  spyhole pin                                      asks twice
+  spyhole pin                                      asks twice, and again for what won't do
   sudo spyhole pin --data /var/lib/spyhole         for the installed service
   spyhole pin --remove                             no PIN: only this machine may write
 
-exit codes: 1 for a PIN that is too easy to guess, 3 where it can't be kept.
+exit codes: 1 for a PIN on stdin that is too easy to guess, 3 where it can't be kept.
 """
 
 
@@ -51,17 +51,28 @@ def run(options: argparse.Namespace) -> int:
         print("There is no PIN any more: only this machine may write on the page.")
         return 0
     is_change = is_there(folder / PIN_FILE)
-    try:
-        pin = must_be_strong(read_secret("New PIN (it isn't shown): "))
-        if sys.stdin.isatty() and cleaned(read_secret("Once more: ")) != pin:
-            raise InputError("the two are not the same: nothing is changed")
-    except EOFError:
-        raise InputError("no PIN was given: type it, or give it as a line on stdin") from None
-    path = write_pin(folder, hashed(pin))
+    path = write_pin(folder, hashed(_asked()))
     _note(folder, "pin_set")
     print(f"The PIN is {'changed' if is_change else 'set'} (its hash: {path}).")
     print("Sign in with it on the page; whoever was signed in does so anew.")
     return 0
+
+
+def _asked() -> str:
+    """The new PIN; a person at a terminal is asked again for one that won't do."""
+    while True:
+        try:
+            pin = must_be_strong(read_secret("New PIN (it isn't shown): "))
+            if sys.stdin.isatty() and cleaned(read_secret("Once more: ")) != pin:
+                raise InputError("the two are not the same: try again")
+        except EOFError:
+            raise InputError("no PIN was given: type it, or give it as a line on stdin") from None
+        except InputError as error:
+            if not sys.stdin.isatty():
+                raise
+            print(f"  {error}", file=sys.stderr)
+        else:
+            return pin
 
 
 def _note(folder: Path, what: str) -> None:

@@ -73,7 +73,7 @@ _SAYS_SOMETHING = (
     "firing.n * 4294967296 AND firing.n * 4294967296 + 4294967295) "
     "OR EXISTS (SELECT 1 FROM alert WHERE firing_n = firing.n "
     "AND json_extract(line, '$.kind') <> 'trend') "
-    "OR EXISTS (SELECT 1 FROM note WHERE firing_n = firing.n) "
+    "OR EXISTS (SELECT 1 FROM note WHERE firing_n = firing.n AND withdrawn_at_s IS NULL) "
     "OR EXISTS (SELECT 1 FROM observation WHERE firing_n = firing.n) "
     "OR EXISTS (SELECT 1 FROM account WHERE firing_n = firing.n) "
     "OR EXISTS (SELECT 1 FROM finding WHERE firing_n = firing.n) "
@@ -84,7 +84,8 @@ _SAYS_SOMETHING = (
 _HOLDS = (
     "(instr(fold(firing.id || char(10) || firing.kiln || char(10) || firing.name || char(10) || "
     "coalesce(firing.schedule_toml, '')), {word}) "
-    "OR EXISTS (SELECT 1 FROM note WHERE firing_n = firing.n AND instr(fold(text), {word})) "
+    "OR EXISTS (SELECT 1 FROM note WHERE firing_n = firing.n AND withdrawn_at_s IS NULL "
+    "AND instr(fold(text), {word})) "
     "OR EXISTS (SELECT 1 FROM account WHERE firing_n = firing.n AND instr(fold(text), {word}) "
     "AND id IN (SELECT max(id) FROM account GROUP BY firing_n, topic)) "
     "OR EXISTS (SELECT 1 FROM finding WHERE firing_n = firing.n AND level > 0 "
@@ -154,7 +155,7 @@ def _found(
 ) -> FoundFiring:
     summary = None if line is None else summary_from_line(line)
     counts = connection.execute(
-        "SELECT (SELECT count(*) FROM note WHERE firing_n = :n), "
+        "SELECT (SELECT count(*) FROM note WHERE firing_n = :n AND withdrawn_at_s IS NULL), "
         "(SELECT count(*) FROM observation WHERE firing_n = :n AND is_withdrawn = 0), "
         "(SELECT count(*) FROM finding WHERE level > 0 AND id IN (SELECT max(id) FROM finding "
         "WHERE firing_n = :n GROUP BY key, place)), "

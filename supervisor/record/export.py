@@ -98,7 +98,8 @@ def json_parts(
     """The JSON document piece by piece, so that a long firing needs no room in memory.
 
     ``offsets`` were in force when the firing began, ``offset_changes`` came while it went on;
-    both are for the readings as they are in here.
+    both are for the readings as they are in here. Notes that were taken back stand apart from
+    those that count, so that who knows nothing of them counts none.
     """
     head = {
         "format": "spyhole firing",
@@ -122,6 +123,18 @@ def json_parts(
         "notes": [
             {"elapsed_s": note.elapsed_s, "time": note.time, "by": note.by, "text": note.text}
             for note in record.notes(firing.id)
+        ],
+        "withdrawn_notes": [
+            {
+                "elapsed_s": note.elapsed_s,
+                "time": note.time,
+                "by": note.by,
+                "text": note.text,
+                "withdrawn_at_s": note.withdrawn_at_s,
+                "withdrawn_time": note.withdrawn_time,
+                "withdrawn_by": note.withdrawn_by,
+            }
+            for note in record.withdrawn_notes(firing.id)
         ],
         "witness_cones": [
             {

@@ -44,7 +44,6 @@ from supervisor.record.readings import (
 )
 from supervisor.record.rows import (
     FIRING_COLUMNS,
-    NOTE_COLUMNS,
     AcceptedOffset,
     Columns,
     Extent,
@@ -59,7 +58,7 @@ from supervisor.record.rows import (
 )
 from supervisor.record.schema import FILE_NAME, READINGS_PER_FIRING, explain, open_for_reading
 from supervisor.record.summary import SUMMARY_VERSION, overview_from
-from supervisor.record.tables import find_firing, last_log
+from supervisor.record.tables import find_firing, last_log, select_notes
 from supervisor.record.unloading import (
     Account,
     Finding,
@@ -347,13 +346,14 @@ class RecordReader:
             return last[0] if last is not None and last[1] else None
 
     def notes(self, firing_id: str) -> list[Note]:
-        """The firing's notes in the order in which they were written."""
+        """The firing's notes that count, in the order in which they were written."""
         with self._reading() as connection:
-            rows = connection.execute(
-                f"SELECT {NOTE_COLUMNS} FROM note WHERE firing_n = ? ORDER BY id",  # noqa: S608 - constant text
-                (firing_number(connection, firing_id),),
-            )
-            return [Note(*row) for row in rows]
+            return select_notes(connection, firing_number(connection, firing_id))
+
+    def withdrawn_notes(self, firing_id: str) -> list[Note]:
+        """The firing's notes that were taken back, in the order in which they were written."""
+        with self._reading() as connection:
+            return select_notes(connection, firing_number(connection, firing_id), withdrawn=True)
 
     def observations(self, firing_id: str) -> list[KeptObservation]:
         """What was seen of real cones in the firing, in the order of its time."""

@@ -20,9 +20,14 @@ from supervisor.record.tables import find_firing
 MARK = (
     "(SELECT count(*) FROM note WHERE firing_n = firing.n) || ' notes, ' || "
     "(SELECT count(*) FROM observation WHERE firing_n = firing.n AND is_withdrawn = 0) || ' of ' "
-    "|| (SELECT count(*) FROM observation WHERE firing_n = firing.n) || ' looks'"
+    "|| (SELECT count(*) FROM observation WHERE firing_n = firing.n) || ' looks' || "
+    "coalesce(', ' || nullif((SELECT count(*) FROM note WHERE firing_n = firing.n "
+    "AND withdrawn_at_s IS NOT NULL), 0) || ' notes taken back', '')"
 )
-"""SQL for what differs once something was written that a firing's facts are made of."""
+"""SQL for what differs once something was written that a firing's facts are made of.
+
+Where no note was taken back it is what it was before that could be, or all would be summed up anew.
+"""
 
 
 def pack_next(connection: sqlite3.Connection, firing_id: str) -> int:

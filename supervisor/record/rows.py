@@ -118,13 +118,25 @@ class NewNote:
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """Something a person wrote during a firing; ``time`` is the wall clock's label."""
+    """Something a person wrote during a firing; ``time`` is the wall clock's label.
+
+    ``withdrawn_at_s`` is the firing's second at which it was taken back, and None while it
+    counts; ``withdrawn_time`` is the wall clock's label of that, ``withdrawn_by`` who did it.
+    """
 
     id: int
     elapsed_s: float
     text: str
     by: str | None = None
     time: str | None = None
+    withdrawn_at_s: float | None = None
+    withdrawn_time: str | None = None
+    withdrawn_by: str | None = None
+
+    @property
+    def is_withdrawn(self) -> bool:
+        """Whether it was taken back, and counts no longer."""
+        return self.withdrawn_at_s is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,7 +258,7 @@ FIRING_COLUMNS = (
     "boottime_start_s, ended_at_s, ended_label, settings"
 )
 
-NOTE_COLUMNS = "id, elapsed_s, text, by, time"
+NOTE_COLUMNS = "id, elapsed_s, text, by, time, withdrawn_at_s, withdrawn_time, withdrawn_by"
 """In the order of ``Note``'s fields."""
 
 OBSERVATION_COLUMNS = (

@@ -233,6 +233,11 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         "ALTER TABLE summary ADD COLUMN works TEXT CHECK (works IS NULL OR json_valid(works))",
         "ALTER TABLE summary ADD COLUMN point TEXT CHECK (point IS NULL OR json_valid(point))",
     ),
+    (
+        "ALTER TABLE note ADD COLUMN withdrawn_at_s REAL",
+        "ALTER TABLE note ADD COLUMN withdrawn_time TEXT",
+        "ALTER TABLE note ADD COLUMN withdrawn_by TEXT",
+    ),
 )
 """What each version of the file adds to the one before; the first makes version 1."""
 

@@ -24,6 +24,7 @@ from supervisor.core.errors import InputError, RecordError
 from supervisor.core.events import Event
 from supervisor.core.readings import Reading
 from supervisor.record.audit import NewDeed, insert_deed
+from supervisor.record.noted import Noted
 from supervisor.record.packing import pack_rows
 from supervisor.record.readings import BLOCK_READINGS, ReadingAppender, firing_number
 from supervisor.record.rows import LONGEST_NOTE as LONGEST_NOTE
@@ -32,7 +33,6 @@ from supervisor.record.rows import (
     NewFiring,
     NewMessage,
     NewNote,
-    Note,
     must_be_a_note,
     must_fit,
     row_of_reading,
@@ -52,7 +52,6 @@ from supervisor.record.tables import (
     upsert_alert_book,
 )
 from supervisor.record.unloading import hand_over
-from supervisor.record.witnessed import Witnessed
 from supervisor.record.writer import IN_MEMORY, Away, Job, Pending, Trouble, Writer
 
 COMMIT_AFTER_S = 9.0
@@ -63,7 +62,7 @@ CLOSE_WITHIN_S = 3.0
 T = TypeVar("T")
 
 
-class Record(Witnessed):
+class Record(Noted):
     """The record of a studio: one file in its data folder. Made by ``open``."""
 
     def __init__(self, path: Path, writer: Writer, stand_in: StandIn | None = None) -> None:
@@ -303,29 +302,6 @@ class Record(Witnessed):
     ) -> Pending[None]:
         """Keep that an alert was acknowledged, and the message about it."""
         return self.add_events(firing_id, alerts=(alert,), messages=messages)
-
-    def add_note(
-        self,
-        firing_id: str,
-        elapsed_s: float,
-        text: str,
-        *,
-        by: str | None = None,
-        time: str | None = None,
-        client_id: str | None = None,
-    ) -> Pending[Note]:
-        """Keep what a person wrote. Raises InputError for an empty or an endless note.
-
-        ``client_id`` is the writer's own name for the note: sent again, after an answer that got
-        lost, it is not kept twice, and the answer is the note that is there already.
-        """
-        new = NewNote(elapsed_s, text, by, time)
-        must_be_a_note(new)
-
-        def job(connection: sqlite3.Connection) -> Note:
-            return insert_note(connection, firing_number(connection, firing_id), new, client_id)
-
-        return self._submit(job)
 
     def close_firing(
         self, firing_id: str, ended_at_s: float, ended_label: str | None = None

@@ -93,9 +93,12 @@ def close_firing(
 
 
 def move_notes(connection: sqlite3.Connection, from_n: int, to_n: int) -> None:
-    """Give a firing the notes of another, as written when it began."""
+    """Give a firing the notes of another, as written when it began, and taken back then."""
     connection.execute(
-        "UPDATE note SET firing_n = ?, elapsed_s = 0 WHERE firing_n = ?", (to_n, from_n)
+        "UPDATE note SET firing_n = ?, elapsed_s = 0, "
+        "withdrawn_at_s = CASE WHEN withdrawn_at_s IS NULL THEN NULL ELSE 0 END "
+        "WHERE firing_n = ?",
+        (to_n, from_n),
     )
 
 
@@ -159,6 +162,42 @@ def insert_note(
         (firing_n, new.elapsed_s, new.time, new.text, new.by, client_id),
     ).lastrowid
     return Note(int(note_id or 0), new.elapsed_s, new.text, new.by, new.time)
+
+
+def withdraw_note(
+    connection: sqlite3.Connection,
+    firing_n: int,
+    number: int,
+    elapsed_s: float,
+    time: str | None,
+    by: str | None,
+) -> None:
+    """Let a note count no longer; of one that was taken back already, the first time stands.
+
+    Raises InputError if the firing has none of that number.
+    """
+    has_it = connection.execute(
+        "SELECT 1 FROM note WHERE id = ? AND firing_n = ?", (number, firing_n)
+    ).fetchone()
+    if has_it is None:
+        raise InputError(f"this firing has no note with the number {number}")
+    connection.execute(
+        "UPDATE note SET withdrawn_at_s = ?, withdrawn_time = ?, withdrawn_by = ? "
+        "WHERE id = ? AND withdrawn_at_s IS NULL",
+        (elapsed_s, time, by, number),
+    )
+
+
+def select_notes(
+    connection: sqlite3.Connection, firing_n: int, *, withdrawn: bool = False
+) -> list[Note]:
+    """The firing's notes that count, or those taken back, in the order of writing."""
+    rows = connection.execute(
+        f"SELECT {NOTE_COLUMNS} FROM note "  # noqa: S608 - constant text
+        "WHERE firing_n = ? AND (withdrawn_at_s IS NOT NULL) = ? ORDER BY id",
+        (firing_n, withdrawn),
+    )
+    return [Note(*row) for row in rows]
 
 
 def insert_events(connection: sqlite3.Connection, firing_n: int, events: Iterable[Event]) -> None:

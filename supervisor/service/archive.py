@@ -50,6 +50,7 @@ from web.archive_requests import (
     PastNoteRequest,
     PhotoRequest,
 )
+from web.interface import UnknownNoteError
 from web.models import Look, Note
 from web.trace import DECIMALS
 
@@ -147,10 +148,23 @@ class Archive:
                 time=wall_label(),
                 client_id=client_id,
             )
-            if keeper is not None and kept not in keeper.notes:
+            if keeper is not None and not kept.is_withdrawn and kept not in keeper.notes:
                 keeper.notes.append(kept)
         self._on_change()
         return shapes.note_shape(kept)
+
+    async def withdraw_note(self, firing_id: str, number: int, by: str | None) -> None:
+        firing = await self._known(firing_id)
+        keeper = self._keeper_of(firing)
+        at_s = await self._moment(firing, None)
+        try:
+            if keeper is not None:
+                await keeper.withdraw_note(number, by)
+            else:
+                await self._record.withdraw_note(firing.id, number, at_s, time=wall_label(), by=by)
+        except InputError as error:
+            raise UnknownNoteError(str(error)) from None
+        self._on_change()
 
     async def add_look(self, firing_id: str, look: PastLookRequest) -> Look:
         firing = await self._known(firing_id)

@@ -31,6 +31,7 @@ from web.interface import (
     UnknownChannelError,
     UnknownFiringError,
     UnknownLookError,
+    UnknownNoteError,
 )
 from web.requests import LookRequest
 from web.trace import Trace
@@ -160,6 +161,19 @@ class Desk:
         self.changed()
         await keeper.record.at_home()
         return shapes.note_shape(note)
+
+    async def withdraw_note(self, number: int, by: str | None) -> None:
+        keeper = self._keeper
+        try:
+            await keeper.withdraw_note(number, by)
+        except InputError as error:
+            if self._keeper is keeper:
+                raise UnknownNoteError(str(error)) from None
+            # The log has begun meanwhile, and what only waited has given it its notes.
+            await self.withdraw_note(number, by)
+            return
+        self.changed()
+        await keeper.record.at_home()
 
     async def add_look(self, look: LookRequest) -> page.Look:
         keeper = self._keeper

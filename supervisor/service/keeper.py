@@ -289,9 +289,19 @@ class Keeper:
         note = await self.record.add_note(
             self.firing.id, elapsed_s, text, by=by, time=label, client_id=client_id
         )
-        if note not in self.notes:
+        if not note.is_withdrawn and note not in self.notes:
             self.notes.append(note)
         return note
+
+    async def withdraw_note(self, number: int, by: str | None) -> None:
+        """Let a note, written by mistake, count no longer; on disk when this returns.
+
+        Once more changes nothing. Raises InputError for one that this firing never had,
+        RecordError when it can't be written.
+        """
+        elapsed_s, label = self.now()
+        await self.record.withdraw_note(self.firing.id, number, elapsed_s, time=label, by=by)
+        self.notes = [note for note in self.notes if note.id != number]
 
     async def add_look(
         self,

@@ -105,7 +105,8 @@ def test_the_terminal_shows_nothing_of_what_is_typed_and_asks_twice(tmp_path: Pa
                 shown += os.read(ours, 4096)
             except OSError:
                 break
-            if asked < len(lines) and shown.count(b": ") > asked:
+            prompts = shown.count(b"shown): ") + shown.count(b"Once more: ")
+            if asked < len(lines) and prompts > asked:
                 os.write(ours, f"{lines[asked]}\n".encode())
                 asked += 1
         os.close(ours)
@@ -116,10 +117,15 @@ def test_the_terminal_shows_nothing_of_what_is_typed_and_asks_twice(tmp_path: Pa
     assert "New PIN" in shown
     assert "Once more" in shown
     assert PIN not in shown
-    code, shown = typed(OTHER_PIN, PIN)
-    assert (code, "the two are not the same" in shown) == (1, True)
+    code, shown = typed("1234", OTHER_PIN, PIN, OTHER_PIN, OTHER_PIN)
+    assert code == 0, shown
+    assert "at least 6 characters" in shown
+    assert "the two are not the same: try again" in shown
+    assert shown.count("New PIN") == 3, "one that won't do is asked for again"
     assert OTHER_PIN not in shown
-    assert from_json((tmp_path / PIN_FILE).read_text(encoding="utf-8")).fits(PIN)
+    assert from_json((tmp_path / PIN_FILE).read_text(encoding="utf-8")).fits(OTHER_PIN)
+    code, shown = typed("1234", "\x04")
+    assert (code, "no PIN was given" in shown) == (1, True), "the end of what is typed ends it"
 
 
 def setup(type_in: type[Typing], tmp_path: Path, *lines: str, page: str = "network") -> Outcome:

@@ -44,6 +44,7 @@ def schema() -> Schema:
         "firings": {"type": "integer"},
     }
     label = {"by": TEXT_OR_NULL, "label": TEXT_OR_NULL}
+    note = {"elapsed_s": NUMBER, "time": TEXT_OR_NULL, "by": TEXT_OR_NULL, "text": TEXT}
     properties: dict[str, Schema] = {
         "format": {"const": "spyhole firing"},
         "version": {"const": supervisor.record.export.JSON_VERSION},
@@ -65,8 +66,16 @@ def schema() -> Schema:
         "channels": {**many(TEXT), "minItems": 1, "uniqueItems": True},
         "events": many(event),
         "alerts": many(alert),
-        "notes": many(
-            closed({"elapsed_s": NUMBER, "time": TEXT_OR_NULL, "by": TEXT_OR_NULL, "text": TEXT})
+        "notes": many(closed(note)),
+        "withdrawn_notes": many(
+            closed(
+                {
+                    **note,
+                    "withdrawn_at_s": NUMBER,
+                    "withdrawn_time": TEXT_OR_NULL,
+                    "withdrawn_by": TEXT_OR_NULL,
+                }
+            )
         ),
         "witness_cones": many(
             closed(
@@ -139,7 +148,7 @@ def schema() -> Schema:
     }
     return whole(
         "A firing, as `spyhole report FIRING --out FILE.json` writes it",
-        closed(properties, optional=("accounts", "findings", "photos")),
+        closed(properties, optional=("withdrawn_notes", "accounts", "findings", "photos")),
         described,
     )
 

@@ -31,7 +31,8 @@ class Told:
     is_open: bool = True
     readings: list[Reading] = field(default_factory=list)
     events: list[Event] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
+    notes: dict[int, str] = field(default_factory=dict)
+    taken_back: dict[int, str] = field(default_factory=dict)
     looks: dict[int, Observation] = field(default_factory=dict)
     began_with: dict[str, Offset] = field(default_factory=dict)
     changes: list[Offset | None] = field(default_factory=list)
@@ -98,8 +99,16 @@ class RecordAgainstDictionary(RuleBasedStateMachine):
 
     @rule(firing_id=firing_ids, text=st.text(min_size=1).filter(str.strip))
     def add_note(self, firing_id: str, text: str) -> None:
-        self.record.add_note(firing_id, 1.0, text)
-        self.told[firing_id].notes.append(text)
+        note = self.record.add_note(firing_id, 1.0, text).result(10.0)
+        self.told[firing_id].notes[note.id] = text
+
+    @rule(firing_id=firing_ids)
+    def take_a_note_back(self, firing_id: str) -> None:
+        told = self.told[firing_id]
+        if told.notes:
+            number, text = told.notes.popitem()
+            told.taken_back[number] = text
+            self.record.withdraw_note(firing_id, number, 2.0)
 
     @rule(firing_id=firing_ids, cone=st.sampled_from(["5", "6"]), elapsed_s=st.floats(0.0, 9e4))
     def look_at_a_cone(self, firing_id: str, cone: str, elapsed_s: float) -> None:
@@ -160,7 +169,9 @@ class RecordAgainstDictionary(RuleBasedStateMachine):
             assert self.record.firing(firing_id).is_open is told.is_open
             assert list(self.record.readings(firing_id)) == told.readings
             assert self.record.events(firing_id) == told.events
-            assert [note.text for note in self.record.notes(firing_id)] == told.notes
+            assert {note.id: note.text for note in self.record.notes(firing_id)} == told.notes
+            gone = {note.id: note.text for note in self.record.withdrawn_notes(firing_id)}
+            assert gone == told.taken_back
             looks = {kept.id: kept.seen for kept in self.record.observations(firing_id)}
             assert looks == told.looks
             begun = self.record.offsets_at_start(firing_id)

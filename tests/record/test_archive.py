@@ -52,6 +52,8 @@ def studio(record: Record) -> dict[str, str]:
     }
     record.tell(ids["tenmoku"], Account("glazes", "Nuka over Tenmoku")).result(10.0)
     record.add_note(ids["bisque"], 60.0, "Bung back in at 600").result(10.0)
+    mistapped = record.add_note(ids["tenmoku"], 60.0, "Stoked").result(10.0)
+    record.withdraw_note(ids["tenmoku"], mistapped.id, 61.0).result(10.0)
     record.find_at_unloading(ids["bisque"], [Finding("dunting", 2, "Bottom shelf")]).result(10.0)
     return ids
 
@@ -79,6 +81,7 @@ def test_the_latest_comes_first_and_what_has_no_date_last(
         ("nuka", ["tenmoku"]),
         ("bung 600", ["bisque"]),
         ("bung tenmoku", []),
+        ("stoked", []),
         ("dunting", ["bisque"]),
         ("bottom shelf", ["bisque"]),
         ("small", ["bisque", "undated"]),
@@ -161,6 +164,8 @@ def test_a_row_counts_what_it_has(record: Record) -> None:
     assert raised is not None
     record.add_events(firing.id, [event(1)], alerts=[raised.alert])
     record.add_note(firing.id, 1.0, "a")
+    mistapped = record.add_note(firing.id, 2.0, "b").result(10.0)
+    record.withdraw_note(firing.id, mistapped.id, 3.0)
     look = record.add_observation(firing.id, Observation(1.0, "6", "3:30", "top")).result(10.0)
     record.add_observation(firing.id, Observation(2.0, "6", "4", "top")).result(10.0)
     record.withdraw_observation(firing.id, look.id)
@@ -188,5 +193,7 @@ def test_what_only_was_told_of_a_trend_is_no_firing_in_a_list(
     assert (waited.id in [one.firing.id for one in found.firings]) is is_listed
     assert found.total == len(studio) + is_listed
     # Whatever somebody writes about it is worth a line.
-    record.add_note(waited.id, 0.0, "New elements").result(10.0)
+    note = record.add_note(waited.id, 0.0, "New elements").result(10.0)
     assert waited.id in [one.firing.id for one in record.find(Wanted()).firings]
+    record.withdraw_note(waited.id, note.id, 1.0).result(10.0)
+    assert (waited.id in [one.firing.id for one in record.find(Wanted()).firings]) is is_listed

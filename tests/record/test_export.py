@@ -104,7 +104,11 @@ def test_the_reader_of_logs_takes_back_what_is_written(record: Record, tmp_path:
         reading(n + 1.0 / 3.0, f"2026-11-25T20:{n // 60:02}:{n % 60:02}+00:00") for n in range(90)
     ]
     first, second = tmp_path / "first.csv", tmp_path / "second.csv"
-    export_csv(record, taken_in(record, sent).id, first)
+    firing = taken_in(record, sent)
+    for text in ("Plug out", "Plug in"):
+        note = record.add_note(firing.id, 30.0, text).result(10.0)
+    record.withdraw_note(firing.id, note.id, 31.0).result(10.0)
+    export_csv(record, firing.id, first)
     assert list(read_log(first)) == sent
     export_csv(record, taken_in(record, list(read_log(first))).id, second)
     assert second.read_bytes() == first.read_bytes()
@@ -120,6 +124,8 @@ def test_the_document_has_everything(record: Record, tmp_path: Path) -> None:
         record.append(firing.id, reading(float(n)))
     record.add_events(firing.id, [event(1)], alerts=[raised.alert]).result(10.0)
     record.add_note(firing.id, 2.0, "Peep out – ½ turn", by="Ann").result(10.0)
+    mistapped = record.add_note(firing.id, 2.5, "Plug out", by="Ann").result(10.0)
+    record.withdraw_note(firing.id, mistapped.id, 3.5, time="20:02", by="Ben")
     record.tell(firing.id, Account("load", "40 mugs", "Ann"))
     record.find_at_unloading(firing.id, [Finding("crawling", 2, "back")])
     looked = Observation(3.0, "6", "3:30", "top", "back")
@@ -175,6 +181,17 @@ def test_the_document_has_everything(record: Record, tmp_path: Path) -> None:
         "events": [json.loads(event(1).to_json())],
         "alerts": [json.loads(raised.alert.to_json())],
         "notes": [{"elapsed_s": 2.0, "time": None, "by": "Ann", "text": "Peep out – ½ turn"}],
+        "withdrawn_notes": [
+            {
+                "elapsed_s": 2.5,
+                "time": None,
+                "by": "Ann",
+                "text": "Plug out",
+                "withdrawn_at_s": 3.5,
+                "withdrawn_time": "20:02",
+                "withdrawn_by": "Ben",
+            }
+        ],
         "witness_cones": [
             {
                 "elapsed_s": 3.0,

@@ -62,6 +62,7 @@ def test_nothing_promised_is_lost_however_often_it_is_killed(tmp_path: Path) -> 
     chance = random.Random(20261125)
     events: list[str] = []
     notes: list[str] = []
+    gone: list[str] = []
     cones: list[str] = []
     offsets: list[float] = []
     elapsed: list[float] = []
@@ -70,6 +71,7 @@ def test_nothing_promised_is_lost_however_often_it_is_killed(tmp_path: Path) -> 
         killed_s = victim.kill_after(chance.uniform(0.1, 0.9))
         events += [line.rstrip("\n") for line in victim.promises("event")]
         notes += [line.rstrip("\n") for line in victim.promises("note")]
+        gone += [line.rstrip("\n") for line in victim.promises("gone")]
         cones += [line.rstrip("\n") for line in victim.promises("cone")]
         offsets += [float(line) for line in victim.promises("offset")]
 
@@ -81,6 +83,7 @@ def test_nothing_promised_is_lost_however_often_it_is_killed(tmp_path: Path) -> 
             kept = [one.elapsed_s for one in record.readings(firing.id)]
             assert set(events) <= set(record.event_lines(firing.id))
             assert set(notes) <= {note.text for note in record.notes(firing.id)}
+            assert set(gone) <= {note.text for note in record.withdrawn_notes(firing.id)}
             assert set(cones) <= {kept.seen.shelf for kept in record.observations(firing.id)}
             accepted = [
                 change.offset.mean_c
@@ -97,7 +100,7 @@ def test_nothing_promised_is_lost_however_often_it_is_killed(tmp_path: Path) -> 
         if notes:
             assert kept[-1] > killed_s - 0.2 - SLACK_S
         elapsed = kept
-    assert min(len(events), len(cones), len(offsets)) > 5
+    assert min(len(events), len(gone), len(cones), len(offsets)) > 5
     assert len(elapsed) > 30
 
 

@@ -240,3 +240,27 @@ def test_what_is_written_later_is_in_the_facts_soon(record: Record) -> None:
     put_away(record, firing)
     record.withdraw_observation(firing.id, look.id).result(10.0)
     assert record.to_put_away() == [firing]
+
+
+def test_a_note_taken_back_is_in_no_facts_and_another_in_its_place_is(record: Record) -> None:
+    firing = closed(record, LONG[:100])
+    record.add_note(firing.id, 10.0, "Body reduction begun").result(10.0)
+    wrong = record.add_note(firing.id, 99.0, "used 84 kWh").result(10.0)
+    put_away(record, firing)
+    before = record.facts(firing.id)
+    assert before is not None
+    assert before["reduction"]["begun_s"] == 10.0
+    assert before["energy"]["kwh"] == 84.0
+    for note in record.notes(firing.id):
+        record.withdraw_note(firing.id, note.id, 100.0).result(10.0)
+    assert record.to_put_away() == [firing]
+    put_away(record, firing)
+    after = record.facts(firing.id)
+    assert after is not None
+    assert (after["reduction"], after["energy"]) == (None, None)
+    mended = record.add_note(firing.id, 99.0, "used 48 kWh").result(10.0)
+    assert mended.id != wrong.id
+    put_away(record, firing)
+    record.withdraw_note(firing.id, mended.id, 100.0).result(10.0)
+    record.add_note(firing.id, 99.0, "used 49 kWh").result(10.0)
+    assert record.to_put_away() == [firing], "one came, one went: as many as before"

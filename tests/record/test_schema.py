@@ -271,7 +271,24 @@ def test_a_firing_put_away_by_version_6_is_summed_up_anew(tmp_path: Path) -> Non
         assert list(record.readings(latest.id)) == before
 
 
-@pytest.mark.parametrize("version", [1, 2, 3, 4, 5, 6])
+def test_a_firing_put_away_by_version_7_stays_so_and_its_notes_can_be_taken_back(
+    tmp_path: Path,
+) -> None:
+    old_record(tmp_path, 7)
+    with Record.open(tmp_path) as record:
+        latest = record.firing("2026-11-20-c1d2")
+        mark = record.summary_mark(latest.id)
+        assert mark == "1 notes, 0 of 0 looks", "as it was summed up: that is not to be done anew"
+        (note,) = record.notes(latest.id)
+        assert not note.is_withdrawn
+        assert record.withdrawn_notes(latest.id) == []
+        record.withdraw_note(latest.id, note.id, 9.0, by="Ann").result(10.0)
+        assert record.notes(latest.id) == []
+        assert [one.withdrawn_by for one in record.withdrawn_notes(latest.id)] == ["Ann"]
+        assert record.summary_mark(latest.id) != mark
+
+
+@pytest.mark.parametrize("version", [1, 2, 3, 4, 5, 6, 7])
 def test_a_file_brought_up_has_the_tables_of_a_new_one(tmp_path: Path, version: int) -> None:
     tables = []
     for folder in (old_record(tmp_path, version), tmp_path / "new"):

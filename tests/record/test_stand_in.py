@@ -130,6 +130,9 @@ def test_a_firing_goes_on_in_memory_and_is_whole_in_the_file(
             going, [event(2)], alerts=change.alerts, messages=[NewMessage("alerts", "new")]
         ).result(10.0)
         record.add_note(going, 55.0, "while it refused").result(10.0)
+        mistapped = record.add_note(going, 56.0, "mistapped").result(10.0)
+        for note in (record.notes(going)[0], mistapped):
+            record.withdraw_note(going, note.id, 57.0, by="Ann").result(10.0)
         record.withdraw_observation(going, record.observations(going)[0].id).result(10.0)
         assert not record.at_home()._future.done(), "nobody is told that it is written"
         with Record.open_to_read(disk.folder) as file:
@@ -143,7 +146,9 @@ def test_a_firing_goes_on_in_memory_and_is_whole_in_the_file(
         assert next(record.readings(going, from_s=59.0)).time == "2026-11-26T08:00:59.000+00:00"
         assert [r.elapsed_s for r in record.readings(ended)] == [1.0]
         assert [one.message for one in record.events(going)] == [event(n).message for n in (1, 2)]
-        assert [n.text for n in record.notes(going)] == ["before", "while it refused", "after"]
+        assert [n.text for n in record.notes(going)] == ["while it refused", "after"]
+        gone = [(n.text, n.withdrawn_by) for n in record.withdrawn_notes(going)]
+        assert gone == [("before", "Ann"), ("mistapped", "Ann")]
         (alert,) = record.alerts(going)
         assert alert.acknowledged_by == "Ann"
         assert record.observations(going) == []

@@ -229,6 +229,38 @@ def test_a_note_that_is_sent_again_is_written_once(record: Record) -> None:
     assert record.notes(second.id) == [elsewhere]
 
 
+def test_a_note_taken_back_counts_no_longer_and_stays_with_who_and_when(record: Record) -> None:
+    firing = started(record)
+    second = record.start_firing(replace(NEW, kiln="Small one")).result(10.0)
+    wrong = record.add_note(firing.id, 60.0, "Plug out", by="Ann", client_id="a1").result(10.0)
+    right = record.add_note(firing.id, 61.0, "Plug in", by="Ann").result(10.0)
+    for nobody_s in ((second.id, wrong.id), (firing.id, right.id + 1)):
+        with pytest.raises(InputError, match="no note with the number"):
+            record.withdraw_note(*nobody_s, 70.0).result(10.0)
+    assert record.notes(firing.id) == [wrong, right]
+    record.withdraw_note(firing.id, wrong.id, 70.0, time="21:00", by="Ben").result(10.0)
+    assert record.notes(firing.id) == [right]
+    gone = replace(wrong, withdrawn_at_s=70.0, withdrawn_time="21:00", withdrawn_by="Ben")
+    assert record.withdrawn_notes(firing.id) == [gone]
+    record.withdraw_note(firing.id, wrong.id, 99.0, time="22:00", by="Ann").result(10.0)
+    assert record.withdrawn_notes(firing.id) == [gone], "the first time stands"
+    late = record.add_note(firing.id, 80.0, "Plug out", by="Ann", client_id="a1").result(10.0)
+    assert (late, late.is_withdrawn) == (gone, True), "an answer that got lost brings nothing back"
+    again = record.add_note(firing.id, 90.0, "Plug out", by="Ann").result(10.0)
+    assert record.notes(firing.id) == [right, again]
+
+
+def test_a_log_takes_the_notes_of_the_wait_along_as_they_were_taken_back(record: Record) -> None:
+    waited = started(record)
+    wrong = record.add_note(waited.id, 900.0, "Plug out", by="Ann").result(10.0)
+    kept = record.add_note(waited.id, 910.0, "40 mugs", by="Ann").result(10.0)
+    record.withdraw_note(waited.id, wrong.id, 905.0, time="21:00", by="Ben").result(10.0)
+    begun = record.start_firing(NEW, waited=waited.id).result(10.0)
+    assert record.notes(begun.id) == [replace(kept, elapsed_s=0.0)]
+    (gone,) = record.withdrawn_notes(begun.id)
+    assert (gone.elapsed_s, gone.withdrawn_at_s, gone.withdrawn_by) == (0.0, 0.0, "Ben")
+
+
 @pytest.mark.parametrize("text", ["", "  \n", "x" * (LONGEST_NOTE + 1)])
 def test_an_empty_or_endless_note_is_refused(record: Record, text: str) -> None:
     firing = started(record)

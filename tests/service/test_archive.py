@@ -228,6 +228,31 @@ async def test_a_note_of_the_firing_that_goes_on_is_on_the_page(
     assert [look.seen.cone for look in now.keeper.looks] == ["6"]
 
 
+async def test_a_past_firings_note_is_taken_back(
+    client: httpx.AsyncClient, record: Record, past: Firing, now: Kept
+) -> None:
+    path = f"/api/firings/{past.id}/notes"
+    told = (await client.post(path, json={"text": "Body reduction begun"})).json()
+    for by in ("Ben", "Ana"):
+        response = await client.post(f"{path}/{told['id']}/withdraw", json={"by": by})
+        assert (response.status_code, response.content) == (204, b"")
+    assert record.notes(past.id) == []
+    (gone,) = record.withdrawn_notes(past.id)
+    extent = record.extent(past.id)
+    assert extent is not None
+    assert (gone.text, gone.withdrawn_by) == ("Body reduction begun", "Ben")
+    assert gone.withdrawn_at_s == extent.last_s
+    shown = ArchivedFiring.model_validate((await client.get(f"/api/firings/{past.id}")).json())
+    assert shown.notes_written == []
+    assert record.to_put_away() == [past]
+    unknown = await client.post(f"{path}/{int(told['id']) + 1}/withdraw", json={})
+    assert unknown.status_code == 404
+    going = f"/api/firings/{now.keeper.firing.id}/notes"
+    told = (await client.post(going, json={"text": "Plug out"})).json()
+    assert (await client.post(f"{going}/{told['id']}/withdraw", json={})).status_code == 204
+    assert now.keeper.notes == []
+
+
 @pytest.mark.parametrize(
     ("what", "body"),
     [
@@ -370,13 +395,15 @@ async def test_no_more_than_two_photos_are_taken_in_at_once(
         ("get", "/firing.json"),
         ("get", "/photos/1"),
         ("post", "/notes"),
+        ("post", "/notes/1/withdraw"),
     ],
 )
 async def test_an_unknown_firing_is_not_found(
     client: httpx.AsyncClient, past: Firing, method: str, path: str
 ) -> None:
     for firing_id in ("nope", past.id[:-1]):
-        body = {"json": {"text": "x"}} if method == "post" else {}
+        words = {} if path.endswith("withdraw") else {"text": "x"}
+        body = {"json": words} if method == "post" else {}
         response = await client.request(method, f"/api/firings/{firing_id}{path}", **body)  # type: ignore[arg-type]
         assert response.status_code == 404
         assert firing_id in response.json()["error"]["message"]
@@ -395,7 +422,7 @@ async def test_a_spoilt_photo_is_told(
 async def test_every_address_is_described(client: httpx.AsyncClient) -> None:
     description = (await client.get("/openapi.json")).json()
     mine = {path: one for path, one in description["paths"].items() if "/firings" in path}
-    assert len(mine) == 13
+    assert len(mine) == 14
     for path, methods in mine.items():
         for method, operation in methods.items():
             assert operation["description"], (method, path)

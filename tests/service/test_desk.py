@@ -22,7 +22,7 @@ from supervisor.service.simulated_rig import SimulatedRig
 from tests.service.firings import Kept, begin, keep, night, scenario
 from web import models as page
 from web.chart import Course
-from web.interface import KilnDesk, UnknownAlertError
+from web.interface import KilnDesk, UnknownAlertError, UnknownNoteError
 
 
 def desk_over(keeper: Keeper) -> Desk:
@@ -213,6 +213,23 @@ async def test_a_note_that_is_sent_again_is_written_once(record: Record) -> None
     assert first == again
     assert take_stock(desk).notes == [first]
     assert [note.text for note in record.notes(kept.keeper.firing.id)] == ["damper in"]
+
+
+async def test_a_note_is_taken_back_and_no_other(record: Record) -> None:
+    kept, desk = at_work(record)
+    kept.feed(*night()[:3])
+    wrong = await desk.add_note("Body reduction begun", "Ann", "6e1f")
+    right = await desk.add_note("Damper further in", "Ann", "6e20")
+    with pytest.raises(UnknownNoteError, match="no note with the number"):
+        await desk.withdraw_note(int(right.id) + 1, None)
+    before = desk.snapshot().revision
+    for by in ("Ben", "Ann"):
+        await desk.withdraw_note(int(wrong.id), by)
+    assert desk.snapshot().revision > before
+    await desk.add_note("Body reduction begun", "Ann", "6e1f")
+    assert take_stock(desk).notes == [right], "sent once more it is still the one taken back"
+    (gone,) = record.withdrawn_notes(kept.keeper.firing.id)
+    assert (gone.text, gone.withdrawn_by) == ("Body reduction begun", "Ben")
 
 
 def test_the_chart_has_the_readings_the_plan_and_what_is_new(record: Record) -> None:

@@ -232,6 +232,24 @@ async def test_a_note_is_on_disk_when_it_is_answered_and_outlives_a_crash(record
     assert record.notes(firing.id) == [note]
 
 
+async def test_a_note_taken_back_is_so_on_disk_when_it_is_answered_and_after_a_crash(
+    record: Record,
+) -> None:
+    firing = begin(record)
+    kept = keep(record, firing)
+    kept.feed(*night()[:10])
+    wrong = await kept.keeper.add_note("Plug out", "Ann")
+    right = await kept.keeper.add_note("Plug in", "Ann")
+    kept.clock.now_s = 200.0
+    await kept.keeper.withdraw_note(wrong.id, "Ben")
+    assert record.notes(firing.id) == [right] == kept.keeper.notes
+    (gone,) = record.withdrawn_notes(firing.id)
+    told = (gone.text, gone.by, gone.withdrawn_at_s, gone.withdrawn_time, gone.withdrawn_by)
+    assert told == ("Plug out", "Ann", 200.0, kept.clock.label(200.0), "Ben")
+    again = await asyncio.to_thread(resumed_twice, record, firing)
+    assert again.keeper.notes == [right]
+
+
 async def test_a_note_is_never_older_than_the_last_reading(record: Record) -> None:
     kept = keep(record, begin(record))
     kept.feed(*night()[:10])

@@ -20,6 +20,7 @@ from web.interface import (
     UnknownChannelError,
     UnknownFiringError,
     UnknownLookError,
+    UnknownNoteError,
 )
 from web.models import (
     Alert,
@@ -112,6 +113,7 @@ class FakeDesk:
         self.plan = PLAN
         self.ahead = Course(firing_id=None, revision=0)
         self.written_notes: list[tuple[str, str | None]] = []
+        self.withdrawn_notes: dict[int, str | None] = {}
         self.acknowledged: list[tuple[str, str | None]] = []
         self.looked: list[LookRequest] = []
         self.logs: list[tuple[str, str | None]] = []
@@ -348,7 +350,7 @@ class FakeDesk:
         if self.record_is_broken:
             raise RecordError("The record can't be written: the disk is full.")
         note = Note(
-            id=client_id or f"n{len(self.written_notes)}",
+            id=str(len(self.written_notes) + 1),
             elapsed_s=self.now.elapsed_s,
             time=label(self.now.elapsed_s),
             text=text,
@@ -362,6 +364,17 @@ class FakeDesk:
         self.written_notes.append((text, by))
         self.change(notes=[note, *self.now.notes][:20])
         return note
+
+    async def withdraw_note(self, number: int, by: str | None) -> None:
+        if number in self.withdrawn_notes:
+            return
+        if str(number) not in {note.id for note in self.now.notes}:
+            raise UnknownNoteError(f"There is no note {number} in this firing.")
+        if self.record_is_broken:
+            raise RecordError("The record can't be written: the disk is full.")
+        await self.disk_takes.wait()
+        self.withdrawn_notes[number] = by
+        self.change(notes=[note for note in self.now.notes if note.id != str(number)])
 
     async def add_look(self, look: LookRequest) -> Look:
         name = cone_name(look.cone)

@@ -30,6 +30,7 @@ CONE_WRITES = {
     "/api/offsets/{channel}/accept",
     "/api/offsets/{channel}/withdraw",
 }
+NOTE_WRITES = {"/api/notes", "/api/notes/{number}/withdraw"}
 LOG_WRITES = {"/api/log/begin", "/api/log/{firing_id}/end"}
 SIGN_WRITES = {"/api/session/begin", "/api/session/end"}
 
@@ -171,6 +172,51 @@ async def test_a_note_that_does_not_fit_is_refused(
     assert response.status_code in (400, 422)
     assert problem(response)
     assert desk.written_notes == []
+
+
+async def test_a_note_is_taken_back(client: httpx.AsyncClient, desk: FakeDesk) -> None:
+    for text in ("Plug out", "Plug in"):
+        note = Note.model_validate((await client.post("/api/notes", json={"text": text})).json())
+    place = f"/api/notes/{note.id}/withdraw"
+    for body in ({"by": " Ana "}, {}):
+        response = await client.post(place, json=body)
+        assert (response.status_code, response.content) == (204, b"")
+    assert [one.text for one in desk.now.notes] == ["Plug out"]
+    assert desk.withdrawn_notes == {int(note.id): "Ana"}
+    unknown = await client.post("/api/notes/7/withdraw", json={})
+    assert unknown.status_code == 404
+    assert problem(unknown) == "There is no note 7 in this firing."
+
+
+@pytest.mark.parametrize(
+    ("number", "body"),
+    [
+        ("one", {}),
+        ("-1", {}),
+        ("9007199254740993", {}),
+        ("1", []),
+        ("1", {"text": "x"}),
+        ("1", {"by": "Ana\x1b]0;x\x07"}),
+    ],
+)
+async def test_what_takes_no_note_back_is_refused_in_one_sentence(
+    client: httpx.AsyncClient, desk: FakeDesk, number: str, body: object
+) -> None:
+    await desk.add_note("Plug out", None)
+    response = await client.post(f"/api/notes/{number}/withdraw", json=body)
+    assert response.status_code == 422
+    assert problem(response)
+    assert desk.withdrawn_notes == {}
+
+
+async def test_another_sites_page_takes_no_note_back(
+    client: httpx.AsyncClient, desk: FakeDesk
+) -> None:
+    await desk.add_note("Plug out", None)
+    headers = {"origin": "http://evil.example"}
+    response = await client.post("/api/notes/1/withdraw", json={}, headers=headers)
+    assert response.status_code == 403
+    assert desk.withdrawn_notes == {}
 
 
 async def test_a_record_that_fails_is_said_so(client: httpx.AsyncClient, desk: FakeDesk) -> None:
@@ -387,10 +433,10 @@ async def test_every_answer_is_in_the_openapi_description(client: httpx.AsyncCli
         "/api/course",
         "/api/stream",
         "/api/alerts/{alert_id}/acknowledge",
-        "/api/notes",
         "/api/audit",
         "/api/session",
         *CONE_WRITES,
+        *NOTE_WRITES,
         *LOG_WRITES,
         *SIGN_WRITES,
     }
@@ -414,7 +460,7 @@ async def test_nothing_that_can_be_asked_acts_on_a_kiln(client: httpx.AsyncClien
     description = (await client.get("/openapi.json")).json()
     writes = {path for path, methods in description["paths"].items() if set(methods) - {"get"}}
     acknowledging = "/api/alerts/{alert_id}/acknowledge"
-    assert writes == {acknowledging, "/api/notes", *CONE_WRITES, *LOG_WRITES, *SIGN_WRITES}
+    assert writes == {acknowledging, *NOTE_WRITES, *CONE_WRITES, *LOG_WRITES, *SIGN_WRITES}
 
 
 async def test_the_log_is_ended_and_begun_by_hand(

@@ -101,6 +101,7 @@ async def test_who_is_refused_hears_it_though_they_are_still_sending() -> None:
     [
         (PHOTOS, {"content-type": "image/jpeg"}, 401),
         ("/api/notes", {"content-type": "application/json"}, 401),
+        ("/api/notes/1/withdraw", {"content-type": "application/json"}, 401),
         ("/api/notes", {"content-type": "text/plain"}, 415),
         ("/api/notes", {"content-type": "application/json", "origin": "http://evil.example"}, 403),
     ],

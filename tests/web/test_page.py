@@ -165,6 +165,29 @@ async def test_a_note_is_saved_and_listed(browser: Browser, desk: FakeDesk) -> N
         assert desk.written_notes == [("Damper in 2 cm", None)]
 
 
+async def test_a_note_of_the_last_hours_is_taken_back_with_one_tap(
+    browser: Browser, desk: FakeDesk
+) -> None:
+    late = await desk.add_note("Damper in 2 cm", "Ana")
+    old = late.model_copy(update={"id": "77", "elapsed_s": late.elapsed_s - 13 * 3600.0})
+    desk.change(notes=[*desk.now.notes, old])
+    async with serving(desk) as server, opened(browser, server, locale="de-DE") as page:
+        rows = page.locator("#note-list li")
+        await page.get_by_role("button", name="Schauloch offen").tap()
+        await expect(rows).to_have_count(3)
+        await expect(page.locator("#note-quick-answer")).not_to_be_empty()
+        buttons = rows.get_by_role("button")
+        await expect(buttons).to_have_text(["Zurücknehmen"] * 2)
+        size = await buttons.first.bounding_box()
+        assert size is not None
+        assert min(size["width"], size["height"]) >= 44
+        await buttons.first.tap()
+        await expect(rows).to_have_count(2)
+        await expect(rows.first).to_contain_text("Damper in 2 cm")
+        await expect(page.locator("#note-quick-answer")).to_be_empty()
+        assert desk.withdrawn_notes == {2: None}
+
+
 async def test_a_note_that_is_not_recorded_stays_in_the_field(
     browser: Browser, desk: FakeDesk
 ) -> None:

@@ -73,6 +73,22 @@ async def test_an_acknowledgement_that_the_disk_does_not_take_is_accepted_and_wr
 
 
 @pytest.mark.usefixtures("impatient")
+async def test_a_note_taken_back_while_the_disk_does_not_take_it_is_so_later(
+    client: httpx.AsyncClient, desk: FakeDesk
+) -> None:
+    await desk.add_note("Plug out", None)
+    desk.disk_takes.clear()
+    response = await client.post("/api/notes/1/withdraw", json={})
+    assert (response.status_code, response.json()["message"]) == (202, SENTENCE)
+    assert desk.withdrawn_notes == {}
+    desk.disk_takes.set()
+    async with asyncio.timeout(5.0):
+        while not desk.withdrawn_notes:
+            await asyncio.sleep(0)
+    assert desk.now.notes == []
+
+
+@pytest.mark.usefixtures("impatient")
 async def test_the_same_client_id_again_is_the_same_note_also_while_the_first_waits(
     client: httpx.AsyncClient, desk: FakeDesk
 ) -> None:
@@ -84,8 +100,8 @@ async def test_the_same_client_id_again_is_the_same_note_also_while_the_first_wa
     shouted = await client.post("/api/notes", json=body | {"client_id": UUID_1.upper()})
     other = await client.post("/api/notes", json=body | {"client_id": UUID_2})
     assert shouted.status_code == other.status_code == 201
-    assert Note.model_validate(shouted.json()).id == UUID_1
-    assert Note.model_validate(other.json()).id == UUID_2
+    assert Note.model_validate(shouted.json()).id == "1"
+    assert Note.model_validate(other.json()).id == "2"
     assert desk.written_notes == [("Cone 5 moves", None)] * 2
 
 
@@ -128,7 +144,11 @@ async def test_who_stops_waiting_does_not_end_the_writing(desk: FakeDesk) -> Non
 
 async def test_both_answers_are_in_the_openapi_description(client: httpx.AsyncClient) -> None:
     description = (await client.get("/openapi.json")).json()
-    for path, written in (("/api/notes", "201"), ("/api/alerts/{alert_id}/acknowledge", "204")):
+    for path, written in (
+        ("/api/notes", "201"),
+        ("/api/notes/{number}/withdraw", "204"),
+        ("/api/alerts/{alert_id}/acknowledge", "204"),
+    ):
         answers = description["paths"][path]["post"]["responses"]
         assert {written, "202"} < set(answers)
         assert "no need to send it again" in answers["202"]["description"]

@@ -35,7 +35,7 @@ from web.archive_requests import (
 )
 from web.intake import PHOTO_TYPES
 from web.models import Look, Note
-from web.requests import PLACE_MAX_CHARS, WithdrawRequest
+from web.requests import PLACE_MAX_CHARS, WithdrawNoteRequest, WithdrawRequest
 from web.writing import ACCEPTED, Writings, done, empty_or_kept, or_kept
 
 T = TypeVar("T")
@@ -49,6 +49,7 @@ _FOREVER = "private, max-age=31536000, immutable"
 """A photo's number never shows another photo."""
 
 FiringId = Annotated[str, Path(max_length=PLACE_MAX_CHARS, description="The firing's `id`.")]
+NoteNumber = Annotated[int, Path(ge=0, le=NUMBER_MOST, description="The note's `id`.")]
 PhotoNumber = Annotated[int, Path(ge=0, le=NUMBER_MOST, description="The photo's `number`.")]
 Seconds = Annotated[float | None, Query(ge=-1e9, le=1e9, description="Elapsed time, seconds.")]
 
@@ -125,6 +126,27 @@ def router(archive: FiringArchive) -> APIRouter:
     ) -> Note | Response:
         """Write a note of a firing, over or not. The same `client_id` again writes nothing."""
         return or_kept(await writings.in_time(archive.add_note(firing_id, _signed(http, request))))
+
+    @routes.post(
+        "/{firing_id}/notes/{number}/withdraw",
+        tags=["record"],
+        status_code=204,
+        response_class=Response,
+        responses=writes,
+    )
+    async def withdraw_past_note(
+        firing_id: FiringId,
+        number: NoteNumber,
+        request: Annotated[WithdrawNoteRequest, Body()],
+        http: Request,
+    ) -> Response:
+        """Take back a note of a firing, over or not: it counts no longer.
+
+        The record keeps it, with who took it back and when. Once more changes nothing.
+        """
+        by = signed(http, request.by)
+        written = await writings.in_time(done(archive.withdraw_note(firing_id, number, by)))
+        return empty_or_kept(written)
 
     @routes.post(
         "/{firing_id}/cones",

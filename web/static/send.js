@@ -118,6 +118,14 @@ export function addNote(text, id) {
 }
 
 /**
+ * @param {string} id of the note
+ * @returns {Promise<import("./types.js").Accepted | null>} null when it is on disk
+ */
+export function withdrawNote(id) {
+  return ask(`api/notes/${encodeURIComponent(id)}/withdraw`, {});
+}
+
+/**
  * @param {string} after id of the firing that was shown, armed or closed
  * @returns {Promise<import("./types.js").Accepted | null>} null when it is on disk
  */

@@ -481,7 +481,12 @@ async def test_whoever_is_signed_in_writes_with_the_pages_own_header_only() -> N
     door = Door()
     async with door.opened_from(headers={}) as phone:
         await sign_in(phone)
-        for path in ("/api/notes", "/api/session/end", "/api/session/begin"):
+        for path in (
+            "/api/notes",
+            "/api/notes/1/withdraw",
+            "/api/session/end",
+            "/api/session/begin",
+        ):
             refused = await phone.post(path, json={"text": "forged"})
             assert refused.status_code == 403
             assert "X-Spyhole" in problem(refused)

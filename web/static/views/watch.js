@@ -5,7 +5,7 @@
 
 import { FiringChart, spoken } from "../chart.js";
 import { byId, say } from "../dom.js";
-import { acceptOffset, acknowledge, addLook, addNote, ask, beginLog, endLog, withdrawLook, withdrawOffset } from "../send.js";
+import { acceptOffset, acknowledge, addLook, addNote, ask, beginLog, endLog, withdrawLook, withdrawNote, withdrawOffset } from "../send.js";
 import { clockShown } from "../settings.js";
 import { words } from "../words.js";
 import { alertsPanel, earlierList } from "./watch/alerts.js";
@@ -35,7 +35,7 @@ export function mount(root, context) {
   const showVerdict = verdictPanel();
   const shows = [
     alertsPanel(acknowledge), earlierList(), tempsPanel(), planPanel(), conePack(), lookForm(addLook),
-    lookList(withdrawLook), offsetList(acceptOffset, withdrawOffset), quickNotes(addNote), notesPanel(),
+    lookList(withdrawLook), offsetList(acceptOffset, withdrawOffset), quickNotes(addNote), notesPanel(withdrawNote),
     logPanel(beginLog, endLog), blindLine(), warePanel(context),
   ];
   const box = byId("chart-box");

@@ -217,6 +217,15 @@ export function addPastNote(id, note) {
 
 /**
  * @param {string} id
+ * @param {string} note its id
+ * @returns {Promise<import("../../types.js").Accepted | null>} null when it is on disk
+ */
+export function withdrawPastNote(id, note) {
+  return ask(`${addressOfFiring(id)}/notes/${encodeURIComponent(note)}/withdraw`, {});
+}
+
+/**
+ * @param {string} id
  * @param {object} look as the server's PastLookRequest
  * @returns {Promise<import("../../types.js").Look | import("../../types.js").Accepted>}
  */

@@ -78,7 +78,7 @@ export async function show(root, { live, place, signal }) {
     drawn.steps.fill(stepsPart(firing, unit));
     drawn.cones.fill(conesPart(firing, unit));
     drawn.ware.fill(warePart(firing, unit));
-    drawn.notes.fill(writtenPart(firing));
+    drawn.notes.fill(writtenPart(firing, added));
     drawn.unloaded.fill(unloadedPart(firing));
     drawn.events.fill(eventsPart(firing));
     take.fill(takePart(firing, unit));

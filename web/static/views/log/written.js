@@ -8,19 +8,45 @@ import { make, say } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { newId } from "../../send.js";
 import { words } from "../../words.js";
-import { TIPS, choice, chosen } from "../watch/witness.js";
-import { addPastLook, addPastNote, addressOfFiring } from "./asking.js";
+import { TIPS, choice, chosen, tryIt } from "../watch/witness.js";
+import { addPastLook, addPastNote, addressOfFiring, withdrawPastNote } from "./asking.js";
 import { FOREIGN, momentOf, momentTyped } from "./figures.js";
 import { words as logWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Firing} Firing */
 
-/** @param {Firing} firing @returns {Node[]} */
-export function writtenPart(firing) {
-  const notes = firing.notes_written.map((note) => make("li", {},
-    make("p", { class: "note-head" }, momentOf(firing.started_at, note.elapsed_s), note.by ? ` · ${note.by}` : null),
-    make("p", { class: "note-text" }, note.text)));
-  return [make("ul", { class: "note-list" }, ...(notes.length ? notes : [make("li", { class: "note-none" }, words.notes.none)]))];
+/** Who wrote what stood beside the readings of a log that was taken in; nobody has mistapped that. */
+const BY_LOG = "log";
+
+/**
+ * @param {Firing} firing
+ * @param {() => void} onTakenBack
+ * @returns {Node[]}
+ */
+export function writtenPart(firing, onTakenBack) {
+  const problem = make("p", { class: "problem", role: "status" });
+
+  /** @param {import("../../types.js").Note} note */
+  function row(note) {
+    const when = momentOf(firing.started_at, note.elapsed_s);
+    const button = make("button", { type: "button", class: "small", "aria-label": words.witness.takeBackOf(`${when}, ${note.text}`) }, words.witness.takeBack);
+    button.addEventListener("click", () => tryIt(button, problem, async () => {
+      const told = await withdrawPastNote(firing.id, note.id);
+      onTakenBack();
+      return told;
+    }));
+    return make("li", {},
+      make("div", {},
+        make("p", { class: "note-head" }, when, note.by ? ` · ${note.by}` : null),
+        make("p", { class: "note-text" }, note.text)),
+      firing.mode === "replay" && note.by === BY_LOG ? null : button);
+  }
+
+  const rows = firing.notes_written.map(row);
+  return [
+    make("ul", { class: "note-list look-list" }, ...(rows.length ? rows : [make("li", { class: "note-none" }, words.notes.none)])),
+    problem,
+  ];
 }
 
 /** What was in it and what came out of it. @param {Firing} firing @returns {Node[]} */

@@ -7,15 +7,19 @@ import { byId, make, say, whenChanged } from "../../dom.js";
 import { newId } from "../../send.js";
 import { clock, digits, showElapsed } from "../../units.js";
 import { words } from "../../words.js";
+import { tryIt } from "./witness.js";
 
 /** @typedef {import("../../types.js").Snapshot} Snapshot */
 /** @typedef {import("../../types.js").Note} Note */
 /** @typedef {import("../../types.js").Accepted} Accepted */
 /** @typedef {(text: string, id: string) => Promise<Note | Accepted>} AddNote */
 /** @typedef {keyof typeof words.notes.quick} Quick */
+/** @typedef {{id: string, when: string, by: string | null, text: string, isRecent: boolean}} Shown */
 
 /** From here on letters are counted. */
 const FEW_LEFT = 300;
+/** So long a note can be taken back here: a night, in which a mistap is found. */
+const TAKEN_BACK_WITHIN_S = 12 * 3600;
 /** @type {Record<string, Quick[]>} what is done at a kiln, by how it is heated */
 const DONE_AT = {
   electric: ["switchesLow", "switchesMedium", "switchesHigh", "plugOut", "plugIn", "lidPropped", "lidShut"],
@@ -26,19 +30,45 @@ const DONE_AT = {
 const ALL = ["damperOut", "damperIn", "burnerUp", "burnerDown", "plugOut", "plugIn", "reductionBegun",
   "reductionEnded", "switchesLow", "switchesMedium", "switchesHigh", "lidPropped", "lidShut"];
 
-/** @returns {(snapshot: Snapshot) => void} */
-export function notesPanel() {
+/**
+ * The notes, the latest first; each of the last hours can be taken back.
+ * @param {(id: string) => Promise<object | null>} withdrawNote
+ * @returns {(snapshot: Snapshot) => void}
+ */
+export function notesPanel(withdrawNote) {
   const list = byId("note-list");
-  const draw = whenChanged(/** @param {{when: string, by: string | null, text: string}[]} notes */ (notes) => {
-    list.replaceChildren(
-      ...(notes.length ? notes.map(({ when, by, text }) =>
-        make("li", {},
-          make("p", { class: "note-head" }, when, by ? ` · ${by}` : null),
-          make("p", { class: "note-text" }, text)))
-      : [make("li", { class: "note-none" }, words.notes.none)]));
+  const problem = byId("note-problem");
+  const draw = whenChanged(/** @param {Shown[]} notes */ (notes) => {
+    list.replaceChildren(...(notes.length ? notes.map(row) : [make("li", { class: "note-none" }, words.notes.none)]));
   });
-  return (snapshot) => draw(snapshot.notes.map((note) =>
-    ({ when: clock(note.time) ?? showElapsed(note.elapsed_s), by: note.by, text: note.text })));
+
+  /** @param {Shown} note */
+  function row({ id, when, by, text, isRecent }) {
+    return make("li", {},
+      make("div", {},
+        make("p", { class: "note-head" }, when, by ? ` · ${by}` : null),
+        make("p", { class: "note-text" }, text)),
+      isRecent ? takeBack(id, `${when}, ${text}`) : null);
+  }
+
+  /** @param {string} id @param {string} what */
+  function takeBack(id, what) {
+    const button = make("button", { type: "button", class: "small", "aria-label": words.witness.takeBackOf(what) }, words.witness.takeBack);
+    button.addEventListener("click", () => tryIt(button, problem, async () => {
+      const told = await withdrawNote(id);
+      say(byId("note-quick-answer"), ""); // It may have said "Noted" of this very one.
+      return told;
+    }));
+    return button;
+  }
+
+  return (snapshot) => draw(snapshot.notes.map((note) => ({
+    id: note.id,
+    when: clock(note.time) ?? showElapsed(note.elapsed_s),
+    by: note.by,
+    text: note.text,
+    isRecent: snapshot.elapsed_s - note.elapsed_s <= TAKEN_BACK_WITHIN_S,
+  })));
 }
 
 /**

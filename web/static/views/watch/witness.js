@@ -269,7 +269,7 @@ export function offsetList(accept, withdraw) {
  * @param {HTMLElement} problem
  * @param {() => Promise<object | null>} ask
  */
-async function tryIt(button, problem, ask) {
+export async function tryIt(button, problem, ask) {
   button.setAttribute("disabled", "");
   say(problem, "");
   try {
