@@ -2,7 +2,8 @@
 
 Knows the narrow way to what the record says of defects, and to a plan that repeats the firing.
 What people write of it goes by ``web.archive``; plans are kept by ``web.plans``. Sentences of
-causes and changes come in the words of ``spyhole unload`` and ``spyhole repeat``: in English.
+causes and changes come in the words of ``spyhole unload`` and ``spyhole repeat``, in English;
+beside each stand its name and its figures, from which a page says it in another language.
 """
 
 from __future__ import annotations
@@ -12,7 +13,9 @@ from typing import Annotated, Protocol
 
 from pydantic import Field, StringConstraints
 
+from supervisor.core.defects import Saying
 from supervisor.core.events import Value
+from supervisor.core.refit import Advice
 from supervisor.core.units import Unit
 from web.archive_models import Account, Finding, FiringRow, Photo
 from web.models import Look
@@ -46,9 +49,10 @@ class Verdict(StrEnum):
 class Cause(Wire):
     """A possible cause in the firing, held against its record."""
 
-    name: str = Field(description="The rule's name.")
+    name: str = Field(description="The rule's name, by which `cause` and `next_time` are known.")
     cause: str = Field(description="What may have been, a clause.")
     verdict: Verdict
+    saying: Saying = Field(description="Which sentence `said` is, by a name that stays.")
     said: str = Field(description="Why, a whole sentence with figures.")
     figures: dict[str, Value] = Field(description="The figures behind it, °C, seconds, °C an hour.")
     next_time: str = Field(description="What to do next time, a clause.")
@@ -58,7 +62,8 @@ class Cause(Wire):
 class OutsideCause(Wire):
     """A cause outside the firing, of which the record knows nothing."""
 
-    cause: str
+    key: str = Field(description="Its name, by which `cause` is known.")
+    cause: str = Field(description="What may have been, a clause.")
     source: str = Field(description="Who describes it.")
 
 
@@ -83,6 +88,10 @@ class Change(Wire):
     """A change suggested for the next firing."""
 
     name: str = Field(description='The rule\'s name, or "cones".')
+    advice: Advice = Field(
+        description="Which sentences `reason`, `change` and each way's `said` are, by a name that "
+        "stays."
+    )
     reason: str = Field(description="Why, a whole sentence.")
     change: str = Field(description="What, a whole sentence.")
     figures: dict[str, Value] = Field(description="The figures behind it, °C, seconds, °C an hour.")
@@ -105,6 +114,39 @@ class TracedFiring(Wire):
     )
 
 
+class LeftOutWhat(StrEnum):
+    """Why a plan does not repeat a part of the firing."""
+
+    HEAT_LOST = "heat_lost"
+    STALL = "stall"
+
+
+class LeftOut(Wire):
+    """What of the firing a plan does not repeat."""
+
+    what: LeftOutWhat
+    since_s: float = Field(description="Seconds from the plan's beginning.")
+    lasted_s: float = Field(description="For how long, seconds.")
+    temp_c: float = Field(description="Where the kiln was, °C.")
+
+
+class PlanFit(Wire):
+    """How well a plan repeats the firing; the figures behind `remarks`."""
+
+    off_c: float = Field(description="How far it is off at the most up to the end of its peak, °C.")
+    off_at_s: float = Field(description="When that is, seconds of the firing.")
+    swing_c: float | None = Field(
+        description="Up to how many °C of dips and swings it passes over; null: over none."
+    )
+    fired_cone: str | None = Field(
+        description="The firing's heat-work up to there, as 5.4; null: it brought no cone down."
+    )
+    cone: str | None = Field(description="The plan's own; null: there is nothing to compare.")
+    cones_apart: float | None = Field(ge=0, description="How far apart the two are, in cones.")
+    agrees: bool = Field(description="Whether that is within a tenth of a cone.")
+    left_out: list[LeftOut]
+
+
 class AgainPlan(Wire):
     """A plan that repeats the firing, as it may be kept; nothing is written by asking for it."""
 
@@ -113,6 +155,11 @@ class AgainPlan(Wire):
     draft: PlanDraft = Field(description="As `POST /api/plans` takes it.")
     remarks: list[str] = Field(
         description="How well it repeats the firing, and what of the firing it leaves out."
+    )
+    fit: PlanFit
+    cone_by_cones: str | None = Field(
+        description="The cone that the plan comes to by the firing's real cones, as 6.1; null: "
+        "they say nothing of it."
     )
     by_cones: str | None = Field(
         description="What the firing's real cones say of the plan, which its explanation does not "

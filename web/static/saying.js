@@ -23,31 +23,31 @@ const LOOK = /[:.;,] ((?:go and )?look\b.*|switch it off at .*)$/is;
 const HANDS_ON = ["open", "short", "range", "jump", "reversed", "type"];
 const HEATED_BY = ["electric", "gas", "wood"];
 
-/** An alert's figures; asking for one that is not there gives up the wording. */
-class Figures {
-  /** @param {Alert} alert @param {Unit} unit */
-  constructor(alert, unit) {
-    this.alert = alert;
+/** Figures of the server's; asking for one that is not there gives up the wording. */
+export class Figures {
+  /** @param {Alert["data"]} data @param {Unit} unit */
+  constructor(data, unit) {
+    this.data = data;
     this.unit = unit;
   }
 
   /** @param {string} name @returns {number} */
   number(name) {
-    const value = this.alert.data[name];
+    const value = this.data[name];
     if (typeof value !== "number") throw new Missing(name);
     return value;
   }
 
   /** @param {string} name @returns {string} */
   text(name) {
-    const value = this.alert.data[name];
+    const value = this.data[name];
     if (typeof value !== "string") throw new Missing(name);
     return value;
   }
 
   /** @param {string} name */
   has(name) {
-    const value = this.alert.data[name];
+    const value = this.data[name];
     return value !== null && value !== undefined;
   }
 
@@ -61,6 +61,11 @@ class Figures {
     return showDifference(this.number(name), this.unit);
   }
 
+  /** @param {string} name */
+  long(name) {
+    return longTime(this.number(name));
+  }
+
   /** A rate without its direction. @param {string} name */
   pace(name) {
     return words.anHour(showDifference(Math.abs(this.number(name)), this.unit));
@@ -69,7 +74,25 @@ class Figures {
 
 class Missing extends Error {}
 
-/** @type {Record<string, (f: Figures, by: string) => string[]>} by kind of alert */
+/** What is worded, or null where a figure is missing. @template T @param {() => T} word @returns {T | null} */
+export function orNull(word) {
+  try {
+    return word();
+  } catch (error) {
+    if (error instanceof Missing) return null;
+    throw error;
+  }
+}
+
+class OfAlert extends Figures {
+  /** @param {Alert} alert @param {Unit} unit */
+  constructor(alert, unit) {
+    super(alert.data, unit);
+    this.alert = alert;
+  }
+}
+
+/** @type {Record<string, (f: OfAlert, by: string) => string[]>} by kind of alert */
 const SAYINGS = {
   stall: (f, by) => {
     const pace = f.has("planned_rate_c_per_h") ? f.pace("planned_rate_c_per_h") : words.says.byItself;
@@ -77,7 +100,7 @@ const SAYINGS = {
   },
   lagging: (f, by) => [
     f.has("ends_c") ? words.says.dying(f.temp("temp_c"), f.temp("ends_c"), f.temp("to_c"))
-    : words.says.lagging(longTime(f.number("late_s")), f.pace("rate_c_per_h"), f.pace("planned_rate_c_per_h")),
+    : words.says.lagging(f.long("late_s"), f.pace("rate_c_per_h"), f.pace("planned_rate_c_per_h")),
     words.advice.late[by],
   ],
   heat_lost: (f, by) => [words.says.heatLost(f.temp("temp_c"), f.pace("rate_c_per_h")), words.advice.heatLost[by]],
@@ -99,7 +122,7 @@ const SAYINGS = {
     const said = words.says.sensor(f.alert.channel ?? "", fault);
     return HANDS_ON.includes(cause) ? [said, words.says.beforeTouching] : [said];
   },
-  no_readings: (f) => [words.says.noReadings(longTime(f.number("silent_s")))],
+  no_readings: (f) => [words.says.noReadings(f.long("silent_s"))],
   fast_heating: (f) =>
     [words.says.fastHeating(f.pace("rate_c_per_h"), phaseName(f.text("band")), f.pace("fastest_c_per_h"))],
   fast_cooling: (f, by) => [
@@ -109,7 +132,7 @@ const SAYINGS = {
   ],
   cone_near: (f) => {
     const at = clock(f.alert.time, f.number("in_s"));
-    const when = at ? words.sentence.aboutAt(at) : words.sentence.within(longTime(f.number("in_s")));
+    const when = at ? words.sentence.aboutAt(at) : words.sentence.within(f.long("in_s"));
     return [words.says.coneNear(words.cones.name(f.text("cone")), when), calculated(f)];
   },
   cone_down: (f) => [words.says.coneDown(words.cones.name(f.text("cone"))), calculated(f)],
@@ -182,13 +205,7 @@ export function worded(alert, kilnKind, unit) {
  */
 function partsOf(alert, kilnKind, unit) {
   const say = SAYINGS[alert.kind];
-  if (!say) return null;
-  try {
-    return say(new Figures(alert, unit), HEATED_BY.includes(kilnKind) ? kilnKind : "other");
-  } catch (error) {
-    if (error instanceof Missing) return null;
-    throw error;
-  }
+  return say ? orNull(() => say(new OfAlert(alert, unit), HEATED_BY.includes(kilnKind) ? kilnKind : "other")) : null;
 }
 
 /**

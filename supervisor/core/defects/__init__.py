@@ -7,6 +7,7 @@ claimed of them.
 from supervisor.core.defects.defect import DEFECTS, Defect, DefectKind, defect_of
 from supervisor.core.defects.finding import Finding, Verdict
 from supervisor.core.defects.rules import RULES, Rule
+from supervisor.core.defects.saying import Saying
 from supervisor.core.defects.tracing import Traced, trace_defects
 
 __all__ = [
@@ -16,6 +17,7 @@ __all__ = [
     "DefectKind",
     "Finding",
     "Rule",
+    "Saying",
     "Traced",
     "Verdict",
     "defect_of",

@@ -50,8 +50,12 @@ class DefectKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Outside:
-    """A cause that lies outside what a thermocouple sees, and where it is described."""
+    """A cause that lies outside what a thermocouple sees, and where it is described.
 
+    ``key`` is its name for programs, its own among all of them.
+    """
+
+    key: str
     cause: str
     source: str
 
@@ -76,10 +80,24 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "the pot is cracked through; edges of glaze on the crack are sharp if it cracked "
                 "in cooling, rounded if it cracked before the glaze melted",
                 (
-                    Outside("a glaze that squeezes the body too hard, most of all inside", FRASER),
-                    Outside("thick and thin walls, sharp corners, glaze pooled inside", HAMER),
-                    Outside("a body with much free silica, or over-fired before", HAMER),
-                    Outside("ware close to a wall, a spyhole or a cold shelf edge", PRACTICE),
+                    Outside(
+                        "glaze-squeezes",
+                        "a glaze that squeezes the body too hard, most of all inside",
+                        FRASER,
+                    ),
+                    Outside(
+                        "uneven-shape",
+                        "thick and thin walls, sharp corners, glaze pooled inside",
+                        HAMER,
+                    ),
+                    Outside(
+                        "free-silica", "a body with much free silica, or over-fired before", HAMER
+                    ),
+                    Outside(
+                        "cold-place",
+                        "ware close to a wall, a spyhole or a cold shelf edge",
+                        PRACTICE,
+                    ),
                 ),
             ),
             Defect(
@@ -87,9 +105,19 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "cracks from heating up",
                 "cracks from a rim or a foot that were there before the glaze melted",
                 (
-                    Outside("cracks from drying or handling that only opened in the kiln", HAMER),
-                    Outside("uneven walls, joints of leather-hard and wet clay", HAMER),
-                    Outside("ware that leans on its neighbours or bears too much weight", PRACTICE),
+                    Outside(
+                        "dry-cracks",
+                        "cracks from drying or handling that only opened in the kiln",
+                        HAMER,
+                    ),
+                    Outside(
+                        "uneven-walls", "uneven walls, joints of leather-hard and wet clay", HAMER
+                    ),
+                    Outside(
+                        "leaning-ware",
+                        "ware that leans on its neighbours or bears too much weight",
+                        PRACTICE,
+                    ),
                 ),
             ),
             Defect(
@@ -97,8 +125,14 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "blown ware",
                 "pieces have burst, with shards about",
                 (
-                    Outside("thick walls or closed hollows that were not dry inside", HAMER),
-                    Outside("plaster, lime or air with damp clay behind it", FRASER),
+                    Outside(
+                        "damp-inside",
+                        "thick walls or closed hollows that were not dry inside",
+                        HAMER,
+                    ),
+                    Outside(
+                        "plaster-or-air", "plaster, lime or air with damp clay behind it", FRASER
+                    ),
                 ),
             ),
             Defect(
@@ -106,9 +140,17 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "crazing",
                 "a net of fine cracks in the glaze, perhaps days later",
                 (
-                    Outside("a glaze that shrinks more than the body: its recipe", HAMER),
-                    Outside("glaze too thick", FRASER),
-                    Outside("a porous body that takes up moisture and swells, days later", HAMER),
+                    Outside(
+                        "glaze-shrinks-more",
+                        "a glaze that shrinks more than the body: its recipe",
+                        HAMER,
+                    ),
+                    Outside("thick-glaze-crazes", "glaze too thick", FRASER),
+                    Outside(
+                        "body-swells",
+                        "a porous body that takes up moisture and swells, days later",
+                        HAMER,
+                    ),
                 ),
             ),
             Defect(
@@ -116,8 +158,12 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "shivering (peeling)",
                 "slivers of glaze flake off, mostly at rims and handles",
                 (
-                    Outside("a glaze that shrinks less than the body: its recipe", HAMER),
-                    Outside("a slip or engobe that does not fit", FRASER),
+                    Outside(
+                        "glaze-shrinks-less",
+                        "a glaze that shrinks less than the body: its recipe",
+                        HAMER,
+                    ),
+                    Outside("slip-misfit", "a slip or engobe that does not fit", FRASER),
                 ),
             ),
             Defect(
@@ -125,10 +171,12 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "crawling",
                 "the glaze has drawn back into beads and left bare patches",
                 (
-                    Outside("dust, grease or wax on the bisque", RHODES),
-                    Outside("glaze too thick, or cracked as it dried", RHODES),
+                    Outside("dirty-bisque", "dust, grease or wax on the bisque", RHODES),
+                    Outside("cracked-coat", "glaze too thick, or cracked as it dried", RHODES),
                     Outside(
-                        "a glaze with much clay, zinc or magnesium that shrinks or is stiff", FRASER
+                        "stiff-recipe",
+                        "a glaze with much clay, zinc or magnesium that shrinks or is stiff",
+                        FRASER,
                     ),
                 ),
             ),
@@ -138,11 +186,17 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "small holes through the glaze down to the body",
                 (
                     Outside(
-                        "a bisque fired too low or too fast, so that the body gassed now", FRASER
+                        "bisque-gassed",
+                        "a bisque fired too low or too fast, so that the body gassed now",
+                        FRASER,
                     ),
-                    Outside("a coarse or porous body, dust in its pores", RHODES),
-                    Outside("glaze too thick, or put on in a second coat over a dry one", HAMER),
-                    Outside("a glaze that is stiff when it melts", RHODES),
+                    Outside("coarse-body", "a coarse or porous body, dust in its pores", RHODES),
+                    Outside(
+                        "second-coat",
+                        "glaze too thick, or put on in a second coat over a dry one",
+                        HAMER,
+                    ),
+                    Outside("stiff-melt", "a glaze that is stiff when it melts", RHODES),
                 ),
             ),
             Defect(
@@ -150,9 +204,13 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "blisters",
                 "bubbles or craters in the glaze",
                 (
-                    Outside("glaze far too thick, or materials that give off gas late", FRASER),
-                    Outside("a bisque fired too low or too fast", FRASER),
-                    Outside("soluble salts, or sulphur in clay or fuel", HAMER),
+                    Outside(
+                        "late-gas",
+                        "glaze far too thick, or materials that give off gas late",
+                        FRASER,
+                    ),
+                    Outside("weak-bisque", "a bisque fired too low or too fast", FRASER),
+                    Outside("salts-or-sulphur", "soluble salts, or sulphur in clay or fuel", HAMER),
                 ),
             ),
             Defect(
@@ -160,8 +218,16 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "bloating",
                 "swellings in the body itself, hollow inside",
                 (
-                    Outside("a body fired above what it is made for, or with impurities", HAMER),
-                    Outside("carbon that a fast or airless bisque left in the body", RHODES),
+                    Outside(
+                        "body-too-soft",
+                        "a body fired above what it is made for, or with impurities",
+                        HAMER,
+                    ),
+                    Outside(
+                        "carbon-left",
+                        "carbon that a fast or airless bisque left in the body",
+                        RHODES,
+                    ),
                 ),
             ),
             Defect(
@@ -169,8 +235,12 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "black core",
                 "the middle of the wall is dark in a break",
                 (
-                    Outside("too little air: vents shut, dense packing, closed saggars", HAMER),
-                    Outside("a dark clay with much carbon, or thick walls", HAMER),
+                    Outside(
+                        "little-air",
+                        "too little air: vents shut, dense packing, closed saggars",
+                        HAMER,
+                    ),
+                    Outside("dark-clay", "a dark clay with much carbon, or thick walls", HAMER),
                 ),
             ),
             Defect(
@@ -178,24 +248,36 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "underfired",
                 "dry, rough or milky glaze, a soft or thirsty body",
                 (
-                    Outside("glaze put on too thin", FRASER),
-                    Outside("a glaze or body made for a harder cone, or mixed wrongly", PRACTICE),
+                    Outside("thin-glaze", "glaze put on too thin", FRASER),
+                    Outside(
+                        "harder-cone-meant",
+                        "a glaze or body made for a harder cone, or mixed wrongly",
+                        PRACTICE,
+                    ),
                 ),
             ),
             Defect(
                 DefectKind.OVERFIRED,
                 "overfired",
                 "glassy, thin or boiled glaze, a brittle or slumped body",
-                (Outside("a glaze or body made for a softer cone, or mixed wrongly", PRACTICE),),
+                (
+                    Outside(
+                        "softer-cone-meant",
+                        "a glaze or body made for a softer cone, or mixed wrongly",
+                        PRACTICE,
+                    ),
+                ),
             ),
             Defect(
                 DefectKind.RUNNING,
                 "glaze has run",
                 "glaze has run down, perhaps on to the shelf",
                 (
-                    Outside("glaze too thick near the foot", RHODES),
+                    Outside("thick-foot", "glaze too thick near the foot", RHODES),
                     Outside(
-                        "two glazes that flux each other where they lie on one another", PRACTICE
+                        "overlap",
+                        "two glazes that flux each other where they lie on one another",
+                        PRACTICE,
                     ),
                 ),
             ),
@@ -204,8 +286,16 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "warping",
                 "rims out of round, slumped or leaning pieces",
                 (
-                    Outside("uneven thickness, uneven drying, clay that remembers", HAMER),
-                    Outside("shelves that are not level, ware badly propped", PRACTICE),
+                    Outside(
+                        "clay-remembers",
+                        "uneven thickness, uneven drying, clay that remembers",
+                        HAMER,
+                    ),
+                    Outside(
+                        "shelves-not-level",
+                        "shelves that are not level, ware badly propped",
+                        PRACTICE,
+                    ),
                 ),
             ),
             Defect(
@@ -213,9 +303,15 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "a matt or satin glaze came out glossy",
                 "shine where it should be matt or satin",
                 (
-                    Outside("a glaze that is matt only where it is thick, put on thinly", PRACTICE),
                     Outside(
-                        "a recipe with too little alumina, or too much silica or boron", PARMELEE
+                        "thin-matt",
+                        "a glaze that is matt only where it is thick, put on thinly",
+                        PRACTICE,
+                    ),
+                    Outside(
+                        "little-alumina",
+                        "a recipe with too little alumina, or too much silica or boron",
+                        PARMELEE,
                     ),
                 ),
             ),
@@ -224,8 +320,14 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "a glossy glaze came out dull",
                 "a dull, sugary or crystalline surface",
                 (
-                    Outside("a recipe with much lime, zinc, titania or magnesia", PARMELEE),
-                    Outside("glaze too thin, or fumes and kiln dirt on it", PRACTICE),
+                    Outside(
+                        "crystal-recipe",
+                        "a recipe with much lime, zinc, titania or magnesia",
+                        PARMELEE,
+                    ),
+                    Outside(
+                        "thin-or-fumes", "glaze too thin, or fumes and kiln dirt on it", PRACTICE
+                    ),
                 ),
             ),
             Defect(
@@ -233,9 +335,17 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "uneven colour",
                 "ware from one place of the kiln differs from the rest, or is patchy",
                 (
-                    Outside("glaze thicker here than there, badly stirred", PRACTICE),
-                    Outside("flame, draught and packing: where the air and the smoke went", RHODES),
-                    Outside("fumes of chrome, copper or salt from a neighbour", HAMER),
+                    Outside(
+                        "uneven-coat", "glaze thicker here than there, badly stirred", PRACTICE
+                    ),
+                    Outside(
+                        "flame-and-packing",
+                        "flame, draught and packing: where the air and the smoke went",
+                        RHODES,
+                    ),
+                    Outside(
+                        "neighbour-fumes", "fumes of chrome, copper or salt from a neighbour", HAMER
+                    ),
                 ),
             ),
             Defect(
@@ -243,8 +353,16 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "colours faded or burnt out",
                 "reds, pinks or lustres are weak or gone",
                 (
-                    Outside("stains that do not bear this cone or this glaze", PRACTICE),
-                    Outside("too little ventilation early on, for reds that want air", PRACTICE),
+                    Outside(
+                        "stain-burns-out",
+                        "stains that do not bear this cone or this glaze",
+                        PRACTICE,
+                    ),
+                    Outside(
+                        "little-early-air",
+                        "too little ventilation early on, for reds that want air",
+                        PRACTICE,
+                    ),
                 ),
             ),
             Defect(
@@ -253,9 +371,11 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "pale body, green copper, brown where it should be celadon or red",
                 (
                     Outside(
-                        "the flame itself: damper, gas and air, which spyhole does not see", RHODES
+                        "flame-unseen",
+                        "the flame itself: damper, gas and air, which spyhole does not see",
+                        RHODES,
                     ),
-                    Outside("air leaking in, dense or loose packing", PRACTICE),
+                    Outside("air-leaks", "air leaking in, dense or loose packing", PRACTICE),
                 ),
             ),
             Defect(
@@ -263,8 +383,8 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "carbon trapped",
                 "grey or black smoky patches under or in the glaze",
                 (
-                    Outside("soda in a glaze that seals early", PRACTICE),
-                    Outside("a flame that smoked more than was meant", RHODES),
+                    Outside("soda-seals", "soda in a glaze that seals early", PRACTICE),
+                    Outside("smoky-flame", "a flame that smoked more than was meant", RHODES),
                 ),
             ),
             Defect(
@@ -272,8 +392,12 @@ DEFECTS: Mapping[DefectKind, Defect] = MappingProxyType(
                 "cracked shelf",
                 "a shelf or prop has cracked",
                 (
-                    Outside("damp or freshly washed shelves", PRACTICE),
-                    Outside("age, a knock, props not above one another, too much weight", PRACTICE),
+                    Outside("damp-shelf", "damp or freshly washed shelves", PRACTICE),
+                    Outside(
+                        "worn-shelf",
+                        "age, a knock, props not above one another, too much weight",
+                        PRACTICE,
+                    ),
                 ),
             ),
         )

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from supervisor.core.defects.saying import Saying
 from supervisor.core.events import Value
 from supervisor.core.review import FiringFacts
 from supervisor.core.watch.wording import Words
@@ -32,9 +33,13 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """A verdict with the sentence that says why, and the figures (°C, s, °C/h) behind it."""
+    """A verdict with the sentence that says why, and the figures (°C, s, °C/h) behind it.
+
+    ``saying`` is which sentence that is; with the figures it can be said in another language.
+    """
 
     verdict: Verdict
+    saying: Saying
     said: str
     figures: Mapping[str, Value] = field(default_factory=dict)
 

@@ -9,6 +9,7 @@ from supervisor.core.defects.defect import DEFECTS, Defect, DefectKind, Outside
 from supervisor.core.defects.finding import Case, Finding, Verdict
 from supervisor.core.defects.registry import CONDITIONS
 from supervisor.core.defects.rules import RULES, Rule
+from supervisor.core.defects.saying import Saying
 from supervisor.core.events import Value
 from supervisor.core.review import FiringFacts
 from supervisor.core.watch.wording import Words
@@ -23,6 +24,7 @@ class Cause:
     name: str
     cause: str
     verdict: Verdict
+    saying: Saying
     said: str
     figures: Mapping[str, Value]
     next_time: str
@@ -71,6 +73,7 @@ def _cause(rule: Rule, finding: Finding) -> Cause:
         rule.name,
         rule.cause,
         finding.verdict,
+        finding.saying,
         finding.said,
         finding.figures,
         rule.next_time,

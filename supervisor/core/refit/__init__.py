@@ -1,6 +1,7 @@
 """Do that again: a plan from an actual firing, and small changes for the next one."""
 
-from supervisor.core.refit.changed import by_real_cones, changed
+from supervisor.core.refit.advice import Advice
+from supervisor.core.refit.changed import by_real_cones, changed, cone_by_real_cones
 from supervisor.core.refit.course import Course, LeftOut, course_of
 from supervisor.core.refit.plan import (
     AGREES_CONES,
@@ -21,6 +22,7 @@ __all__ = [
     "MOST_WITHIN_C",
     "USUAL_WITHIN_C",
     "About",
+    "Advice",
     "Course",
     "LeftOut",
     "PlanChange",
@@ -28,6 +30,7 @@ __all__ = [
     "Suggestion",
     "by_real_cones",
     "changed",
+    "cone_by_real_cones",
     "course_of",
     "fewest_pieces",
     "refit",

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 
+from supervisor.core.events import Value
+from supervisor.core.refit.advice import Advice
 from supervisor.core.refit.changeable import Changeable
 from supervisor.core.refit.suggestion import PlanChange, Suggestion
 from supervisor.core.review.cooling import CRYSTALS_C
@@ -47,11 +49,13 @@ def _slower_in(name: BandName, way: Way) -> Callable[[Changeable], Suggestion | 
             f"{show_duration(longer_s)} more."
         )
         return Suggestion(
+            Advice.CLIMB_SLOWER if way is Way.HEATING else Advice.COOL_SLOWER,
             f"It went up to {fastest} {span}.",
             change,
             {
                 "from_c": passage.from_c,
                 "to_c": passage.to_c,
+                "fastest_c_per_h": round(passage.fastest_c_per_h or 0.0, 1),
                 "rate_c_per_h": band.allowed_c_per_h,
                 "longer_s": round(longer_s),
             },
@@ -74,11 +78,13 @@ def _open_later(plan: Changeable) -> Suggestion | None:
         )
     how_long = "" if later_s is None else f": about {show_duration(later_s)} later, shut as it was"
     return Suggestion(
+        Advice.OPEN_LATER,
         f"It was opened at {words.temp(opened.temp_c)}.",
         f"Leave it shut down to {words.temp(_OPEN_C)}{how_long}; and never open it before the "
         f"kiln maker allows it.",
         {
             "opened_c": round(opened.temp_c, 1),
+            "open_c": _OPEN_C,
             "later_s": None if later_s is None else round(later_s),
         },
     )
@@ -98,11 +104,21 @@ def _soak(plan: Changeable) -> Suggestion | None:
         f"{words.temp(top_c)}: the heat-work stays."
     )
     return Suggestion(
+        Advice.SOAK,
         f"It stood {show_duration(plan.hold_s)} at its top.",
         change,
-        {"hold_s": hold_s, "top_c": round(top_c, 1), "top_by_c": round(top_c - plan.top_c, 1)},
+        _peak_figures(plan, hold_s, top_c),
         _another_peak(change, hold_s, words.temp(top_c), top_c),
     )
+
+
+def _peak_figures(plan: Changeable, hold_s: float, top_c: float) -> dict[str, Value]:
+    return {
+        "old_hold_s": plan.hold_s,
+        "hold_s": hold_s,
+        "top_c": round(top_c, 1),
+        "top_by_c": round(top_c - plan.top_c, 1),
+    }
 
 
 def _another_peak(said: str, hold_s: float, top: str, top_c: float) -> tuple[PlanChange, ...]:
@@ -125,9 +141,10 @@ def _shorter_and_hotter(plan: Changeable) -> Suggestion | None:
         f"stays."
     )
     return Suggestion(
+        Advice.SHORTER_AND_HOTTER,
         "The body was hot for long.",
         change,
-        {"hold_s": hold_s, "top_c": round(top_c, 1), "top_by_c": round(top_c - plan.top_c, 1)},
+        _peak_figures(plan, hold_s, top_c),
         _another_peak(change, hold_s, words.temp(top_c), top_c),
     )
 
@@ -142,15 +159,21 @@ def _slower_last_climb(plan: Changeable) -> Suggestion | None:
     reason = f"At the top the channels were {words.difference(even.peak_apart_c)} apart."
     hold_s = plan.hold_for(place, rate_c_per_h=slower)
     short = f"last climb {words.rate(slower)}"
+    figures: dict[str, Value] = {
+        "apart_c": round(even.peak_apart_c, 1),
+        "old_rate_c_per_h": round(rate, 1),
+        "rate_c_per_h": round(slower, 1),
+    }
     if hold_s is not None and 0.0 <= hold_s <= plan.hold_s:
         change = (
             f"Make the last climb {words.rate(slower)} in place of {words.rate(rate)} and hold "
             f"{show_duration(plan.hold_s - hold_s)} shorter: the heat-work stays."
         )
         return Suggestion(
+            Advice.LAST_CLIMB_SHORTER_HOLD,
             reason,
             change,
-            {"rate_c_per_h": round(slower, 1), "hold_s": hold_s},
+            {**figures, "hold_s": hold_s, "hold_by_s": hold_s - plan.hold_s},
             (PlanChange("", change, short, hold_s=hold_s, rate_c_per_h=slower),),
         )
     top_c = plan.top_for(place, rate_c_per_h=slower)
@@ -162,9 +185,10 @@ def _slower_last_climb(plan: Changeable) -> Suggestion | None:
         f"heat-work stays."
     )
     return Suggestion(
+        Advice.LAST_CLIMB_LESS_FAR,
         reason,
         change,
-        {"rate_c_per_h": round(slower, 1), "top_c": round(top_c, 1)},
+        {**figures, "top_c": round(top_c, 1), "top_by_c": round(top_c - plan.top_c, 1)},
         (PlanChange("", change, short, top_c=top_c, rate_c_per_h=slower),),
     )
 
@@ -183,10 +207,14 @@ def _grow_crystals(plan: Changeable) -> Suggestion | None:
         f"{show_duration(longer_s)} more."
     )
     return Suggestion(
+        Advice.GROW_CRYSTALS,
         f"From {words.temp(CRYSTALS_C[0])} to {words.temp(CRYSTALS_C[1])} it fell "
         f"{words.rate(passage.mean_c_per_h)}.",
         change,
         {
+            "fell_from_c": CRYSTALS_C[0],
+            "fell_to_c": CRYSTALS_C[1],
+            "fell_c_per_h": round(passage.mean_c_per_h, 1),
             "from_c": _CRYSTALS_FROM_C,
             "to_c": _CRYSTALS_TO_C,
             "rate_c_per_h": _CRYSTALS_C_PER_H,
@@ -203,11 +231,12 @@ def _no_crystals(plan: Changeable) -> Suggestion | None:
         return None
     words = plan.words
     return Suggestion(
+        Advice.NO_CRYSTALS,
         f"It took {show_duration(passage.time_s)} from {words.temp(CRYSTALS_C[0])} to "
         f"{words.temp(CRYSTALS_C[1])}.",
         f"Let it fall by itself, shut, from the top to {words.temp(CRYSTALS_C[1])}: leave out the "
         f"steps that hold it back there.",
-        {"time_s": round(passage.time_s)},
+        {"time_s": round(passage.time_s), "from_c": CRYSTALS_C[0], "to_c": CRYSTALS_C[1]},
     )
 
 
@@ -224,9 +253,15 @@ def _fall_slower(plan: Changeable) -> Suggestion | None:
         f"{words.difference(_FIRST_C)}, shut: {show_duration(longer_s)} more."
     )
     return Suggestion(
+        Advice.FALL_SLOWER,
         f"From the top it fell {words.rate(cooling.first_c_per_h)} at first.",
         change,
-        {"rate_c_per_h": _FIRST_C_PER_H, "longer_s": round(longer_s)},
+        {
+            "fell_c_per_h": round(cooling.first_c_per_h, 1),
+            "first_c": _FIRST_C,
+            "rate_c_per_h": _FIRST_C_PER_H,
+            "longer_s": round(longer_s),
+        },
         _slower(plan, change, plan.top_c, plan.top_c - _FIRST_C, _FIRST_C_PER_H),
     )
 
@@ -237,9 +272,10 @@ def _warm_slower(plan: Changeable) -> Suggestion | None:
         f"Climb no faster than {words.rate(_SHELF_C_PER_H)} below {words.temp(_SHELF_BELOW_C)}."
     )
     return Suggestion(
+        Advice.WARM_SLOWER,
         "Cold shelves were heated in a hurry.",
         change,
-        {"rate_c_per_h": _SHELF_C_PER_H},
+        {"rate_c_per_h": _SHELF_C_PER_H, "below_c": _SHELF_BELOW_C},
         _slower(plan, change, 0.0, _SHELF_BELOW_C, _SHELF_C_PER_H),
     )
 
@@ -250,6 +286,7 @@ def _reduce_then(plan: Changeable) -> Suggestion | None:
         return None
     words = plan.words
     return Suggestion(
+        Advice.REDUCE_THEN,
         f"By the notes reduction began at {words.temp(reduction.begun_c)}.",
         f"Begin it at about {words.temp(_REDUCE_C)}. Smoke is carbon monoxide: air the room, have "
         f"an alarm for it, and go by the kiln maker and the local codes.",

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from supervisor.core.events import Value
+from supervisor.core.refit.advice import Advice
 from supervisor.core.refit.again import ON_ITS_CONE
 from supervisor.core.refit.changeable import Changeable
 from supervisor.core.refit.suggestion import PlanChange, Suggestion
@@ -33,12 +35,19 @@ def by_cones(plan: Changeable) -> Suggestion | None:
         return None
     how = "by the real cones" if plan.by_real_cones else "by calculation from the thermocouple"
     reason = f"The firing was cone {name_of_place(place)} {how}; the plan wants cone {target}."
+    figures: dict[str, Value] = {
+        "cones": round(aim - place, 2),
+        "cone": name_of_place(place),
+        "target": target,
+        "by_real_cones": plan.by_real_cones,
+    }
     if fired.finished_s is None and place < aim:
         return Suggestion(
+            Advice.CONES_BROKEN_OFF,
             f"{reason} It did not complete that plan.",
             "Find what stopped the heat before you change anything: `spyhole trends` tells "
             "whether elements or burner are tired.",
-            {"cones": round(aim - place, 2)},
+            figures,
         )
     wanted = aim + _JUST_DOWN - plan.after_peak
     hold_s, top_c = plan.hold_for(wanted), plan.top_for(wanted)
@@ -49,18 +58,23 @@ def by_cones(plan: Changeable) -> Suggestion | None:
         ways.reverse()
     if not ways:
         return Suggestion(
-            reason, "No hold of four hours and no top near this one gives that: another plan does."
+            Advice.CONES_TOO_FAR,
+            reason,
+            "No hold of four hours and no top near this one gives that: another plan does.",
+            figures,
         )
     return Suggestion(
+        Advice.CONES,
         reason,
         _sentence(ways),
         {
+            **figures,
             "cones": round(aim + _JUST_DOWN - place, 2),
+            "old_top_c": round(plan.top_c, 1),
             "hold_s": hold_s,
             "hold_by_s": None if hold_s is None else hold_s - plan.hold_s,
             "top_c": None if top_c is None else round(top_c, 1),
             "top_by_c": None if top_c is None else round(top_c - plan.top_c, 1),
-            "by_real_cones": plan.by_real_cones,
         },
         tuple(ways),
     )

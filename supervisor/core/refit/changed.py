@@ -37,19 +37,26 @@ def changed(fitted: Refit, change: PlanChange, name: str) -> Schedule:
     )
 
 
-def by_real_cones(plan: Schedule, fitted: Refit, facts: FiringFacts, words: Words) -> str | None:
+def cone_by_real_cones(plan: Schedule, fitted: Refit, facts: FiringFacts) -> str | None:
+    """The cone that a plan made from the firing comes to by its real cones, as "6.1"."""
+    fired = Changeable(fitted, facts, Words(plan.units), None)
+    place = place_of(plan, plan.peak_step, fitted.start_c, fired.offset_c)
+    if not fired.by_real_cones or place is None:
+        return None
+    return name_of_place(place + fired.after_peak)
+
+
+def by_real_cones(plan: Schedule, fitted: Refit, facts: FiringFacts) -> str | None:
     """What the firing's real cones say of a plan made from it; None where they say nothing.
 
     A plan is explained by calculation from a thermocouple, which knows nothing of them.
     """
-    fired = Changeable(fitted, facts, words, None)
-    place = place_of(plan, plan.peak_step, fitted.start_c, fired.offset_c)
-    if not fired.by_real_cones or place is None:
+    cone = cone_by_real_cones(plan, fitted, facts)
+    if cone is None:
         return None
     return (
-        f"By the real cones of this firing the plan comes to cone "
-        f"{name_of_place(place + fired.after_peak)}. What else is said of its cones is by "
-        f"calculation from the thermocouple alone."
+        f"By the real cones of this firing the plan comes to cone {cone}. What else is "
+        f"said of its cones is by calculation from the thermocouple alone."
     )
 
 

@@ -51,8 +51,12 @@ class Points:
 
 @dataclass(frozen=True, slots=True)
 class LeftOut:
-    """What the plan does not repeat: from ``from_s`` for ``lasted_s``, about ``temp_c``."""
+    """What the plan does not repeat: from ``from_s`` for ``lasted_s``, about ``temp_c``.
 
+    ``what`` is ``kind``, a stall or lost heat, in words.
+    """
+
+    kind: Kind
     what: str
     from_s: float
     lasted_s: float
@@ -127,7 +131,13 @@ def _falls(trace: Trace, start: int, top: int) -> list[LeftOut]:
             lowest_c = min(kiln_c[high : i + 1])
             if kiln_c[high] - lowest_c > _FALL_C:
                 found.append(
-                    LeftOut("heat was lost", at_s[high], at_s[i] - at_s[high], kiln_c[high])
+                    LeftOut(
+                        Kind.HEAT_LOST,
+                        "heat was lost",
+                        at_s[high],
+                        at_s[i] - at_s[high],
+                        kiln_c[high],
+                    )
                 )
             high = i
     return found
@@ -150,7 +160,7 @@ def _stalls(trace: Trace, facts: FiringFacts, start: int, top: int) -> list[Left
         while last < top and abs(trace.kiln_c[last + 1] - level_c) <= _STALL_C:
             last += 1
         lasted_s = trace.at_s[last] - trace.at_s[first]
-        found.append(LeftOut("the climb stalled", trace.at_s[first], lasted_s, level_c))
+        found.append(LeftOut(Kind.STALL, "the climb stalled", trace.at_s[first], lasted_s, level_c))
     return found
 
 

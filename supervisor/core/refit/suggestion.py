@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from supervisor.core.events import Value
+from supervisor.core.refit.advice import Advice
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +34,12 @@ class PlanChange:
 class Suggestion:
     """One change: why, what, and its figures (°C, s, °C an hour, cones).
 
+    ``advice`` is which sentences those are; with the figures they can be said in another language.
     ``ways`` are the changes of a plan that do it, each by itself enough; none for what a person
     does at the kiln. ``name`` is the rule's, or "cones".
     """
 
+    advice: Advice
     reason: str
     change: str
     figures: Mapping[str, Value] = field(default_factory=dict)

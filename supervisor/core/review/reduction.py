@@ -10,15 +10,16 @@ from supervisor.core.review.facts import BandFacts, ReductionFacts, StepFacts
 from supervisor.core.review.trace import Trace
 from supervisor.core.schedule.model import Atmosphere, BandName, Schedule, Way
 
-_REDUCING = re.compile(r"\breduc(?:e|es|ed|ing|tion)\b", re.IGNORECASE)
+# English and German, as the page's own notes are.
+_REDUCING = re.compile(r"\breduc(?:e|es|ed|ing|tion)\b|\w*reduktion\b|\breduzier\w*", re.IGNORECASE)
 _ENDS = re.compile(
     r"\b(?:end(?:ed|s)?|over|stop(?:ped)?|done|finished|out of reduction|clear(?:ed|ing)?|"
-    r"oxidi[sz](?:e|ed|ing)|oxidation)\b",
+    r"oxidi[sz](?:e|ed|ing)|oxidation|beendet|ende|vorbei|fertig|reduktion aus|oxidier\w*)\b",
     re.IGNORECASE,
 )
 _CLEARS = re.compile(
     r"\b(?:clear(?:ed|ing)? (?:the )?(?:smoke|kiln|flame|atmosphere)|oxidi[sz](?:e|ed|ing)|"
-    r"oxidation|damper (?:is )?(?:out|open))\b",
+    r"oxidation|damper (?:is )?(?:out|open)|oxidier\w*|schieber (?:ist )?(?:auf|offen))\b",
     re.IGNORECASE,
 )
 

@@ -20,6 +20,7 @@ from supervisor.core.refit import (
     Suggestion,
     by_real_cones,
     changed,
+    cone_by_real_cones,
     suggestions,
 )
 from supervisor.core.refit.again import checked, left_out, seen_cone
@@ -44,7 +45,7 @@ from supervisor.service.one_at_a_time import OneAtATime
 from supervisor.service.plans.draft import draft_of
 from supervisor.service.plans.shown import explained_shape
 from supervisor.service.unloading.bench import Bench, LookedBack
-from supervisor.service.unloading.shapes import change_shapes, defect_shapes
+from supervisor.service.unloading.shapes import change_shapes, defect_shapes, fit_shape
 from web import unload as page
 from web.archive import NoSuchFiringError
 from web.interface import UnknownLookError
@@ -201,7 +202,7 @@ class Unloader:
             way = self._way(seen, words, change)
             plan = changed(repeated[1], way, f"As firing {seen.firing.id}, {way.short}")
         limit_c = self._limit_of(seen)
-        by_cones = by_real_cones(plan, repeated[1], seen.facts, words)
+        by_cones = by_real_cones(plan, repeated[1], seen.facts)
         explained = explained_shape(plan, units, limit_c=limit_c)
         if by_cones is not None:
             # The real cones have told what calculation would warn of.
@@ -216,6 +217,8 @@ class Unloader:
             change=change,
             draft=draft_of(text, plan),
             remarks=_remarks(*repeated, words),
+            fit=fit_shape(repeated[1], repeated[0].up.at_s[0]),
+            cone_by_cones=cone_by_real_cones(plan, repeated[1], seen.facts),
             by_cones=by_cones,
             explained=explained,
         )

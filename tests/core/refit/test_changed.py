@@ -16,7 +16,6 @@ from supervisor.core.units import Unit, difference_from_c, from_c
 from tests.core.defects import made
 from tests.core.firings import HOUR_S
 from tests.core.refit.test_suggest import (
-    CELSIUS,
     CONE_6,
     base,
     by_cones,
@@ -49,7 +48,7 @@ def test_each_way_of_the_cones_brings_the_target_down_in_a_plan_that_is_for_it()
         peak = plan.steps[fitted.peak]
         reached = place(fitted, -15.0, hold_s=peak.hold_s, top_c=peak.to_c) + after
         assert reached == pytest.approx(CONE_6 + 0.1, abs=0.06)
-        said = by_real_cones(plan, fitted, facts, CELSIUS)
+        said = by_real_cones(plan, fitted, facts)
         assert said is not None
         assert said.startswith("By the real cones of this firing the plan comes to cone 6.1. ")
         others = [n for n in range(len(plan.steps)) if n != fitted.peak]
@@ -59,7 +58,7 @@ def test_each_way_of_the_cones_brings_the_target_down_in_a_plan_that_is_for_it()
 
 def test_without_real_cones_nothing_is_said_by_them() -> None:
     fitted, facts = base()
-    assert by_real_cones(fitted.schedule, fitted, facts, CELSIUS) is None
+    assert by_real_cones(fitted.schedule, fitted, facts) is None
 
 
 def test_what_a_person_does_at_the_kiln_is_no_change_of_a_plan() -> None:

@@ -4,7 +4,6 @@
  */
 
 import { make, say } from "../dom.js";
-import { language } from "../settings.js";
 import { style } from "../styles.js";
 import { HOT_C, dayAndClock, digits, showDuration, showTemp } from "../units.js";
 import { askUnloading } from "./unload/asking.js";
@@ -49,7 +48,7 @@ export async function mount(root, context) {
   const sections = [
     wareSection(found, looked),
     coneSection(found, looked),
-    tracedSection(found, looked),
+    tracedSection(found, looked, context),
     nextSection(found, looked, context),
     photoSection(found, context),
     toldSection(found),
@@ -87,12 +86,10 @@ function calculated({ cone, next_cone: next, toward_next: share }) {
 
 /** @param {HTMLElement} hot what is said of a kiln that is not cool yet */
 function care(hot) {
-  const isEnglish = language === "en";
   return make("section", { class: "panel unload-care", "aria-labelledby": "unload-care-heading" },
     make("h2", { id: "unload-care-heading" }, words.care.heading),
     hot,
-    make("ul", {}, ...[words.care.cool, words.care.sharp, words.care.dust].map((text) => make("li", {}, text))),
-    isEnglish ? null : make("p", { class: "small-print" }, words.inEnglish));
+    make("ul", {}, ...[words.care.cool, words.care.sharp, words.care.dust].map((text) => make("li", {}, text))));
 }
 
 /** One button for each section. @param {HTMLElement[]} sections */

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from supervisor.core.defects.conditions.shared import figures_of, rates, unknown
 from supervisor.core.defects.finding import Case, Finding, Verdict, between
+from supervisor.core.defects.saying import Saying
 from supervisor.core.review import BandFacts
 from supervisor.core.schedule.model import BandName, FiringKind, Way
 
@@ -16,17 +17,23 @@ _SHELF_BELOW_C = 650.0
 def _band(case: Case, name: BandName, way: Way) -> Finding:
     band = case.facts.band(name, way)
     if band is None or band.passage.mean_c_per_h is None:
-        return unknown("The record does not show the kiln going through those temperatures.")
+        return unknown(
+            Saying.NOT_PASSED, "The record does not show the kiln going through those temperatures."
+        )
     said = rates(case, band.passage)
     figures = figures_of(band.passage)
     if band.too_fast is None or band.allowed_c_per_h is None:
         return Finding(
-            Verdict.UNKNOWN, f"{said}; this plan says nothing of how fast it may go there.", figures
+            Verdict.UNKNOWN,
+            Saying.PACE_FREE,
+            f"{said}; this plan says nothing of how fast it may go there.",
+            figures,
         )
     allowed = case.words.rate(band.allowed_c_per_h)
     figures |= {"allowed_c_per_h": band.allowed_c_per_h, "too_fast": round(band.too_fast, 2)}
     return Finding(
         between(band.too_fast, rules_out=_MODERATE, supports=_FAST),
+        Saying.PACE,
         f"{said}; more than {allowed} is hurried.",
         figures,
     )
@@ -52,7 +59,8 @@ def burnt_out_too_fast(case: Case) -> Finding:
     plan = case.facts.plan
     if plan is not None and plan.kind is FiringKind.GLAZE:
         return unknown(
-            "They burn out in the bisque, which is another firing: `spyhole unload` that one."
+            Saying.BURNS_IN_BISQUE,
+            "They burn out in the bisque, which is another firing: `spyhole unload` that one.",
         )
     return _band(case, BandName.BURNING_OUT, Way.HEATING)
 
@@ -82,12 +90,13 @@ def shelf_heated_too_fast(case: Case) -> Finding:
         and band.passage.fastest_c_per_h is not None
     ]
     if not low:
-        return unknown("The record does not show the kiln warming up.")
+        return unknown(Saying.NOT_WARMED, "The record does not show the kiln warming up.")
     fastest: BandFacts = max(low, key=lambda band: band.passage.fastest_c_per_h or 0.0)
     rate = fastest.passage.fastest_c_per_h or 0.0
     below = case.words.temp(_SHELF_BELOW_C)
     return Finding(
         between(rate, rules_out=_SHELF_SLOW_C_PER_H, supports=_SHELF_FAST_C_PER_H),
+        Saying.WARMED,
         f"Below {below} it climbed {case.words.rate(rate)} at its fastest.",
-        {"fastest_c_per_h": round(rate, 1)},
+        {"below_c": _SHELF_BELOW_C, "fastest_c_per_h": round(rate, 1)},
     )

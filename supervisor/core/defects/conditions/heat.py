@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from supervisor.core.defects.conditions.shared import unknown
 from supervisor.core.defects.finding import Case, Finding, Verdict, between
+from supervisor.core.defects.saying import Saying
 from supervisor.core.events import Value
 from supervisor.core.review import ChannelCones
 from supervisor.core.review.cones import name_of_place, place_of_cone
@@ -48,7 +49,7 @@ def _against_target(case: Case, side: _Side) -> Finding:
     target = None if facts.plan is None else facts.plan.target_cone
     cones = facts.lead_cones
     if target is None or cones is None:
-        return unknown("The plan names no cone to hold the firing against.")
+        return unknown(Saying.NO_CONE, "The plan names no cone to hold the firing against.")
     aim = place_of_cone(target)
     seen = _by_real_cones(case, target, aim, side)
     if seen is not None:
@@ -56,7 +57,7 @@ def _against_target(case: Case, side: _Side) -> Finding:
     if cones.place is None:
         verdict = Verdict.SUPPORTED if side.sign > 0.0 else Verdict.RULED_OUT
         said = f"By calculation not even cone 022 went down; the plan wants cone {target}."
-        return Finding(verdict, said, {"target": target})
+        return Finding(verdict, Saying.NO_CONE_DOWN, said, {"target": target})
     figures: dict[str, Value] = {
         "target": target,
         "cone": name_of_place(cones.place),
@@ -70,13 +71,19 @@ def _against_target(case: Case, side: _Side) -> Finding:
         f"cone {target}"
     )
     if side.sign * (aim - cones.place) >= side.calculated:
-        return Finding(Verdict.SUPPORTED, f"{by}.", figures)
+        return Finding(Verdict.SUPPORTED, Saying.CALCULATED, f"{by}.", figures)
     limit = cones.coolest if side.sign > 0.0 else cones.hottest
     spread = f"it may be anything from cone {cones.coolest or 'none'} to {cones.hottest}"
     if limit is not None and side.sign * (aim - place_of_cone(limit)) <= side.rules_out:
-        return Finding(Verdict.RULED_OUT, f"{by}; with what is unsure {spread}.", figures)
+        return Finding(
+            Verdict.RULED_OUT,
+            Saying.CALCULATED_SURELY,
+            f"{by}; with what is unsure {spread}.",
+            figures,
+        )
     return Finding(
         Verdict.UNKNOWN,
+        Saying.CALCULATED_UNSURE,
         f"{by}; but by a thermocouple alone {spread}. What the witness cones did would tell: "
         "note it with `spyhole witness`.",
         figures,
@@ -96,7 +103,9 @@ def _by_real_cones(case: Case, target: str, aim: float, side: _Side) -> Finding 
             "seen_low": None if low is None else name_of_place(low),
             "seen_high": None if high is None else name_of_place(high),
         }
-        at = f"beside “{cones.channel}” " if len(case.facts.channels) > 1 else ""
+        is_one = len(case.facts.channels) == 1
+        at = "" if is_one else f"beside “{cones.channel}” "
+        saying = Saying.REAL_CONES if is_one else Saying.REAL_CONES_BESIDE
         said = f"The real cones {at}show {_range(low, high)}; the plan wants cone {target}."
         # What is surely short, or beyond, is so even at the end that is nearer to the target.
         surely, hardly = (high, low) if side.sign > 0.0 else (low, high)
@@ -105,7 +114,7 @@ def _by_real_cones(case: Case, target: str, aim: float, side: _Side) -> Finding 
             verdict = Verdict.SUPPORTED
         elif hardly is not None and side.sign * (aim - hardly) <= side.rules_out:
             verdict = Verdict.RULED_OUT
-        found.append(Finding(verdict, said, figures))
+        found.append(Finding(verdict, saying, said, figures))
     # Any place of the kiln that missed its cone may be where the ware stood.
     order = (Verdict.SUPPORTED, Verdict.UNKNOWN, Verdict.RULED_OUT)
     return min(found, key=lambda one: order.index(one.verdict), default=None)
@@ -142,7 +151,10 @@ def _corner(case: Case, *, is_cool: bool) -> Finding:
     where = even.coolest if is_cool else even.hottest
     which = "coolest" if is_cool else "hottest"
     return Finding(
-        finding.verdict, f"{finding.said} The {which} was “{where}”.", dict(finding.figures)
+        finding.verdict,
+        Saying.UNEVEN_COOLEST if is_cool else Saying.UNEVEN_HOTTEST,
+        f"{finding.said} The {which} was “{where}”.",
+        {**finding.figures, "where": where},
     )
 
 
@@ -150,7 +162,7 @@ def uneven_kiln(case: Case) -> Finding:
     """Whether the channels were far apart at the peak."""
     even = case.facts.evenness
     if even is None or even.peak_apart_c is None:
-        return unknown("One thermocouple can't tell how even the kiln was.")
+        return unknown(Saying.ONE_CHANNEL, "One thermocouple can't tell how even the kiln was.")
     cones_apart = even.cones_apart or 0.0
     figures = {
         "peak_apart_c": round(even.peak_apart_c, 1),
@@ -164,7 +176,7 @@ def uneven_kiln(case: Case) -> Finding:
     by_c = between(even.peak_apart_c, rules_out=_EVEN_C, supports=_APART_C)
     by_cones = between(cones_apart, rules_out=_EVEN_CONES, supports=_APART_CONES)
     if Verdict.SUPPORTED in (by_c, by_cones):
-        return Finding(Verdict.SUPPORTED, said, figures)
+        return Finding(Verdict.SUPPORTED, Saying.UNEVEN, said, figures)
     if by_c is by_cones is Verdict.RULED_OUT:
-        return Finding(Verdict.RULED_OUT, said, figures)
-    return Finding(Verdict.UNKNOWN, said, figures)
+        return Finding(Verdict.RULED_OUT, Saying.UNEVEN, said, figures)
+    return Finding(Verdict.UNKNOWN, Saying.UNEVEN, said, figures)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from supervisor.core.defects.conditions.shared import unknown
 from supervisor.core.defects.finding import Case, Finding, Verdict, between
+from supervisor.core.defects.saying import Saying
 from supervisor.core.schedule.model import Atmosphere
 from supervisor.core.watch.wording import show_duration
 
@@ -31,16 +32,21 @@ def _begun(case: Case, *, rules_out: float, supports: float) -> Finding:
         plan = case.facts.plan
         if plan is not None and plan.atmosphere is Atmosphere.OXIDATION:
             return Finding(
-                Verdict.RULED_OUT, "Neither the plan nor a note speaks of reduction.", {}
+                Verdict.RULED_OUT,
+                Saying.NO_REDUCTION,
+                "Neither the plan nor a note speaks of reduction.",
+                {},
             )
-        return unknown("Nothing is noted of reduction.")
+        return unknown(Saying.NOTHING_NOTED, "Nothing is noted of reduction.")
     if reduction.begun_c is None:
         return unknown(
+            Saying.BEGIN_NOT_NOTED,
             "No note says when reduction began: write “reduction begun” and “reduction ended” "
-            "on the page while firing."
+            "on the page while firing.",
         )
     return Finding(
         between(reduction.begun_c, rules_out=rules_out, supports=supports),
+        Saying.BEGUN,
         f"By the notes reduction began at {case.words.temp(reduction.begun_c)}.",
         {"begun_c": round(reduction.begun_c, 1), "begun_s": round(reduction.begun_s or 0.0)},
     )
@@ -51,12 +57,14 @@ def reduced_briefly(case: Case) -> Finding:
     reduction = case.facts.reduction
     if reduction is None or reduction.begun_s is None or reduction.ended_s is None:
         return unknown(
+            Saying.TIMES_NOT_NOTED,
             "No notes say from when to when it was reduced: write “reduction begun” and "
-            "“reduction ended” on the page while firing."
+            "“reduction ended” on the page while firing.",
         )
     lasted_s = reduction.ended_s - reduction.begun_s
     return Finding(
         between(lasted_s, rules_out=_REDUCED_LONG_S, supports=_REDUCED_SHORT_S),
+        Saying.REDUCED_FOR,
         f"By the notes it was reduced for {show_duration(lasted_s)}.",
         {"lasted_s": round(lasted_s)},
     )

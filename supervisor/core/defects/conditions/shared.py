@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from supervisor.core.defects.finding import Case, Finding, Verdict
+from supervisor.core.defects.saying import Saying
 from supervisor.core.events import Value
 from supervisor.core.review import Passage, StepFacts
 
 
-def unknown(said: str) -> Finding:
+def unknown(saying: Saying, said: str, **figures: Value) -> Finding:
     """Nothing can be told, and why."""
-    return Finding(Verdict.UNKNOWN, said)
+    return Finding(Verdict.UNKNOWN, saying, said, figures)
 
 
 def peak_step(case: Case) -> StepFacts | None:

@@ -31,11 +31,15 @@
  * @property {Look[]} witness
  * @property {Photo[]} pictures
  *
+ * @typedef {Record<string, string | number | boolean | null>} Figures °C, seconds, °C an hour
+ *
  * @typedef {object} Cause
  * @property {string} name
  * @property {string} cause
  * @property {"supported" | "unknown" | "ruled_out"} verdict
+ * @property {string} saying
  * @property {string} said
+ * @property {Figures} figures
  * @property {string} next_time
  * @property {string} source
  *
@@ -43,10 +47,10 @@
  * @property {string} key
  * @property {string} title
  * @property {Cause[]} causes
- * @property {{cause: string, source: string}[]} outside
+ * @property {{key: string, cause: string, source: string}[]} outside
  *
  * @typedef {{key: string, said: string}} Way
- * @typedef {{name: string, reason: string, change: string, ways: Way[]}} Change
+ * @typedef {{name: string, advice: string, reason: string, change: string, figures: Figures, ways: Way[]}} Change
  *
  * @typedef {object} TracedFiring
  * @property {string} firing_id
@@ -57,11 +61,21 @@
  * @property {number} looks at real cones
  * @property {string | null} seen_cone what they make of the firing
  *
+ * @typedef {object} PlanFit
+ * @property {number} off_c
+ * @property {number} off_at_s
+ * @property {number | null} swing_c
+ * @property {string | null} fired_cone
+ * @property {string | null} cone
+ * @property {number | null} cones_apart
+ * @property {boolean} agrees
+ * @property {{what: "heat_lost" | "stall", since_s: number, lasted_s: number, temp_c: number}[]} left_out
+ *
  * @typedef {object} AgainPlan
  * @property {string | null} change
  * @property {import("../plans/asking.js").Draft} draft
- * @property {string[]} remarks
- * @property {string | null} by_cones
+ * @property {PlanFit} fit
+ * @property {string | null} cone_by_cones
  * @property {import("../plans/asking.js").Explained} explained
  */
 

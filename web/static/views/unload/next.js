@@ -5,16 +5,18 @@
 
 import { make, say } from "../../dom.js";
 import { addressOf } from "../../places.js";
-import { locale } from "../../settings.js";
+import { language, locale } from "../../settings.js";
 import { showDuration, tight } from "../../units.js";
 import { chooseNext, savePlan } from "../plans/asking.js";
 import { drawing, figures } from "../plans/explained.js";
 import { askAgain } from "./asking.js";
-import { ENGLISH } from "./traced.js";
+import { changeSaid, coneOf, fitSaid } from "./saying.js";
+import { piece } from "./traced.js";
 import { words } from "./words.js";
 
 /** @typedef {import("./asking.js").Change} Change */
 /** @typedef {import("./asking.js").AgainPlan} AgainPlan */
+/** @typedef {import("../../saying.js").Said} Said */
 
 const AS_FIRED = "";
 const figure = new Intl.NumberFormat(locale, { maximumFractionDigits: 1 });
@@ -87,23 +89,27 @@ export function nextSection({ firing, target_cone: target }, looked, { live, sig
   /** @param {string} before what was chosen */
   function draw(before) {
     const hand = changes.filter(({ ways }) => !ways.length);
+    const unit = live.unit();
     byHand.replaceChildren(...(hand.length
-      ? [make("h3", {}, words.next.byHand), make("ul", { class: "next-hand" }, ...hand.map(({ reason, change }) =>
-        make("li", ENGLISH, tight(`${reason} `), make("strong", {}, tight(change)))))]
+      ? [make("h3", {}, words.next.byHand), make("ul", { class: "next-hand" }, ...hand.map((one) => {
+        const { reason, change } = changeSaid(one, unit);
+        return make("li", {}, piece("span", reason), " ", piece("strong", change));
+      }))]
       : []));
-    const ways = changes.flatMap(({ reason, ways: all }) => all.map(({ key, said }) => way(key, said, reason, true)));
+    const ways = changes.map((one) => changeSaid(one, unit))
+      .flatMap(({ reason, ways: all }) => all.map(({ key, said }) => way(key, said, reason)));
     choices.replaceChildren(make("legend", {}, words.next.choose),
-      way(AS_FIRED, words.next.asFired, words.next.asFiredWhy, false), ...ways);
+      way(AS_FIRED, { text: words.next.asFired, lang: null }, { text: words.next.asFiredWhy, lang: null }), ...ways);
     const inputs = /** @type {HTMLInputElement[]} */ ([...choices.querySelectorAll("input")]);
     const now = inputs.find(({ value }) => value === before) ?? inputs[0];
     now.checked = true;
   }
 
-  /** @param {string} key @param {string} said @param {string} why @param {boolean} isServers */
-  function way(key, said, why, isServers) {
-    return make("label", { class: "next-way", ...(isServers ? ENGLISH : {}) },
+  /** @param {string} key @param {Said} said @param {Said} why */
+  function way(key, said, why) {
+    return make("label", { class: "next-way" },
       make("input", { type: "radio", name: "next-way", value: key }),
-      make("span", {}, make("strong", {}, tight(said)), make("span", { class: "next-why" }, tight(why))));
+      make("span", {}, piece("strong", said), make("span", { class: "next-why", ...(why.lang ? { lang: why.lang } : {}) }, why.text)));
   }
 
   async function makePlan() {
@@ -125,7 +131,7 @@ export function nextSection({ firing, target_cone: target }, looked, { live, sig
   }
 
   /** @param {AgainPlan} plan */
-  function planShown({ draft, explained, remarks, by_cones: byCones }) {
+  function planShown({ draft, explained, fit, cone_by_cones: byCones }) {
     const name = /** @type {HTMLInputElement} */ (make("input", { id: "next-name", type: "text", maxlength: "200", autocomplete: "off", "aria-describedby": "next-mistake" }));
     name.value = draft.name;
     const mistake = make("p", { id: "next-mistake", class: "problem", role: "status" });
@@ -143,15 +149,15 @@ export function nextSection({ firing, target_cone: target }, looked, { live, sig
     });
     return make("div", { class: "next-plan" },
       figures(explained, live.unit()),
-      byCones === null ? null : make("p", { class: "next-saved", ...ENGLISH }, tight(byCones)),
+      byCones === null ? null : make("p", { class: "next-saved" }, tight(words.fit.byCones(coneOf(byCones)))),
       explained.cautions.length
         ? make("div", { class: "plan-cautions next-cautions" }, make("h3", {}, words.next.cautions),
-          make("ul", {}, ...explained.cautions.map((line) => make("li", ENGLISH, tight(line)))))
+          make("ul", {}, ...explained.cautions.map((line) => piece("li", { text: tight(line), lang: language === "en" ? null : "en" }))))
         : null,
       make("h3", {}, words.next.steps), stepList(),
       make("details", { class: "more" }, make("summary", {}, words.next.picture), drawing(explained)),
       make("details", { class: "more" }, make("summary", {}, words.next.fits),
-        make("ul", {}, ...remarks.map((line) => make("li", ENGLISH, tight(line))))),
+        make("ul", {}, ...fitSaid(fit, live.unit()).map((line) => make("li", {}, line)))),
       keepForm);
 
     function stepList() {
