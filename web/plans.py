@@ -12,6 +12,8 @@ from typing import Annotated, Protocol
 from pydantic import Field, StringConstraints
 
 from supervisor.core.errors import InputError
+from supervisor.core.events import Value
+from supervisor.core.phases.line import PlanSaying
 from supervisor.core.units import Unit
 from web.wire import Wire
 
@@ -96,6 +98,13 @@ class PlanMistake(Wire):
     message: str = Field(description="One sentence for a person.")
 
 
+class PlanPart(Wire):
+    """What a sentence about a plan is made of: from it a page says it in another language."""
+
+    saying: PlanSaying = Field(description="Which sentence it is, by a name that stays.")
+    figures: dict[str, Value] = Field(description="Its figures, °C, seconds, °C an hour.")
+
+
 class HoldFor(Wire):
     """How long the peak is to be held for a cone."""
 
@@ -108,6 +117,7 @@ class HoldFor(Wire):
         description="Other steps at the peak, whose holds are then to be nothing."
     )
     sentence: str = Field(description="The same in words.")
+    part: PlanPart = Field(description="What `sentence` is made of.")
 
 
 class PlanSection(Wire):
@@ -115,6 +125,7 @@ class PlanSection(Wire):
 
     heading: str
     lines: list[str] = Field(description="Whole sentences; some begin with times of the plan.")
+    parts: list[PlanPart] = Field(description="What each of `lines` is made of.")
 
 
 class PictureShape(Wire):
@@ -162,6 +173,7 @@ class PlanExplained(Wire):
     hottest: str | None
     sections: list[PlanSection]
     cautions: list[str]
+    caution_parts: list[PlanPart] = Field(description="What each of `cautions` is made of.")
     hold_for: HoldFor | None
     picture: PlanPicture
 

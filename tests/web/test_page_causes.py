@@ -56,7 +56,8 @@ async def test_every_name_of_the_cores_tables_has_its_words_in_both_languages(
     assert set(found["worded"]["advice"]) == set(Advice)
     outside = [one for defect in DEFECTS.values() for one in defect.outside]
     assert len({one.key for one in outside}) == len(outside)
-    described = "; ".join(one.source for one in (*outside, *RULES)).split("; ")
+    sources = [one.source for one in outside] + [rule.source for rule in RULES]
+    described = "; ".join(sources).split("; ")
     for words in (found["en"], found["de"]):
         assert set(words["defects"]) == set(words["looks"]) == set(DefectKind)
         assert set(words["causes"]) == set(words["nextTime"]) == {rule.name for rule in RULES}

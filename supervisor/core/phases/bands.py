@@ -47,6 +47,9 @@ _LEAST_SLOW_C = 40.0
 _LEAST_GASES_C = 50.0
 """A glaze that melts before has no such band: lustres and china paints are fired on glaze."""
 
+CARE_ASKED = "the schedule asks for care here"
+"""Said of a schedule's own band for which it gives no reason."""
+
 _CLAY = (FiringKind.BISQUE, FiringKind.OTHER)
 _GLAZED = (FiringKind.GLAZE,)
 _NOT_BISQUE = (FiringKind.GLAZE, FiringKind.OTHER)
@@ -88,6 +91,17 @@ class Band:
     def reason(self, words: Words) -> str:
         """Why the band matters, in the reader's scale."""
         return self.why.replace("{at}", words.temp(self.at_c))
+
+    @property
+    def why_key(self) -> str | None:
+        """The name of ``why``, which is the table's; None where the schedule has its own."""
+        if self.why == CARE_ASKED:
+            return "asked"
+        for band in BANDS:
+            if band.why == self.why:
+                is_of_glaze = band.name == BandName.DRYING and band.kinds == _GLAZED
+                return "drying, glazed" if is_of_glaze else str(band.name)
+        return None
 
     def limits(self, words: Words) -> str:
         """Where the band lies, in the reader's scale."""
@@ -348,7 +362,7 @@ def _own(change: BandChange) -> Band:
         from_c,
         to_c,
         Way.COOLING if cools else Way.HEATING,
-        change.why or "the schedule asks for care here",
+        change.why or CARE_ASKED,
         "keep lid, damper and peeps shut" if cools else "keep the climb even",
         "this schedule",
         change.fastest_c_per_h,

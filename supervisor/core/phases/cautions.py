@@ -8,16 +8,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from supervisor.core.events import Value
 from supervisor.core.heatwork import Progress
 from supervisor.core.heatwork.integral import WORK_CAP
 from supervisor.core.phases.bands import Band
+from supervisor.core.phases.line import Line, PlanSaying, of_band
 from supervisor.core.phases.pace import BandPace
 from supervisor.core.phases.passage import paces_of
 from supervisor.core.phases.worth import cooling_counts, heatwork_of, laid_like, whole_hold_for
 from supervisor.core.schedule.model import FiringKind, Schedule
 from supervisor.core.schedule.parse import HIGHEST_C
 from supervisor.core.schedule.timeline import NATURAL_CLIMB_C_PER_H, Timeline
-from supervisor.core.watch.wording import Words, show_duration, show_share
+from supervisor.core.watch.wording import Words, percent_of, show_duration, show_share
 
 _OVERFIRED = 3.0
 """A cone with so many times its heat-work is one or two cones too soft for its firing."""
@@ -36,17 +38,19 @@ ASSUMED = " (assumed where a step has no rate)"
 
 def cautions_for(
     schedule: Schedule, timeline: Timeline, words: Words, limit_c: float | None = None
-) -> list[str]:
+) -> list[Line]:
     """Sentences on what in the plan is likely to hurt the ware or the kiln.
 
     ``limit_c`` is the temperature that the kiln's maker allows, in °C, where it is told.
     """
-    said = []
+    said: list[Line] = []
     if limit_c is not None and schedule.peak_c > limit_c:
-        said.append(
+        text = (
             f"The peak of {words.temp(schedule.peak_c)} is above the kiln's limit of "
             f"{words.temp(limit_c)}: do not fire it in this kiln; its maker's word counts."
         )
+        figures = {"peak_c": schedule.peak_c, "limit_c": limit_c}
+        said.append(Line(PlanSaying.OVER_LIMIT, text, **figures))
     hasty = [pace for pace in paces_of(schedule, timeline) if pace.worst > 1.0]
     said += [_too_fast(pace, timeline, words) for pace in hasty]
     said += _unsaid_kind(schedule, timeline, words)
@@ -55,14 +59,23 @@ def cautions_for(
     return said
 
 
-def _too_fast(pace: BandPace, timeline: Timeline, words: Words) -> str:
+def _too_fast(pace: BandPace, timeline: Timeline, words: Words) -> Line:
     band = pace.band
     does = "falls" if band.cooling else "climbs"
-    assumed = ASSUMED if _is_assumed(band, timeline) else ""
-    return (
+    is_assumed = _is_assumed(band, timeline)
+    assumed = ASSUMED if is_assumed else ""
+    text = (
         f"The plan {does} {words.rate(pace.worst_c_per_h)}{assumed} through “{band.name}” "
         f"({band.limits(words)}), where up to {words.rate(pace.fastest_c_per_h)} is advisable: "
         f"{band.reason(words)}."
+    )
+    return Line(
+        PlanSaying.TOO_FAST,
+        text,
+        **of_band(band),
+        rate_c_per_h=round(pace.worst_c_per_h, 1),
+        fastest_c_per_h=round(pace.fastest_c_per_h, 1),
+        is_assumed=is_assumed,
     )
 
 
@@ -78,7 +91,7 @@ def _is_assumed(band: Band, timeline: Timeline) -> bool:
     return False
 
 
-def _unsaid_kind(schedule: Schedule, timeline: Timeline, words: Words) -> list[str]:
+def _unsaid_kind(schedule: Schedule, timeline: Timeline, words: Words) -> list[Line]:
     """Of what is in the kiln nothing is known: a plan that would burst raw ware says so."""
     if schedule.kind is not FiringKind.OTHER:
         return []
@@ -89,19 +102,27 @@ def _unsaid_kind(schedule: Schedule, timeline: Timeline, words: Words) -> list[s
         return []
     names = [f"“{band.name}”" for band in hasty]
     listed = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-    if any(_is_assumed(band, timeline) for band in hasty):
+    is_assumed = any(_is_assumed(band, timeline) for band in hasty)
+    if is_assumed:
         rate = words.rate(NATURAL_CLIMB_C_PER_H)
         listed += f" (a step without a rate is assumed to climb {rate})"
     message = (
         f"The schedule does not say what is fired: for raw clay it is too fast in {listed}; "
         f'write kind = "bisque" or kind = "glaze", and the right rates are looked after.'
     )
-    return [message]
+    return [
+        Line(
+            PlanSaying.TOO_FAST_RAW,
+            message,
+            bands=", ".join(band.name for band in hasty),
+            assumed_c_per_h=NATURAL_CLIMB_C_PER_H if is_assumed else None,
+        )
+    ]
 
 
 def cone_cautions(
     schedule: Schedule, timeline: Timeline, words: Words, limit_c: float | None
-) -> list[str]:
+) -> list[Line]:
     """Those of ``cautions_for`` that go by the calculated cones, which real ones may contradict."""
     target = schedule.target_cone
     if target is None:
@@ -111,7 +132,7 @@ def cone_cautions(
             "The plan names no target_cone, so nobody can tell whether it suits the glaze: add "
             "the cone that the glaze is made for."
         )
-        return [message]
+        return [Line(PlanSaying.NO_TARGET, message)]
     progress = heatwork_of(timeline)
     work = progress.work[target]
     if work < 1.0:
@@ -121,17 +142,26 @@ def cone_cautions(
     return []
 
 
-def _overfired(schedule: Schedule, timeline: Timeline, progress: Progress) -> str:
+def _overfired(schedule: Schedule, timeline: Timeline, progress: Progress) -> Line:
     target = schedule.target_cone
     assert target is not None  # noqa: S101 - the caller has seen to it
     work = progress.work[target]
     times = f"{work:.0f}" if work < WORK_CAP else f"more than {WORK_CAP:.0f}"
     early_s = timeline.steps[schedule.peak_step].end_s - progress.down_at_s[target]
     down = f"is down {show_duration(early_s)} before the peak is over, and "
-    return (
+    text = (
         f"By calculation cone {target} {down if early_s > 0.0 else ''}has {times} times the "
         f"heat-work it needs: expect an overfired load, or name the cone that is meant "
         f"({progress.cone} by calculation)."
+    )
+    return Line(
+        PlanSaying.OVERFIRED,
+        text,
+        cone=target,
+        times=round(min(work, WORK_CAP), 1),
+        is_capped=work >= WORK_CAP,
+        early_s=round(early_s) if early_s > 0.0 else None,
+        reached=progress.cone,
     )
 
 
@@ -141,7 +171,7 @@ def _underfired(
     words: Words,
     progress: Progress,
     limit_c: float | None,
-) -> str:
+) -> Line:
     target = schedule.target_cone
     assert target is not None  # noqa: S101 - the caller has seen to it
     work = progress.work[target]
@@ -153,35 +183,52 @@ def _underfired(
     )
     if progress.cone is not None:
         message += f" (it brings down cone {progress.cone})"
+    figures: dict[str, Value] = {
+        "cone": target,
+        "percent": percent_of(work) if work >= _TRACE else None,
+        "cooling": counts,
+        "reached": progress.cone,
+        "limit_c": limit_c or schedule.peak_c,
+    }
     ways = _ways(target, schedule, timeline, words, limit_c)
     if ways is None:
-        return (
+        text = (
             f"{message}: this kiln can't bring that cone down at or below its maker's limit of "
             f"{words.temp(limit_c or schedule.peak_c)} with a hold that anybody would keep, so "
             f"choose a lower cone, and glazes made for it."
         )
-    return f"{message}: {', or '.join(ways) or 'that is far off, so look at its temperatures'}."
+        return Line(PlanSaying.OUT_OF_REACH, text, **figures)
+    said = ", or ".join(ways) or "that is far off, so look at its temperatures"
+    for way in ways:
+        figures |= way.figures
+    return Line(PlanSaying.UNDERFIRED, f"{message}: {said}.", **figures)
 
 
 def _ways(
     target: str, schedule: Schedule, timeline: Timeline, words: Words, limit_c: float | None
-) -> list[str] | None:
+) -> list[Line] | None:
     """What brings ``target`` down after all; None where the kiln's limit is in the way."""
-    ways = []
+    ways: list[Line] = []
     if limit_c is None or schedule.peak_c <= limit_c:
         hold_s = _bearable_s(target, schedule, timeline)
         if hold_s is not None:
-            ways.append(f"hold {show_duration(hold_s)} in all at {words.temp(schedule.peak_c)}")
+            text = f"hold {show_duration(hold_s)} in all at {words.temp(schedule.peak_c)}"
+            figures = {"hold_s": hold_s, "hold_at_c": schedule.peak_c}
+            ways.append(Line(PlanSaying.UNDERFIRED, text, **figures))
     peak_c = _peak_for(target, schedule, timeline)
     if limit_c is None or (peak_c is not None and peak_c <= limit_c):
-        return ways if peak_c is None else [*ways, f"fire to about {words.temp(peak_c)}"]
+        if peak_c is None:
+            return ways
+        text = f"fire to about {words.temp(peak_c)}"
+        return [*ways, Line(PlanSaying.UNDERFIRED, text, fire_to_c=peak_c)]
     if peak_c is None and schedule.peak_c <= limit_c:
         return ways
     if limit_c != schedule.peak_c:
         hold_s = _bearable_s(target, _with_peak(schedule, limit_c), timeline)
         if hold_s is not None:
             hold = f" and hold {show_duration(hold_s)} in all" if hold_s > 0.0 else ""
-            ways.append(f"fire to the kiln's limit of {words.temp(limit_c)}{hold}")
+            text = f"fire to the kiln's limit of {words.temp(limit_c)}{hold}"
+            ways.append(Line(PlanSaying.UNDERFIRED, text, hold_at_limit_s=hold_s))
     return ways or None
 
 
@@ -220,7 +267,7 @@ def _with_peak(schedule: Schedule, peak_c: float) -> Schedule:
     return replace(schedule, steps=tuple(steps))
 
 
-def _hold_cautions(schedule: Schedule, timeline: Timeline, words: Words) -> list[str]:
+def _hold_cautions(schedule: Schedule, timeline: Timeline, words: Words) -> list[Line]:
     said = []
     for step in timeline.steps:
         at_peak = step.to_c == schedule.peak_c and schedule.kind is not FiringKind.OTHER
@@ -228,8 +275,10 @@ def _hold_cautions(schedule: Schedule, timeline: Timeline, words: Words) -> list
         if step.hold_s <= longest_s or step.to_c < _DRY_BELOW_C:
             continue
         what = "a glaze runs and a body slumps in it" if at_peak else "look whether it is meant"
-        said.append(
+        text = (
             f"The hold of {show_duration(step.hold_s)} at {words.temp(step.to_c)} is very long: "
             f"{what}."
         )
+        saying = PlanSaying.LONG_PEAK_HOLD if at_peak else PlanSaying.LONG_HOLD
+        said.append(Line(saying, text, hold_s=step.hold_s, temp_c=step.to_c))
     return said

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from supervisor.core.events import Value
 from supervisor.core.heatwork import Progress, Wire
 from supervisor.core.heatwork.hold import OneConeLow
 from supervisor.core.heatwork.interval import ConeInterval
 from supervisor.core.phases.bands import bands_of
 from supervisor.core.phases.cautions import ASSUMED, cautions_for
+from supervisor.core.phases.line import Line, PlanSaying, of_band
 from supervisor.core.phases.passage import PlannedPhase, phases_of
 from supervisor.core.phases.tempo import (
     HAND_WARM_C,
@@ -41,7 +43,14 @@ from supervisor.core.schedule.timeline import (
     Timeline,
     natural_cooling_s,
 )
-from supervisor.core.watch.wording import WITNESS, Words, show_clock, show_duration, show_share
+from supervisor.core.watch.wording import (
+    WITNESS,
+    Words,
+    percent_of,
+    show_clock,
+    show_duration,
+    show_share,
+)
 
 _NEARLY_C = 10.0
 _LEAST_CONES = 0.1
@@ -54,7 +63,7 @@ _MONOXIDE = (
 CAUTIONS = "Cautions"
 """The heading of the section that a reader must not miss."""
 
-Section = tuple[str, tuple[str, ...]]
+Section = tuple[str, tuple[Line, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +92,9 @@ class Explanation:
     phases: tuple[PlannedPhase, ...]
     interval: ConeInterval | None
     holds: tuple[HoldWorth, ...]
-    hurries: tuple[str, ...]
-    dawdles: tuple[str, ...]
-    cautions: tuple[str, ...]
+    hurries: tuple[Line, ...]
+    dawdles: tuple[Line, ...]
+    cautions: tuple[Line, ...]
     wanted: WantedHold | None
     sections: tuple[Section, ...]
 
@@ -164,113 +173,191 @@ def _summary(schedule: Schedule) -> str:
     return f"{schedule.kind.value.capitalize()} firing in {schedule.atmosphere.value}{target}."
 
 
-def _steps(timeline: Timeline, words: Words) -> list[str]:
+def _steps(timeline: Timeline, words: Words) -> list[Line]:
     said = []
     for step in timeline.steps:
-        note = f" ({step.note.strip().rstrip('.')})" if step.note.strip() else ""
+        noted = step.note.strip().rstrip(".")
+        note = f" ({noted})" if noted else ""
         if step.reach_s > step.start_s:
-            said.append(f"{_span(step.start_s, step.reach_s)}  {_move(step, words)}{note}")
-            note = ""
+            saying, move = _move(step, words)
+            said.append(
+                Line(
+                    saying,
+                    f"{_span(step.start_s, step.reach_s)}  {move}{note}",
+                    start_s=step.start_s,
+                    end_s=step.reach_s,
+                    rate_c_per_h=step.rate_c_per_h,
+                    temp_c=step.to_c,
+                    note=noted,
+                )
+            )
+            note = noted = ""
         if step.hold_s > 0.0:
             hold = f"hold {show_duration(step.hold_s)} at {words.temp(step.to_c)}"
-            said.append(f"{_span(step.reach_s, step.end_s)}  {hold}{note}")
+            said.append(
+                Line(
+                    PlanSaying.HOLD,
+                    f"{_span(step.reach_s, step.end_s)}  {hold}{note}",
+                    start_s=step.reach_s,
+                    end_s=step.end_s,
+                    hold_s=step.hold_s,
+                    temp_c=step.to_c,
+                    note=noted,
+                )
+            )
     return said
 
 
-def _move(step: PlannedStep, words: Words) -> str:
+def _move(step: PlannedStep, words: Words) -> tuple[PlanSaying, str]:
     verb = "cool" if step.cools else "climb"
     rate_c_per_h = step.rate_c_per_h
     if rate_c_per_h is not None:
         how = f"{verb} {words.rate(rate_c_per_h)}"
+        saying = PlanSaying.COOL if step.cools else PlanSaying.CLIMB
     else:
         how = "climb at full power" if step.climbs else "cool by itself"
-    return f"{how} to {words.temp(step.to_c)}"
+        saying = PlanSaying.FULL_POWER if step.climbs else PlanSaying.COOL_BY_ITSELF
+    return saying, f"{how} to {words.temp(step.to_c)}"
 
 
-def _length(schedule: Schedule, timeline: Timeline, words: Words) -> list[str]:
+def _length(schedule: Schedule, timeline: Timeline, words: Words) -> list[Line]:
     took = show_duration(timeline.total_s)
     peak = words.temp(schedule.peak_c)
-    said = [f"It takes {took} from {words.temp(timeline.start_c)}; the peak is {peak}."]
+    text = f"It takes {took} from {words.temp(timeline.start_c)}; the peak is {peak}."
+    said = [
+        Line(
+            PlanSaying.LENGTH,
+            text,
+            took_s=timeline.total_s,
+            start_c=timeline.start_c,
+            peak_c=schedule.peak_c,
+        )
+    ]
     if any(step.rate_c_per_h is None for step in schedule.steps):
-        said.append(
+        text = (
             f"Steps without a rate are estimated: {words.rate(NATURAL_CLIMB_C_PER_H)} up, and "
             f"cooling with a time constant of {NATURAL_COOLING_S / 3600.0:.0f} h."
         )
+        figures = {"rate_c_per_h": NATURAL_CLIMB_C_PER_H, "constant_s": NATURAL_COOLING_S}
+        said.append(Line(PlanSaying.ESTIMATED, text, **figures))
     return said
 
 
-def _cones(progress: Progress, schedule: Schedule, timeline: Timeline) -> str:
+def _cones(progress: Progress, schedule: Schedule, timeline: Timeline) -> Line:
     if progress.cone is None:
-        return f"By calculation no cone goes down; {WITNESS}."
+        return Line(PlanSaying.NO_CONE, f"By calculation no cone goes down; {WITNESS}.")
     down_s = progress.down_at_s[progress.cone]
     cooling = cooling_counts(schedule, timeline)
+    when = "planned"
     said = f"By calculation cone {progress.cone} goes down at {show_clock(down_s)}"
     if down_s > timeline.total_s:
         said += ", after the plan's end, in the first of the kiln's own cooling"
-        cooling = False
+        cooling, when = False, "after"
     elif down_s > timeline.steps[schedule.peak_step].end_s:
-        said += ", while it cools"
+        said, when = f"{said}, while it cools", "cooling"
     if progress.next_cone is not None:
         share = show_share(progress.toward_next)
         said += f", and cone {progress.next_cone} gets {share} of what it needs"
         said += ", with the first of the kiln's own cooling" if cooling else ""
-    return f"{said}; {WITNESS}."
+    return Line(
+        PlanSaying.CONE_DOWN,
+        f"{said}; {WITNESS}.",
+        cone=progress.cone,
+        at_s=down_s,
+        when=when,
+        next_cone=progress.next_cone,
+        percent=percent_of(progress.toward_next),
+        with_cooling=cooling,
+    )
 
 
-def _how_sure(interval: ConeInterval, words: Words) -> str:
+def _how_sure(interval: ConeInterval, words: Words) -> Line:
     coolest = "none" if interval.coolest is None else interval.coolest
     between = (
         f"it is cone {coolest} all the same"
         if interval.coolest == interval.hottest
         else f"it is cone {coolest} to {interval.hottest}"
     )
-    return (
+    text = (
         f"In four firings of five {between}: a controller's thermocouple of standard type K, its "
         f"place, the cones and the calculation itself may together be "
         f"{words.difference(interval.off_c)} off."
     )
+    return Line(
+        PlanSaying.HOW_SURE,
+        text,
+        coolest=interval.coolest,
+        hottest=interval.hottest,
+        off_c=round(interval.off_c, 1),
+    )
 
 
-def _rule(found: OneConeLow, words: Words) -> str:
+def _rule(found: OneConeLow, words: Words) -> Line:
     """How far the rule of one cone low and 25 minutes is true of this plan's last climb."""
     share = f"{found.share * 100.0:.0f}%"
     needs = "" if found.hold_s is None else f", and {show_duration(found.hold_s)} bring it down"
-    return (
+    text = (
         f"A rule of the trade says: fire one cone low and hold 25 minutes. After a climb of "
         f"{words.rate(found.rate_c_per_h)}, a hold as cone {found.low} goes down, at "
         f"{words.temp(found.temp_c)}, gives cone {found.cone} {share} of its heat-work in 25 "
         f"minutes{needs}."
     )
+    return Line(
+        PlanSaying.ONE_CONE_LOW,
+        text,
+        rate_c_per_h=found.rate_c_per_h,
+        low=found.low,
+        temp_c=round(found.temp_c, 1),
+        cone=found.cone,
+        percent=round(found.share * 100.0),
+        needs_s=found.hold_s,
+    )
 
 
-def _worth(hold: HoldWorth, words: Words) -> str:
+def _worth(hold: HoldWorth, words: Words) -> Line:
     share = "all" if hold.share >= 1.0 else show_share(hold.share)
     worth = "gives"
     if hold.cones is not None and hold.cones >= _LEAST_CONES:
         cones = f"{hold.cones:.1f}"
         count = f"{cones} cones" if hold.cones >= 1.05 else f"{cones} of a cone"
         worth = f"is worth {'1 cone' if cones == '1.0' else count}: it gives"
-    return (
+    text = (
         f"The hold of {show_duration(hold.hold_s)} at {words.temp(hold.to_c)} {worth} cone "
         f"{hold.cone} {share} of the heat-work that it needs."
     )
+    is_worth = hold.cones is not None and hold.cones >= _LEAST_CONES
+    return Line(
+        PlanSaying.HOLD_WORTH,
+        text,
+        hold_s=hold.hold_s,
+        temp_c=hold.to_c,
+        cone=hold.cone,
+        percent=percent_of(hold.share),
+        cones=round(hold.cones, 1) if is_worth and hold.cones is not None else None,
+    )
 
 
-def _wanted(wanted: WantedHold, schedule: Schedule, words: Words) -> str:
+def _wanted(wanted: WantedHold, schedule: Schedule, words: Words) -> Line:
     where = f"at {words.temp(schedule.peak_c)}"
+    figures: dict[str, Value] = {"cone": wanted.cone, "temp_c": schedule.peak_c}
     if wanted.limit_c is not None:
-        return (
+        text = (
             f"No hold {where} is proposed for cone {wanted.cone}: that is above the kiln's limit "
             f"of {words.temp(wanted.limit_c)}."
         )
+        return Line(PlanSaying.HOLD_OVER_LIMIT, text, **figures, limit_c=wanted.limit_c)
     if wanted.hold_min is None:
-        return f"No hold of less than 48 h {where} brings cone {wanted.cone} down."
+        text = f"No hold of less than 48 h {where} brings cone {wanted.cone} down."
+        return Line(PlanSaying.HOLD_TOO_LONG, text, **figures)
     if wanted.hold_min == 0:
-        return f"Cone {wanted.cone} goes down without any hold {where}."
-    return (
-        f"A hold of {show_duration(wanted.hold_min * 60.0)} {where}, in place of the plan's own, "
+        text = f"Cone {wanted.cone} goes down without any hold {where}."
+        return Line(PlanSaying.HOLD_NEEDLESS, text, **figures)
+    hold_s = wanted.hold_min * 60.0
+    text = (
+        f"A hold of {show_duration(hold_s)} {where}, in place of the plan's own, "
         f"brings cone {wanted.cone} down."
     )
+    return Line(PlanSaying.HOLD_FOR, text, **figures, hold_s=hold_s)
 
 
 def _is_steady(phase: PlannedPhase, timeline: Timeline) -> bool:
@@ -280,7 +367,7 @@ def _is_steady(phase: PlannedPhase, timeline: Timeline) -> bool:
 
 def _phases(
     schedule: Schedule, timeline: Timeline, phases: tuple[PlannedPhase, ...], words: Words
-) -> tuple[str, ...]:
+) -> tuple[Line, ...]:
     said = []
     for phase in phases:
         band = phase.band
@@ -291,86 +378,155 @@ def _phases(
                 pace += " on average"
             if band.fastest_c_per_h is not None:
                 pace += f" (up to {words.rate(band.fastest_c_per_h)} is advisable)"
-        said.append(
+        text = (
             f"{_span(phase.start_s, phase.end_s)}  {band.name}, {band.limits(words)}{pace}: "
             f"{band.reason(words)}."
         )
-    if schedule.kind is FiringKind.OTHER:
         said.append(
+            Line(
+                PlanSaying.PHASE,
+                text,
+                **of_band(band),
+                start_s=phase.start_s,
+                end_s=phase.end_s,
+                rate_c_per_h=phase.rate_c_per_h,
+                is_steady=_is_steady(phase, timeline),
+                fastest_c_per_h=band.fastest_c_per_h,
+            )
+        )
+    if schedule.kind is FiringKind.OTHER:
+        text = (
             'The schedule does not say what is fired (kind = "bisque" or "glaze"), so no rate is '
             "looked after."
         )
+        said.append(Line(PlanSaying.KIND_UNSAID, text))
     return tuple(said)
 
 
-def _end_of_climb(schedule: Schedule, timeline: Timeline, words: Words) -> list[str]:
+def _end_of_climb(schedule: Schedule, timeline: Timeline, words: Words) -> list[Line]:
     last = last_stretch(schedule, timeline)
     if last is None:
         return []
     width, took = words.difference(last.to_c - last.from_c), show_duration(last.spent_s)
     assumed = is_assumed(last, schedule, timeline)
     rate = words.rate(last.rate_c_per_h) + (ASSUMED if assumed else "")
-    return [f"The last {width} to the peak take {took}, {rate}."]
+    line = Line(
+        PlanSaying.LAST_STRETCH,
+        f"The last {width} to the peak take {took}, {rate}.",
+        width_c=last.to_c - last.from_c,
+        took_s=last.spent_s,
+        rate_c_per_h=last.rate_c_per_h,
+        is_assumed=assumed,
+    )
+    return [line]
 
 
-def _hurry(stretch: Stretch, schedule: Schedule, words: Words) -> str:
+def _hurry(stretch: Stretch, schedule: Schedule, words: Words) -> Line:
     where = f"between {words.temp(stretch.from_c)} and {words.temp(stretch.to_c)}"
     if stretch.rate_c_per_h > HARD_C_PER_H:
+        hurts = "hard"
         what = "few studio kilns can follow, and top and bottom drift apart"
     elif schedule.kind is FiringKind.GLAZE:
+        hurts = "glaze"
         what = "top and bottom drift apart, and the glaze has little time to heal"
     else:
+        hurts = "apart"
         what = "top and bottom drift apart"
-    return f"It hurries {where} at {words.rate(stretch.rate_c_per_h)}: {what}."
+    return Line(
+        PlanSaying.HURRY,
+        f"It hurries {where} at {words.rate(stretch.rate_c_per_h)}: {what}.",
+        from_c=stretch.from_c,
+        to_c=stretch.to_c,
+        rate_c_per_h=stretch.rate_c_per_h,
+        hurts=hurts,
+    )
 
 
-def _late(step: PlannedStep, below_c: float, words: Words) -> str:
+def _late(step: PlannedStep, below_c: float, words: Words) -> Line:
     rate = words.rate(step.rate_c_per_h or 0.0)
-    return (
+    text = (
         f"It asks for {rate} down to {words.temp(step.to_c)}, but below about "
         f"{words.temp(below_c)} a shut brick kiln cools slower than that: it will be late there, "
         f"and that is no fault."
     )
+    return Line(
+        PlanSaying.LATE,
+        text,
+        rate_c_per_h=step.rate_c_per_h or 0.0,
+        to_c=step.to_c,
+        below_c=round(below_c, 1),
+    )
 
 
-def _dawdle(stretch: Stretch, schedule: Schedule, words: Words) -> str:
+def _dawdle(stretch: Stretch, schedule: Schedule, words: Words) -> Line:
     easy_c_per_h = (stretch.to_c - stretch.from_c) / (stretch.could_s or stretch.spent_s) * 3600.0
     said = (
         f"It spends {show_duration(stretch.spent_s)} between {words.temp(stretch.from_c)} and "
         f"{words.temp(stretch.to_c)}, where nothing needs it; at {words.rate(easy_c_per_h)} it "
         f"would take {show_duration(stretch.could_s or stretch.spent_s)}"
     )
-    return f"{said} (very thick ware may be a reason)." if _is_raw(schedule) else f"{said}."
+    is_raw = _is_raw(schedule)
+    return Line(
+        PlanSaying.DAWDLE,
+        f"{said} (very thick ware may be a reason)." if is_raw else f"{said}.",
+        spent_s=stretch.spent_s,
+        from_c=stretch.from_c,
+        to_c=stretch.to_c,
+        rate_c_per_h=easy_c_per_h,
+        could_s=stretch.could_s or stretch.spent_s,
+        is_raw=is_raw,
+    )
 
 
 def _is_raw(schedule: Schedule) -> bool:
     return schedule.kind is FiringKind.BISQUE
 
 
-def _afterwards(schedule: Schedule, timeline: Timeline, words: Words) -> tuple[str, ...]:
+def _afterwards(schedule: Schedule, timeline: Timeline, words: Words) -> tuple[Line, ...]:
     last = timeline.steps[-1]
     if last.to_c <= DEFAULT_START_C:
         return ()
+    opening = Line(PlanSaying.OPENING, _OPENING)
     if last.to_c <= HAND_WARM_C + _NEARLY_C:
-        return (_OPENING,)
+        return (opening,)
     ends = "It ends" if last.cools else "The plan has no cooling: it ends"
     said = f"{ends} at {words.temp(last.to_c)}, and the kiln cools by itself, shut: a brick kiln"
+    quartz_c: float | None = None
+    quartz_h: int | None = None
     quartz = next((b for b in bands_of(schedule) if b.name == BandName.QUARTZ_TURNS_BACK), None)
     if quartz is not None and last.to_c > quartz.from_c + HAND_WARM_C:
-        hours = _hours_to_cool(last.to_c, quartz.from_c)
+        quartz_c, quartz_h = quartz.from_c, _hours_to_cool(last.to_c, quartz.from_c)
+        hours = _hours(quartz_h)
         said += (
             f" comes to {words.temp(quartz.from_c)}, where quartz turns back,"
             f" about {hours} later, and"
         )
-    hours = _hours_to_cool(last.to_c, HAND_WARM_C)
-    said += f" is below {words.temp(HAND_WARM_C)} about {hours} later."
-    return said, _OPENING
+    warm_h = _hours_to_cool(last.to_c, HAND_WARM_C)
+    said += f" is below {words.temp(HAND_WARM_C)} about {_hours(warm_h)} later."
+    line = Line(
+        PlanSaying.ENDS,
+        said,
+        is_cooled=last.cools,
+        end_c=last.to_c,
+        quartz_c=quartz_c,
+        quartz_h=quartz_h,
+        warm_c=HAND_WARM_C,
+        warm_h=warm_h,
+    )
+    return line, opening
 
 
-def _hours_to_cool(from_c: float, to_c: float) -> str:
-    hours = max(1, round(natural_cooling_s(from_c, to_c, DEFAULT_START_C) / 3600.0))
+def _hours_to_cool(from_c: float, to_c: float) -> int:
+    return max(1, round(natural_cooling_s(from_c, to_c, DEFAULT_START_C) / 3600.0))
+
+
+def _hours(hours: int) -> str:
     return "1 hour" if hours == 1 else f"{hours} hours"
 
 
-def _safety(schedule: Schedule) -> tuple[str, ...]:
-    return (_MONOXIDE,) if schedule.atmosphere is Atmosphere.REDUCTION else ()
+def _safety(schedule: Schedule) -> tuple[Line, ...]:
+    return (
+        (Line(PlanSaying.MONOXIDE, _MONOXIDE),)
+        if schedule.atmosphere is Atmosphere.REDUCTION
+        else ()
+    )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from enum import StrEnum
 
 from supervisor.core.events import Value
+from supervisor.core.phases.bands import Band
 
 
 class PlanSaying(StrEnum):
@@ -45,6 +46,7 @@ class PlanSaying(StrEnum):
     NO_TARGET = "no-target"
     OVERFIRED = "overfired"
     UNDERFIRED = "underfired"
+    OUT_OF_REACH = "out-of-reach"
     LONG_PEAK_HOLD = "long-peak-hold"
     LONG_HOLD = "long-hold"
 
@@ -66,3 +68,16 @@ class Line(str):
         line = super().__new__(cls, text)
         line.saying, line.figures = saying, figures
         return line
+
+
+def of_band(band: Band) -> dict[str, Value]:
+    """What a sentence about a band is made of: where it lies, and why it matters."""
+    return {
+        "band": str(band.name),
+        "way": band.way.value,
+        "from_c": band.from_c,
+        "to_c": band.to_c,
+        "why": band.why_key,
+        "why_said": band.why,
+        "why_at_c": band.at_c,
+    }

@@ -60,7 +60,12 @@ def show_share(work: float) -> str:
     >>> show_share(0.424), show_share(0.998), show_share(1.0)
     ('42%', '99%', '100%')
     """
-    return f"{min(round(work * 100.0), 99) if work < 1.0 else 100}%"
+    return f"{percent_of(work)}%"
+
+
+def percent_of(work: float) -> int:
+    """The number of ``show_share``."""
+    return min(round(work * 100.0), 99) if work < 1.0 else 100
 
 
 @dataclass(frozen=True, slots=True)

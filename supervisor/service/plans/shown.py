@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork.cones import ALLOWED_CONES
 from supervisor.core.phases.explain import Explanation, explain
+from supervisor.core.phases.line import Line
 from supervisor.core.schedule import Schedule, Timeline
 from supervisor.core.schedule.parse import cone_name
 from supervisor.core.units import Unit
@@ -16,12 +19,17 @@ from web import plans as page
 
 
 def explained_shape(
-    schedule: Schedule, units: Unit, *, limit_c: float | None, hold_for: str | None = None
+    schedule: Schedule,
+    units: Unit,
+    *,
+    limit_c: float | None,
+    hold_for: str | None = None,
+    without: Sequence[Line] = (),
 ) -> page.PlanExplained:
     """Everything there is to say of ``schedule``, in words of ``units``, with its drawings.
 
-    ``limit_c`` is what the kiln's maker allows. Raises InputError for a ``hold_for`` that is no
-    cone.
+    ``limit_c`` is what the kiln's maker allows; ``without`` are cautions that do not hold. Raises
+    InputError for a ``hold_for`` that is no cone.
     """
     cone = None if hold_for is None else cone_name(hold_for)
     if hold_for is not None and cone is None:
@@ -30,6 +38,7 @@ def explained_shape(
     said = explain(schedule, timeline, words, limit_c=limit_c, hold_for_cone=cone)
     plan = Plan(schedule, timeline, said.phases, said.progress, words)
     interval = said.interval
+    cautions = [one for one in said.cautions if one not in without]
     return page.PlanExplained(
         name=said.name,
         summary=said.summary,
@@ -40,15 +49,27 @@ def explained_shape(
         coolest=None if interval is None else interval.coolest,
         hottest=None if interval is None else interval.hottest,
         sections=[
-            page.PlanSection(heading=heading, lines=list(lines)) for heading, lines in said.sections
+            page.PlanSection(
+                heading=heading, lines=_texts(lines), parts=[_part(one) for one in lines]
+            )
+            for heading, lines in said.sections
         ],
-        cautions=list(said.cautions),
+        cautions=_texts(cautions),
+        caution_parts=[_part(one) for one in cautions],
         hold_for=_hold_shape(said, schedule),
         picture=page.PlanPicture(
             wide=_drawing_shape(draw_plan(plan, WIDE)),
             narrow=_drawing_shape(draw_plan(plan, NARROW)),
         ),
     )
+
+
+def _texts(lines: Sequence[Line]) -> list[str]:
+    return [str(line) for line in lines]
+
+
+def _part(line: Line) -> page.PlanPart:
+    return page.PlanPart(saying=line.saying, figures=line.figures)
 
 
 def _drawing_shape(scene: Scene) -> page.Drawing:
@@ -93,5 +114,6 @@ def _hold_shape(said: Explanation, schedule: Schedule) -> page.HoldFor | None:
             for place, step in enumerate(schedule.steps)
             if step.to_c == schedule.peak_c and place != peak
         ],
-        sentence=heat[-1],
+        sentence=str(heat[-1]),
+        part=_part(heat[-1]),
     )

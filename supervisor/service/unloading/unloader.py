@@ -203,12 +203,9 @@ class Unloader:
             plan = changed(repeated[1], way, f"As firing {seen.firing.id}, {way.short}")
         limit_c = self._limit_of(seen)
         by_cones = by_real_cones(plan, repeated[1], seen.facts)
-        explained = explained_shape(plan, units, limit_c=limit_c)
-        if by_cones is not None:
-            # The real cones have told what calculation would warn of.
-            past = cone_cautions(plan, Timeline(plan), words, limit_c)
-            cautions = [said for said in explained.cautions if said not in past]
-            explained = explained.model_copy(update={"cautions": cautions})
+        # The real cones have told what calculation would warn of.
+        told = () if by_cones is None else cone_cautions(plan, Timeline(plan), words, limit_c)
+        explained = explained_shape(plan, units, limit_c=limit_c, without=told)
         text = schedule_toml(plan)
         # What could not be read back is never given away.
         parse_schedule(text, "the plan of this firing")

@@ -30,7 +30,8 @@
  * @property {Record<string, string | number | boolean>[]} bands
  *
  * @typedef {{field: string, message: string}} Mistake
- * @typedef {{cone: string, hold_min: number | null, step: number, others: number[], sentence: string}} HoldFor
+ * @typedef {{saying: string, figures: Record<string, string | number | boolean | null>}} Part
+ * @typedef {{cone: string, hold_min: number | null, step: number, others: number[], sentence: string, part: Part}} HoldFor
  *
  * @typedef {object} Shape
  * @property {string} role
@@ -52,8 +53,9 @@
  * @property {string | null} cone
  * @property {string | null} coolest
  * @property {string | null} hottest
- * @property {{heading: string, lines: string[]}[]} sections
+ * @property {{heading: string, lines: string[], parts: Part[]}[]} sections
  * @property {string[]} cautions
+ * @property {Part[]} caution_parts
  * @property {HoldFor | null} hold_for
  * @property {{wide: Drawing, narrow: Drawing}} picture
  *

@@ -96,7 +96,7 @@ export async function editor(root, { live, place, signal }) {
       form.bands.length ? bandList(draft.bands) : null),
     make("div", { class: "plan-save" }, short, save));
   const fields = stepFields(steps, { onTyped: changed, onMove: moveStep, onRemove: removeStep, onAdd: addStep });
-  const hold = holdBox((one) => askExplained(draftOf(form, unit), unit, one), form.cone || null, useHold);
+  const hold = holdBox((one) => askExplained(draftOf(form, unit), unit, one), form.cone || null, () => unit, useHold);
   root.append(make("div", { class: "plan-editor" }, formElement, make("div", { class: "plan-side" }, hold, preview)), heard);
   put();
 
@@ -206,8 +206,8 @@ export async function editor(root, { live, place, signal }) {
       make("section", { class: "panel", "aria-labelledby": "plan-preview-heading" },
         make("h2", { id: "plan-preview-heading" }, planWords.preview),
         figures(explained, unit), drawing(explained)),
-      ...[cautions(explained)].filter((one) => one !== null),
-      make("section", { class: "panel", "aria-label": planWords.explained }, ...sections(explained)));
+      ...[cautions(explained, unit)].filter((one) => one !== null),
+      make("section", { class: "panel", "aria-label": planWords.explained }, ...sections(explained, unit)));
   }
 
   /** Each mistake beside its field. @param {Mistake[]} mistakes */

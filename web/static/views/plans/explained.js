@@ -1,18 +1,15 @@
-/**
- * A plan's explanation on the page: figures, cautions, drawing, sentences. All words but the
- * figures' captions are the server's.
- */
+/** A plan's explanation on the page: figures, cautions, drawing, sentences. */
 
 import { make } from "../../dom.js";
 import { showDuration, showTemp } from "../../units.js";
 import { words } from "../../words.js";
 import { drawingOf } from "./drawing.js";
+import { cautionsSaid, lineSaid } from "./saying.js";
 import { words as planWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Explained} Explained */
 /** @typedef {import("../../types.js").Unit} Unit */
 
-const TIMES = /^(\d+:\d\d to \d+:\d\d) +(.*)$/s;
 /** The server's heading of what is told apart from the rest. */
 const CAUTIONS = "Cautions";
 
@@ -38,23 +35,18 @@ function figure(name, value, more = null) {
   return make("div", {}, make("dt", {}, name), make("dd", {}, make("strong", {}, value), more ? make("span", {}, more) : null));
 }
 
-/** A figure and its degrees never part at the end of a line. @param {string} line */
-function together(line) {
-  return line.replaceAll(" °", "\u00a0°");
-}
-
 /** In one line, for those who edit. @param {Explained} plan @param {Unit} unit */
 export function inShort(plan, unit) {
   const cone = plan.cone === null ? planWords.noCone : words.cones.name(plan.cone);
   return `${showDuration(plan.total_s)} · ${showTemp(plan.peak_c, unit)} · ${cone}`;
 }
 
-/** @param {Explained} plan @returns {HTMLElement | null} */
-export function cautions(plan) {
+/** @param {Explained} plan @param {Unit} unit @returns {HTMLElement | null} */
+export function cautions(plan, unit) {
   if (!plan.cautions.length) return null;
   return make("section", { class: "panel plan-cautions", "aria-labelledby": "plan-cautions-heading" },
     make("h2", { id: "plan-cautions-heading" }, planWords.cautions),
-    make("ul", {}, ...plan.cautions.map(together).map((line) => make("li", {}, line))));
+    make("ul", {}, ...cautionsSaid(plan, unit).map(({ text, lang }) => make("li", foreign(lang), text))));
 }
 
 /** @param {Explained} plan */
@@ -64,15 +56,19 @@ export function drawing(plan) {
   return box;
 }
 
-/** Sentences under their headings; those with times stand in a column. @param {Explained} plan */
-export function sections(plan) {
-  return plan.sections.filter(({ heading }) => heading !== CAUTIONS).map(({ heading, lines }) =>
+/** Sentences under their headings; those with times stand in a column. @param {Explained} plan @param {Unit} unit */
+export function sections(plan, unit) {
+  return plan.sections.filter(({ heading }) => heading !== CAUTIONS).map(({ heading, lines, parts }) =>
     make("section", { class: "plan-section" },
-      make("h3", {}, heading),
-      make("ul", {}, ...lines.map(together).map((line) => {
-        const timed = TIMES.exec(line);
-        return timed
-          ? make("li", { class: "plan-timed" }, make("span", { class: "plan-time" }, timed[1]), make("span", {}, timed[2]))
-          : make("li", {}, line);
+      make("h3", {}, planWords.sections[heading] ?? heading),
+      make("ul", {}, ...lines.map((line, at) => {
+        const { time, text, lang } = lineSaid(parts[at], line, unit);
+        return time === null ? make("li", foreign(lang), text)
+          : make("li", { class: "plan-timed", ...foreign(lang) }, make("span", { class: "plan-time" }, time), make("span", {}, text));
       }))));
+}
+
+/** @param {string | null} lang @returns {Record<string, string>} */
+function foreign(lang) {
+  return lang ? { lang } : {};
 }

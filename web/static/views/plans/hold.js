@@ -3,6 +3,7 @@
 import { CONE_NAMES } from "../../cones.js";
 import { make, say } from "../../dom.js";
 import { words } from "../../words.js";
+import { lineSaid } from "./saying.js";
 import { words as planWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Explained} Explained */
@@ -11,9 +12,10 @@ import { words as planWords } from "./words.js";
 /**
  * @param {(cone: string) => Promise<{explained: Explained | null}>} askFor
  * @param {string | null} cone the one that is meant, if one is
+ * @param {() => import("../../types.js").Unit} unit
  * @param {((hold: HoldFor) => void) | null} use put it into the form; null where there is none
  */
-export function holdBox(askFor, cone, use) {
+export function holdBox(askFor, cone, unit, use) {
   const select = /** @type {HTMLSelectElement} */ (make("select", { id: "hold-cone" },
     ...CONE_NAMES.map((name) => make("option", { value: name }, words.cones.name(name)))));
   select.value = cone ?? "6";
@@ -27,7 +29,7 @@ export function holdBox(askFor, cone, use) {
     try {
       const { explained } = await askFor(select.value);
       const hold = explained?.hold_for ?? null;
-      say(answer, hold ? hold.sentence : planWords.holdMistakes);
+      say(answer, hold ? lineSaid(hold.part, hold.sentence, unit()).text : planWords.holdMistakes);
       if (hold && hold.hold_min !== null && use) {
         const take = make("button", { type: "button", class: "small" }, planWords.holdUse);
         take.addEventListener("click", () => {

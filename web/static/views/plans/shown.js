@@ -5,6 +5,7 @@ import { addressOf } from "../../places.js";
 import { askPlan, askPlans, chooseNext } from "./asking.js";
 import { cautions, drawing, figures, sections } from "./explained.js";
 import { holdBox } from "./hold.js";
+import { summaryOf } from "./saying.js";
 import { words as planWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Shown} Shown */
@@ -74,13 +75,13 @@ export async function shown(root, { live, place, signal }) {
       say(problem, entry.problem ?? "");
       return;
     }
-    say(summary, explained.summary);
+    say(summary, summaryOf(entry));
     numbers.replaceChildren(figures(explained, live.unit()));
-    careful.replaceChildren(...[cautions(explained)].filter((one) => one !== null));
+    careful.replaceChildren(...[cautions(explained, live.unit())].filter((one) => one !== null));
     picture.hidden = rest.hidden = false;
     picture.replaceChildren(drawing(explained));
-    rest.replaceChildren(...sections(explained));
-    hold.replaceChildren(holdBox((cone) => askPlan(id, live.unit(), cone), explained.target_cone, null));
+    rest.replaceChildren(...sections(explained, live.unit()));
+    hold.replaceChildren(holdBox((cone) => askPlan(id, live.unit(), cone), explained.target_cone, () => live.unit(), null));
   }
 
   /** The buttons, once it is known which plan is fired next. */

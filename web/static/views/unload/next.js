@@ -5,10 +5,11 @@
 
 import { make, say } from "../../dom.js";
 import { addressOf } from "../../places.js";
-import { language, locale } from "../../settings.js";
+import { locale } from "../../settings.js";
 import { showDuration, tight } from "../../units.js";
 import { chooseNext, savePlan } from "../plans/asking.js";
 import { drawing, figures } from "../plans/explained.js";
+import { cautionsSaid } from "../plans/saying.js";
 import { askAgain } from "./asking.js";
 import { changeSaid, coneOf, fitSaid } from "./saying.js";
 import { piece } from "./traced.js";
@@ -152,7 +153,7 @@ export function nextSection({ firing, target_cone: target }, looked, { live, sig
       byCones === null ? null : make("p", { class: "next-saved" }, tight(words.fit.byCones(coneOf(byCones)))),
       explained.cautions.length
         ? make("div", { class: "plan-cautions next-cautions" }, make("h3", {}, words.next.cautions),
-          make("ul", {}, ...explained.cautions.map((line) => piece("li", { text: tight(line), lang: language === "en" ? null : "en" }))))
+          make("ul", {}, ...cautionsSaid(explained, live.unit()).map((line) => piece("li", line))))
         : null,
       make("h3", {}, words.next.steps), stepList(),
       make("details", { class: "more" }, make("summary", {}, words.next.picture), drawing(explained)),

@@ -46,57 +46,56 @@ function shown(f) {
   return low === high ? words.shown.one(low) : words.shown.between(low, high);
 }
 
-const say = words.sayings;
 /** @type {Record<string, (f: Figures) => string>} by the server's `saying` */
 export const SAYINGS = {
-  "not-passed": () => say["not-passed"],
-  "pace-free": (f) => say["pace-free"](...passage(f)),
-  pace: (f) => say.pace(...passage(f), f.pace("allowed_c_per_h")),
-  "burns-in-bisque": () => say["burns-in-bisque"],
-  "not-warmed": () => say["not-warmed"],
-  warmed: (f) => say.warmed(f.temp("below_c"), f.pace("fastest_c_per_h")),
-  "log-ends-hot": () => say["log-ends-hot"],
-  opened: (f) => say.opened(f.temp("opened_c"), f.pace("rate_c_per_h")),
-  shut: (f) => say.shut(f.temp("end_c")),
-  "shut-so-far": (f) => say["shut-so-far"](f.temp("end_c")),
-  "first-fall": (f) => say["first-fall"](f.difference("first_c"), f.pace("first_c_per_h")),
-  "no-firing": () => say["no-firing"],
-  stood: (f) => say.stood(f.long("hold_s")),
-  "not-fallen": (f) => say["not-fallen"](f.temp("from_c"), f.temp("to_c")),
-  fell: (f) => say.fell(...passage(f)),
-  "hot-for": (f) => say["hot-for"](f.temp("above_c"), f.long("time_s")),
-  "no-cone": () => say["no-cone"],
-  "no-cone-down": (f) => say["no-cone-down"](f.text("target")),
-  calculated: (f) => say.calculated(cone(f, "cone"), f.text("target")),
+  "not-passed": () => words.sayings["not-passed"],
+  "pace-free": (f) => words.sayings["pace-free"](...passage(f)),
+  pace: (f) => words.sayings.pace(...passage(f), f.pace("allowed_c_per_h")),
+  "burns-in-bisque": () => words.sayings["burns-in-bisque"],
+  "not-warmed": () => words.sayings["not-warmed"],
+  warmed: (f) => words.sayings.warmed(f.temp("below_c"), f.pace("fastest_c_per_h")),
+  "log-ends-hot": () => words.sayings["log-ends-hot"],
+  opened: (f) => words.sayings.opened(f.temp("opened_c"), f.pace("rate_c_per_h")),
+  shut: (f) => words.sayings.shut(f.temp("end_c")),
+  "shut-so-far": (f) => words.sayings["shut-so-far"](f.temp("end_c")),
+  "first-fall": (f) => words.sayings["first-fall"](f.difference("first_c"), f.pace("first_c_per_h")),
+  "no-firing": () => words.sayings["no-firing"],
+  stood: (f) => words.sayings.stood(f.long("hold_s")),
+  "not-fallen": (f) => words.sayings["not-fallen"](f.temp("from_c"), f.temp("to_c")),
+  fell: (f) => words.sayings.fell(...passage(f)),
+  "hot-for": (f) => words.sayings["hot-for"](f.temp("above_c"), f.long("time_s")),
+  "no-cone": () => words.sayings["no-cone"],
+  "no-cone-down": (f) => words.sayings["no-cone-down"](f.text("target")),
+  calculated: (f) => words.sayings.calculated(cone(f, "cone"), f.text("target")),
   "calculated-surely": (f) =>
-    say["calculated-surely"](cone(f, "cone"), f.text("target"), coneOrNone(f, "coolest"), coneOrNone(f, "hottest")),
+    words.sayings["calculated-surely"](cone(f, "cone"), f.text("target"), coneOrNone(f, "coolest"), coneOrNone(f, "hottest")),
   "calculated-unsure": (f) =>
-    say["calculated-unsure"](cone(f, "cone"), f.text("target"), coneOrNone(f, "coolest"), coneOrNone(f, "hottest")),
-  "real-cones": (f) => say["real-cones"](shown(f), f.text("target")),
-  "real-cones-beside": (f) => say["real-cones-beside"](f.text("channel"), shown(f), f.text("target")),
-  "one-channel": () => say["one-channel"],
-  uneven: (f) => say.uneven(...apart(f)),
-  "uneven-coolest": (f) => say["uneven-coolest"](...apart(f), f.text("where")),
-  "uneven-hottest": (f) => say["uneven-hottest"](...apart(f), f.text("where")),
-  "no-plan": () => say["no-plan"],
-  "top-done": (f) => say["top-done"](f.temp("top_c")),
-  "top-not-done": (f) => say["top-not-done"](f.temp("top_c")),
-  "top-not-done-stalled": (f) => say["top-not-done-stalled"](...top(f)),
-  "top-not-done-lost": (f) => say["top-not-done-lost"](...top(f)),
-  "no-last-climb": () => say["no-last-climb"],
-  "top-above": (f) => say["top-above"](by(f, "top_off_c"), f.temp("top_c")),
-  "top-below": (f) => say["top-below"](by(f, "top_off_c"), f.temp("top_c")),
-  "no-hold-fired": () => say["no-hold-fired"],
-  "no-hold-planned": () => say["no-hold-planned"],
-  held: (f) => say.held(f.long("hold_s"), f.long("planned_hold_s")),
-  "no-planned-rate": () => say["no-planned-rate"],
-  "last-climb": (f) => say["last-climb"](f.pace("rate_c_per_h"), f.pace("planned_c_per_h")),
-  "no-reduction": () => say["no-reduction"],
-  "nothing-noted": () => say["nothing-noted"],
-  "begin-not-noted": () => say["begin-not-noted"],
-  begun: (f) => say.begun(f.temp("begun_c")),
-  "times-not-noted": () => say["times-not-noted"],
-  "reduced-for": (f) => say["reduced-for"](f.long("lasted_s")),
+    words.sayings["calculated-unsure"](cone(f, "cone"), f.text("target"), coneOrNone(f, "coolest"), coneOrNone(f, "hottest")),
+  "real-cones": (f) => words.sayings["real-cones"](shown(f), f.text("target")),
+  "real-cones-beside": (f) => words.sayings["real-cones-beside"](f.text("channel"), shown(f), f.text("target")),
+  "one-channel": () => words.sayings["one-channel"],
+  uneven: (f) => words.sayings.uneven(...apart(f)),
+  "uneven-coolest": (f) => words.sayings["uneven-coolest"](...apart(f), f.text("where")),
+  "uneven-hottest": (f) => words.sayings["uneven-hottest"](...apart(f), f.text("where")),
+  "no-plan": () => words.sayings["no-plan"],
+  "top-done": (f) => words.sayings["top-done"](f.temp("top_c")),
+  "top-not-done": (f) => words.sayings["top-not-done"](f.temp("top_c")),
+  "top-not-done-stalled": (f) => words.sayings["top-not-done-stalled"](...top(f)),
+  "top-not-done-lost": (f) => words.sayings["top-not-done-lost"](...top(f)),
+  "no-last-climb": () => words.sayings["no-last-climb"],
+  "top-above": (f) => words.sayings["top-above"](by(f, "top_off_c"), f.temp("top_c")),
+  "top-below": (f) => words.sayings["top-below"](by(f, "top_off_c"), f.temp("top_c")),
+  "no-hold-fired": () => words.sayings["no-hold-fired"],
+  "no-hold-planned": () => words.sayings["no-hold-planned"],
+  held: (f) => words.sayings.held(f.long("hold_s"), f.long("planned_hold_s")),
+  "no-planned-rate": () => words.sayings["no-planned-rate"],
+  "last-climb": (f) => words.sayings["last-climb"](f.pace("rate_c_per_h"), f.pace("planned_c_per_h")),
+  "no-reduction": () => words.sayings["no-reduction"],
+  "nothing-noted": () => words.sayings["nothing-noted"],
+  "begin-not-noted": () => words.sayings["begin-not-noted"],
+  begun: (f) => words.sayings.begun(f.temp("begun_c")),
+  "times-not-noted": () => words.sayings["times-not-noted"],
+  "reduced-for": (f) => words.sayings["reduced-for"](f.long("lasted_s")),
 };
 
 /** A difference without its direction. @param {Figures} f @param {string} name */
@@ -109,66 +108,64 @@ function longBy(f, name) {
   return longTime(Math.abs(f.number(name)));
 }
 
-const because = words.reasons;
-const what = words.changes;
 
 /** @param {Figures} f */
 function byCones(f) {
-  const said = f.data.by_real_cones ? because["by-real-cones"] : because["by-calculation"];
+  const said = f.data.by_real_cones ? words.reasons["by-real-cones"] : words.reasons["by-calculation"];
   return said(cone(f, "cone"), f.text("target"));
 }
 
 /** What a plan does for the cones, by the keys of its ways. @type {Record<string, (f: Figures) => string>} */
 const WAYS = {
-  "cones-hold": (f) => (f.number("hold_by_s") > 0 ? what["hold-longer"] : what["hold-shorter"])(
+  "cones-hold": (f) => (f.number("hold_by_s") > 0 ? words.changes["hold-longer"] : words.changes["hold-shorter"])(
     longBy(f, "hold_by_s"), f.temp("old_top_c"), f.long("hold_s")),
-  "cones-top": (f) => (f.number("top_by_c") > 0 ? what.hotter : what.cooler)(by(f, "top_by_c"), f.temp("top_c")),
+  "cones-top": (f) => (f.number("top_by_c") > 0 ? words.changes.hotter : words.changes.cooler)(by(f, "top_by_c"), f.temp("top_c")),
 };
 
 /** @param {Figures} f @param {Change} change */
 function byItsWays(f, { ways }) {
   const [one, other] = ways.map(({ key }) => WAYS[key](f));
-  return sentence(other ? what.or(one, other) : one);
+  return sentence(other ? words.changes.or(one, other) : one);
 }
 
 /** @type {Record<string, (f: Figures, change: Change) => [string, string]>} reason and change by the server's `advice` */
 export const ADVICE = {
   cones: (f, change) => [byCones(f), byItsWays(f, change)],
-  "cones-broken-off": (f) => [because["broken-off"](byCones(f)), what["broken-off"]],
-  "cones-too-far": (f) => [byCones(f), what["too-far"]],
-  "climb-slower": (f) => [slowerWhy(f), what["climb-slower"](...slower(f))],
-  "cool-slower": (f) => [slowerWhy(f), what["cool-slower"](...slower(f))],
+  "cones-broken-off": (f) => [words.reasons["broken-off"](byCones(f)), words.changes["broken-off"]],
+  "cones-too-far": (f) => [byCones(f), words.changes["too-far"]],
+  "climb-slower": (f) => [slowerWhy(f), words.changes["climb-slower"](...slower(f))],
+  "cool-slower": (f) => [slowerWhy(f), words.changes["cool-slower"](...slower(f))],
   "open-later": (f) => [
-    because["open-later"](f.temp("opened_c")),
-    f.has("later_s") ? what["open-later"](f.temp("open_c"), f.long("later_s")) : what["open-some-time"](f.temp("open_c")),
+    words.reasons["open-later"](f.temp("opened_c")),
+    f.has("later_s") ? words.changes["open-later"](f.temp("open_c"), f.long("later_s")) : words.changes["open-some-time"](f.temp("open_c")),
   ],
-  soak: (f) => [because.soak(f.long("old_hold_s")), what.soak(f.long("hold_s"), by(f, "top_by_c"), f.temp("top_c"))],
+  soak: (f) => [words.reasons.soak(f.long("old_hold_s")), words.changes.soak(f.long("hold_s"), by(f, "top_by_c"), f.temp("top_c"))],
   "shorter-and-hotter": (f) => [
-    because["shorter-and-hotter"],
-    what["shorter-and-hotter"](f.long("hold_s"), f.long("old_hold_s"), by(f, "top_by_c"), f.temp("top_c")),
+    words.reasons["shorter-and-hotter"],
+    words.changes["shorter-and-hotter"](f.long("hold_s"), f.long("old_hold_s"), by(f, "top_by_c"), f.temp("top_c")),
   ],
   "last-climb-shorter-hold": (f) => [
-    because["last-climb"](f.difference("apart_c")),
-    what["last-climb-shorter-hold"](f.pace("rate_c_per_h"), f.pace("old_rate_c_per_h"), longBy(f, "hold_by_s")),
+    words.reasons["last-climb"](f.difference("apart_c")),
+    words.changes["last-climb-shorter-hold"](f.pace("rate_c_per_h"), f.pace("old_rate_c_per_h"), longBy(f, "hold_by_s")),
   ],
   "last-climb-less-far": (f) => [
-    because["last-climb"](f.difference("apart_c")),
-    what["last-climb-less-far"](f.pace("rate_c_per_h"), f.pace("old_rate_c_per_h"), by(f, "top_by_c"), f.temp("top_c")),
+    words.reasons["last-climb"](f.difference("apart_c")),
+    words.changes["last-climb-less-far"](f.pace("rate_c_per_h"), f.pace("old_rate_c_per_h"), by(f, "top_by_c"), f.temp("top_c")),
   ],
   "grow-crystals": (f) => [
-    because["grow-crystals"](f.temp("fell_from_c"), f.temp("fell_to_c"), f.pace("fell_c_per_h")),
-    what["grow-crystals"](...slower(f)),
+    words.reasons["grow-crystals"](f.temp("fell_from_c"), f.temp("fell_to_c"), f.pace("fell_c_per_h")),
+    words.changes["grow-crystals"](...slower(f)),
   ],
   "no-crystals": (f) => [
-    because["no-crystals"](f.long("time_s"), f.temp("from_c"), f.temp("to_c")),
-    what["no-crystals"](f.temp("to_c")),
+    words.reasons["no-crystals"](f.long("time_s"), f.temp("from_c"), f.temp("to_c")),
+    words.changes["no-crystals"](f.temp("to_c")),
   ],
   "fall-slower": (f) => [
-    because["fall-slower"](f.pace("fell_c_per_h")),
-    what["fall-slower"](f.pace("rate_c_per_h"), f.difference("first_c"), f.long("longer_s")),
+    words.reasons["fall-slower"](f.pace("fell_c_per_h")),
+    words.changes["fall-slower"](f.pace("rate_c_per_h"), f.difference("first_c"), f.long("longer_s")),
   ],
-  "warm-slower": (f) => [because["warm-slower"], what["warm-slower"](f.pace("rate_c_per_h"), f.temp("below_c"))],
-  "reduce-then": (f) => [because["reduce-then"](f.temp("begun_c")), what["reduce-then"](f.temp("begin_c"))],
+  "warm-slower": (f) => [words.reasons["warm-slower"], words.changes["warm-slower"](f.pace("rate_c_per_h"), f.temp("below_c"))],
+  "reduce-then": (f) => [words.reasons["reduce-then"](f.temp("begun_c")), words.changes["reduce-then"](f.temp("begin_c"))],
 };
 
 /** @param {Figures} f @returns {[string, string, string, string]} */
@@ -178,7 +175,7 @@ function slower(f) {
 
 /** @param {Figures} f */
 function slowerWhy(f) {
-  return because["climb-slower"](f.pace("fastest_c_per_h"), f.temp("from_c"), f.temp("to_c"));
+  return words.reasons["climb-slower"](f.pace("fastest_c_per_h"), f.temp("from_c"), f.temp("to_c"));
 }
 
 /** @param {string} clause */

@@ -1,0 +1,144 @@
+"""What is said of plans: every sentence of the core's has its words in both languages, and what is
+worded from the figures is what the core says."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from playwright.async_api import Browser
+
+from supervisor.core.phases.bands import BANDS, CARE_ASKED
+from supervisor.core.phases.explain import CAUTIONS, explain
+from supervisor.core.phases.line import Line, PlanSaying
+from supervisor.core.schedule import Schedule, Timeline, parse_schedule, starter, starter_names
+from supervisor.core.units import Unit
+from supervisor.core.watch.wording import Words
+from tests.web.fake_desk import FakeDesk
+from tests.web.opening import opened
+from tests.web.serving import serving
+from tests.web.test_page_causes import plain, same
+
+pytestmark = pytest.mark.browser
+
+NAMES = """
+async () => {
+  const { LINES } = await import("/static/views/plans/saying.js");
+  const found = { lines: Object.keys(LINES) };
+  for (const language of ["en", "de"]) {
+    const { words } = await import(`/static/words/plans/${language}.js`);
+    const shell = (await import(`/static/words/${language}.js`)).words;
+    const { why, sections } = words;
+    found[language] = { why, sections, phases: Object.keys(shell.phase) };
+  }
+  return found;
+}
+"""
+
+
+async def test_every_sentence_and_band_has_its_words_in_both_languages(
+    browser: Browser, desk: FakeDesk
+) -> None:
+    async with serving(desk) as server, opened(browser, server) as page:
+        found = await page.evaluate(NAMES)
+    assert set(found["lines"]) == set(PlanSaying)
+    reasons = {band.why_key: band.why for band in BANDS}
+    assert found["en"]["why"] == {**reasons, "asked": CARE_ASKED}
+    assert set(found["de"]["why"]) == set(found["en"]["why"])
+    headings = {heading for plan in plans() for heading, _ in explained(plan, Words(Unit.C))[0]}
+    for words in (found["en"], found["de"]):
+        assert set(words["sections"]) == headings
+        assert set(words["phases"]) == {band.name for band in BANDS}
+
+
+def made(*steps: str, head: str = "") -> Schedule:
+    """A plan of steps such as "60 1000" or "- 1000 30"."""
+    lines = ['name = "x"', head]
+    for step in steps:
+        rate, to, *hold = step.split()
+        lines += ["[[step]]", f"to = {to}"]
+        lines += [] if rate == "-" else [f"rate = {rate}"]
+        lines += [f"hold_min = {hold[0]}"] if hold else []
+    return parse_schedule("\n".join(lines))
+
+
+GLAZE = 'kind = "glaze"\n'
+BISQUE = 'kind = "bisque"\n'
+BAND = '\n[[band]]\nname = "mine"\nfrom = 300\nto = 400\nfastest = 50\n'
+
+
+def plans() -> list[Schedule]:
+    """Plans that together say all there is to say."""
+    return [
+        *(starter(name) for name in starter_names()),
+        made("- 600", "300 1000", "- 20"),
+        made("- 600", "300 1222 5", head=GLAZE),
+        made("100 400", "50 600", "100 950", head=BISQUE),
+        made("100 1280 300", "- 1000 780", head=GLAZE + 'target_cone = "6"'),
+        made("100 1180", head=GLAZE + 'target_cone = "6"'),
+        made("100 1000", head=GLAZE + 'target_cone = "10"'),
+        made("100 500", head=GLAZE + 'target_cone = "10"'),
+        made("400 1240 20", "60 40", head=GLAZE + 'target_cone = "6"'),
+        parse_schedule('name = "y"\nkind = "bisque"\n[[step]]\nrate = 90\nto = 980\n' + BAND),
+    ]
+
+
+ASKED = (("6", None), ("10", 1230.0), ("13", None), ("06", None))
+"""A cone whose hold is asked for, and the kiln maker's limit."""
+
+
+def explained(plan: Schedule, words: Words) -> list[list[tuple[str, tuple[Line, ...]]]]:
+    timeline = Timeline(plan)
+    return [
+        list(explain(plan, timeline, words, limit_c=limit_c, hold_for_cone=cone).sections)
+        for cone, limit_c in ASKED
+    ]
+
+
+def lines(words: Words) -> Iterator[Line]:
+    """Each line once, and the cautions of a kiln that bears less."""
+    seen = set()
+    for plan in plans():
+        for sections in explained(plan, words):
+            for _, said in sections:
+                for line in said:
+                    if line not in seen:
+                        seen.add(line)
+                        yield line
+
+
+SAY = """
+async ([lines, unit]) => {
+  const { lineSaid } = await import("/static/views/plans/saying.js");
+  return lines.map((part) => lineSaid(part, "no words of ours", unit));
+}
+"""
+
+
+@pytest.mark.parametrize("locale", ["en-GB", "de-DE"])
+async def test_a_plan_is_explained_from_its_figures(
+    browser: Browser, desk: FakeDesk, locale: str
+) -> None:
+    async with serving(desk) as server, opened(browser, server, locale=locale) as page:
+        for unit, other in ((Unit.C, "°F"), (Unit.F, "°C")):
+            told = list(lines(Words(unit)))
+            assert {line.saying for line in told} == set(PlanSaying)
+            parts: list[dict[str, Any]] = [
+                {"saying": line.saying.value, "figures": line.figures} for line in told
+            ]
+            found = await page.evaluate(SAY, [parts, unit.value])
+            assert [one for one in found if one["lang"] is not None] == []
+            said = [
+                plain(f"{one['time']}  {one['text']}" if one["time"] else one["text"])
+                for one in found
+            ]
+            assert [text for text in said if other in text or "undefined" in text] == []
+            if locale == "de-DE":
+                ours = [re.sub(r"\([^)]*\)|kind = \S+", "", text) for text in said]
+                assert [text for text in ours if re.search(r"\b(the|it|cone|kiln)\b", text)] == []
+                continue
+            apart = [(a, b) for a, b in zip(said, told, strict=True) if not same(a, b)]
+            assert apart == []
+    assert CAUTIONS in {heading for heading, _ in explained(plans()[6], Words(Unit.C))[0]}
