@@ -184,14 +184,18 @@ async def test_it_is_there_in_german_and_for_everybody(
     async with serving(desk, app=app) as server, opened(browser, server, **german) as page:
         await page.goto(f"{server.url}/#/unload")
         await page.get_by_role("button", name="Haarrisse", exact=True).click()
-        cause = page.locator("#unload-traced li", has_text="Cold air came in")
-        await expect(cause).to_have_attribute("lang", "en", timeout=LONG_MS)
+        cause = page.locator("#unload-traced li", has_text="Kalte Luft kam hinein")
+        await expect(cause).to_contain_text("Bei ", timeout=LONG_MS)
+        await expect(page.locator(".next-hand")).to_contain_text("geschlossen lassen")
         await page.locator("#unit-F").click()
         await expect(cause).to_contain_text("°F")
         for summary in await page.locator(".view-unload summary").all():
             await summary.click()
         await page.get_by_role("button", name="Brennkurve daraus machen").click()
         await expect(page.locator(".next-steps li").last).to_have_text(re.compile("°F/h bis 2\\.1"))
+        await expect(page.locator("#next-name")).to_have_value(re.compile("^Wie Brand .*, Kegel "))
+        # Nothing there is the server's English.
+        await expect(page.locator(".view-unload [lang=en]")).to_have_count(0)
         # What the bar above covers has no size.
         await page.evaluate("scrollTo(0, 0)")
         assert await violations(page) == []

@@ -7,12 +7,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from supervisor.core.events import Value
 from supervisor.core.heatwork import Progress, Wire
-from supervisor.core.heatwork.hold import OneConeLow
 from supervisor.core.heatwork.interval import ConeInterval
 from supervisor.core.phases.bands import bands_of
 from supervisor.core.phases.cautions import ASSUMED, cautions_for
+from supervisor.core.phases.heat_lines import (
+    WantedHold,
+    cones_said,
+    how_sure,
+    rule_said,
+    wanted_said,
+    worth_said,
+)
 from supervisor.core.phases.line import Line, PlanSaying, of_band
 from supervisor.core.phases.passage import PlannedPhase, phases_of
 from supervisor.core.phases.tempo import (
@@ -27,7 +33,6 @@ from supervisor.core.phases.tempo import (
 )
 from supervisor.core.phases.worth import (
     HoldWorth,
-    cooling_counts,
     heatwork_of,
     hold_worth,
     interval_of,
@@ -43,17 +48,9 @@ from supervisor.core.schedule.timeline import (
     Timeline,
     natural_cooling_s,
 )
-from supervisor.core.watch.wording import (
-    WITNESS,
-    Words,
-    percent_of,
-    show_clock,
-    show_duration,
-    show_share,
-)
+from supervisor.core.watch.wording import Words, show_clock, show_duration
 
 _NEARLY_C = 10.0
-_LEAST_CONES = 0.1
 _OPENING = "Open when the ware can be held in the hand, and not before the kiln maker allows it."
 _MONOXIDE = (
     "Reduction makes carbon monoxide, which nobody smells: air the room, have an alarm for it "
@@ -64,18 +61,6 @@ CAUTIONS = "Cautions"
 """The heading of the section that a reader must not miss."""
 
 Section = tuple[str, tuple[Line, ...]]
-
-
-@dataclass(frozen=True, slots=True)
-class WantedHold:
-    """The answer to "how long must the peak be held for this cone?"; None: over 48 h.
-
-    Whole minutes, never too few. ``limit_c`` is the kiln's limit where the peak is above it.
-    """
-
-    cone: str
-    hold_min: int | None
-    limit_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,16 +113,16 @@ def explain(
             whole_hold_for(hold_for_cone, schedule, timeline),
             None if limit_c is None or schedule.peak_c <= limit_c else limit_c,
         )
-    heat = [_cones(progress, schedule, timeline)]
+    heat = [cones_said(progress, schedule, timeline)]
     interval = interval_of(timeline, Wire())
     if interval is not None:
-        heat.append(_how_sure(interval, words))
-    heat += [_worth(hold, words) for hold in holds]
+        heat.append(how_sure(interval, words))
+    heat += [worth_said(hold, words) for hold in holds]
     rule = one_cone_low_of(schedule, timeline)
     if rule is not None and holds and (limit_c is None or rule.temp_c <= limit_c):
-        heat.append(_rule(rule, words))
+        heat.append(rule_said(rule, words))
     if wanted is not None:
-        heat.append(_wanted(wanted, schedule, words))
+        heat.append(wanted_said(wanted, schedule, words))
     sections: list[Section] = [
         ("The plan", (*_steps(timeline, words), *_length(schedule, timeline, words))),
         ("Heat-work", tuple(heat)),
@@ -241,123 +226,6 @@ def _length(schedule: Schedule, timeline: Timeline, words: Words) -> list[Line]:
         figures = {"rate_c_per_h": NATURAL_CLIMB_C_PER_H, "constant_s": NATURAL_COOLING_S}
         said.append(Line(PlanSaying.ESTIMATED, text, **figures))
     return said
-
-
-def _cones(progress: Progress, schedule: Schedule, timeline: Timeline) -> Line:
-    if progress.cone is None:
-        return Line(PlanSaying.NO_CONE, f"By calculation no cone goes down; {WITNESS}.")
-    down_s = progress.down_at_s[progress.cone]
-    cooling = cooling_counts(schedule, timeline)
-    when = "planned"
-    said = f"By calculation cone {progress.cone} goes down at {show_clock(down_s)}"
-    if down_s > timeline.total_s:
-        said += ", after the plan's end, in the first of the kiln's own cooling"
-        cooling, when = False, "after"
-    elif down_s > timeline.steps[schedule.peak_step].end_s:
-        said, when = f"{said}, while it cools", "cooling"
-    if progress.next_cone is not None:
-        share = show_share(progress.toward_next)
-        said += f", and cone {progress.next_cone} gets {share} of what it needs"
-        said += ", with the first of the kiln's own cooling" if cooling else ""
-    return Line(
-        PlanSaying.CONE_DOWN,
-        f"{said}; {WITNESS}.",
-        cone=progress.cone,
-        at_s=down_s,
-        when=when,
-        next_cone=progress.next_cone,
-        percent=percent_of(progress.toward_next),
-        with_cooling=cooling,
-    )
-
-
-def _how_sure(interval: ConeInterval, words: Words) -> Line:
-    coolest = "none" if interval.coolest is None else interval.coolest
-    between = (
-        f"it is cone {coolest} all the same"
-        if interval.coolest == interval.hottest
-        else f"it is cone {coolest} to {interval.hottest}"
-    )
-    text = (
-        f"In four firings of five {between}: a controller's thermocouple of standard type K, its "
-        f"place, the cones and the calculation itself may together be "
-        f"{words.difference(interval.off_c)} off."
-    )
-    return Line(
-        PlanSaying.HOW_SURE,
-        text,
-        coolest=interval.coolest,
-        hottest=interval.hottest,
-        off_c=round(interval.off_c, 1),
-    )
-
-
-def _rule(found: OneConeLow, words: Words) -> Line:
-    """How far the rule of one cone low and 25 minutes is true of this plan's last climb."""
-    share = f"{found.share * 100.0:.0f}%"
-    needs = "" if found.hold_s is None else f", and {show_duration(found.hold_s)} bring it down"
-    text = (
-        f"A rule of the trade says: fire one cone low and hold 25 minutes. After a climb of "
-        f"{words.rate(found.rate_c_per_h)}, a hold as cone {found.low} goes down, at "
-        f"{words.temp(found.temp_c)}, gives cone {found.cone} {share} of its heat-work in 25 "
-        f"minutes{needs}."
-    )
-    return Line(
-        PlanSaying.ONE_CONE_LOW,
-        text,
-        rate_c_per_h=found.rate_c_per_h,
-        low=found.low,
-        temp_c=round(found.temp_c, 1),
-        cone=found.cone,
-        percent=round(found.share * 100.0),
-        needs_s=found.hold_s,
-    )
-
-
-def _worth(hold: HoldWorth, words: Words) -> Line:
-    share = "all" if hold.share >= 1.0 else show_share(hold.share)
-    worth = "gives"
-    if hold.cones is not None and hold.cones >= _LEAST_CONES:
-        cones = f"{hold.cones:.1f}"
-        count = f"{cones} cones" if hold.cones >= 1.05 else f"{cones} of a cone"
-        worth = f"is worth {'1 cone' if cones == '1.0' else count}: it gives"
-    text = (
-        f"The hold of {show_duration(hold.hold_s)} at {words.temp(hold.to_c)} {worth} cone "
-        f"{hold.cone} {share} of the heat-work that it needs."
-    )
-    is_worth = hold.cones is not None and hold.cones >= _LEAST_CONES
-    return Line(
-        PlanSaying.HOLD_WORTH,
-        text,
-        hold_s=hold.hold_s,
-        temp_c=hold.to_c,
-        cone=hold.cone,
-        percent=percent_of(hold.share),
-        cones=round(hold.cones, 1) if is_worth and hold.cones is not None else None,
-    )
-
-
-def _wanted(wanted: WantedHold, schedule: Schedule, words: Words) -> Line:
-    where = f"at {words.temp(schedule.peak_c)}"
-    figures: dict[str, Value] = {"cone": wanted.cone, "temp_c": schedule.peak_c}
-    if wanted.limit_c is not None:
-        text = (
-            f"No hold {where} is proposed for cone {wanted.cone}: that is above the kiln's limit "
-            f"of {words.temp(wanted.limit_c)}."
-        )
-        return Line(PlanSaying.HOLD_OVER_LIMIT, text, **figures, limit_c=wanted.limit_c)
-    if wanted.hold_min is None:
-        text = f"No hold of less than 48 h {where} brings cone {wanted.cone} down."
-        return Line(PlanSaying.HOLD_TOO_LONG, text, **figures)
-    if wanted.hold_min == 0:
-        text = f"Cone {wanted.cone} goes down without any hold {where}."
-        return Line(PlanSaying.HOLD_NEEDLESS, text, **figures)
-    hold_s = wanted.hold_min * 60.0
-    text = (
-        f"A hold of {show_duration(hold_s)} {where}, in place of the plan's own, "
-        f"brings cone {wanted.cone} down."
-    )
-    return Line(PlanSaying.HOLD_FOR, text, **figures, hold_s=hold_s)
 
 
 def _is_steady(phase: PlannedPhase, timeline: Timeline) -> bool:

@@ -60,7 +60,7 @@ def told(schedule: Schedule) -> Explanation:
 
 
 def cautions(schedule: Schedule) -> list[str]:
-    return cautions_for(schedule, Timeline(schedule), CELSIUS)
+    return list(cautions_for(schedule, Timeline(schedule), CELSIUS))
 
 
 def names(schedule: Schedule) -> list[str]:

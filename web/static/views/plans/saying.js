@@ -15,7 +15,7 @@ import { words } from "./words.js";
 
 /** The server's own line with times of the plan. */
 const TIMES = /^(\d+:\d\d to \d+:\d\d) +(.*)$/s;
-const HOLDING = "hold";
+const HOLDING = "holding";
 const HOUR_S = 3600;
 const ONE_CONE = 1.05;
 const tenths = new Intl.NumberFormat(locale, { minimumFractionDigits: 1, maximumFractionDigits: 1 });

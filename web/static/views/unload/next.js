@@ -5,7 +5,7 @@
 
 import { make, say } from "../../dom.js";
 import { addressOf } from "../../places.js";
-import { locale } from "../../settings.js";
+import { language, locale } from "../../settings.js";
 import { showDuration, tight } from "../../units.js";
 import { chooseNext, savePlan } from "../plans/asking.js";
 import { drawing, figures } from "../plans/explained.js";
@@ -131,10 +131,18 @@ export function nextSection({ firing, target_cone: target }, looked, { live, sig
     }
   }
 
+  /** What the plan is called where the server's English is not read. @param {AgainPlan["draft"]} draft @param {string | null} key */
+  function nameOf({ target_cone: cone }, key) {
+    const ways = changes.flatMap((one) => changeSaid(one, live.unit()).ways);
+    const way = ways.find((one) => one.key === key);
+    const what = way ? way.said.text.split(/[:(]/)[0].trim() : cone === null ? "" : words.shown.one(cone);
+    return words.next.like(firing.id, what).replace(/, $/, "");
+  }
+
   /** @param {AgainPlan} plan */
-  function planShown({ draft, explained, fit, cone_by_cones: byCones }) {
+  function planShown({ change, draft, explained, fit, cone_by_cones: byCones }) {
     const name = /** @type {HTMLInputElement} */ (make("input", { id: "next-name", type: "text", maxlength: "200", autocomplete: "off", "aria-describedby": "next-mistake" }));
-    name.value = draft.name;
+    name.value = language === "en" ? draft.name : nameOf(draft, change);
     const mistake = make("p", { id: "next-mistake", class: "problem", role: "status" });
     const done = make("div", { role: "status" });
     const fire = make("button", { type: "submit", class: "small next-fire", value: "fire" }, words.next.saveAndFire);

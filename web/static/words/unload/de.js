@@ -402,6 +402,7 @@ export const words = {
     make: "Brennkurve daraus machen",
     making: "Die Brennkurve entsteht…",
     name: "Name der Brennkurve",
+    like: (firing, what) => `Wie Brand ${firing}, ${what}`,
     nameWhy: "Sie wird eine neue Datei; keine andere Brennkurve ändert sich.",
     steps: "Ihre Schritte, für den Regler des Ofens",
     step: (rate, to) => `${rate} bis ${to}`,

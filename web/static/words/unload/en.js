@@ -511,6 +511,8 @@ export const words = {
     make: "Make a plan of it",
     making: "Making the plan…",
     name: "Name of the plan",
+    /** @param {string} firing @param {string} what */
+    like: (firing, what) => `As firing ${firing}, ${what}`,
     nameWhy: "It becomes a new file; no other plan is changed.",
     steps: "Its steps, for the kiln's own controller",
     /** @param {string} rate @param {string} to */
