@@ -13,7 +13,7 @@ from typing import Protocol
 from pydantic import Field
 
 from supervisor.core.errors import InputError
-from supervisor.core.events import Severity, State
+from supervisor.core.events import Severity, State, Value
 from supervisor.core.units import Unit
 from web.models import (
     Channel,
@@ -78,6 +78,9 @@ class FilmEvent(Wire):
     state: State
     channel: str | None = None
     message: str = Field(description="The sentence, in the firing's own scale; a note's text.")
+    data: dict[str, Value] = Field(
+        default={}, description="The figures behind it, with units in their names."
+    )
 
 
 class Frame(Wire):

@@ -30,8 +30,9 @@ async () => {
   for (const language of ["en", "de"]) {
     const { words } = await import(`/static/words/plans/${language}.js`);
     const shell = (await import(`/static/words/${language}.js`)).words;
-    const { why, sections } = words;
-    found[language] = { why, sections, phases: Object.keys(shell.phase) };
+    const { why, sections, starterNames, starterNotes } = words;
+    const phases = Object.keys(shell.phase);
+    found[language] = { why, sections, starterNames, starterNotes, phases };
   }
   return found;
 }
@@ -48,7 +49,13 @@ async def test_every_sentence_and_band_has_its_words_in_both_languages(
     assert found["en"]["why"] == {**reasons, "asked": CARE_ASKED}
     assert set(found["de"]["why"]) == set(found["en"]["why"])
     headings = {heading for plan in plans() for heading, _ in explained(plan, Words(Unit.C))[0]}
+    starters = [starter(name) for name in starter_names()]
+    names = dict(zip(starter_names(), (one.name for one in starters), strict=True))
+    assert found["en"]["starterNames"] == names
+    notes = {step.note for one in starters for step in one.steps if step.note}
     for words in (found["en"], found["de"]):
+        assert set(words["starterNames"]) == set(names)
+        assert set(words["starterNotes"]) == notes
         assert set(words["sections"]) == headings
         assert set(words["phases"]) == {band.name for band in BANDS}
 

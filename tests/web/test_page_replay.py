@@ -99,6 +99,13 @@ async def test_a_firing_is_played_and_is_never_taken_for_the_kiln_of_now(
                 await expect(page.locator(".replay-when")).not_to_have_text(stopped)
                 await page.get_by_role("link", name="All that can be played").click()
                 await expect(page.locator(".replay-list a").first).to_be_visible()
+            async with opened(browser, server, locale="de-DE") as page:
+                await page.goto(f"{server.url}/#/replay/{firing.id}")
+                await page.locator(".replay-keys input[type=range]").press("End")
+                said = page.locator(".replay-events")
+                await expect(said).to_contain_text("steigt bei")
+                await expect(said).not_to_contain_text("Look at")
+                await expect(page.locator(".view-replay [lang=en]")).to_have_count(0)
         work.cancel()
         with contextlib.suppress(asyncio.CancelledError):
             await work

@@ -123,6 +123,7 @@ class Reel:
                 state=event.state,
                 channel=event.channel,
                 message=event.message,
+                data=dict(event.data),
             )
         )
 

@@ -268,6 +268,17 @@ def test_reduction_is_told_from_plan_and_notes() -> None:
     assert looked_back(fired(cools_s=HOUR_S)).reduction is None
 
 
+def test_reduction_is_told_from_german_notes_too() -> None:
+    remarks = [
+        Remark(20_000.0, "Scherbenreduktion begonnen"),
+        Remark(20_600.0, "reduziert gleichmäßig"),
+        Remark(23_000.0, "Scherbenreduktion beendet"),
+    ]
+    told = looked_back(fired(cools_s=HOUR_S), remarks=remarks).reduction
+    assert told is not None
+    assert (told.begun_s, told.ended_s) == (20_000.0, 23_000.0)
+
+
 def test_what_the_watch_told_of_is_paired() -> None:
     points = fired()
     facts = looked_back(interrupted(points, reached_s(points, 700.0), 2 * HOUR_S))

@@ -51,6 +51,7 @@ def test_a_firing_of_the_record_is_told_as_the_watch_tells_it(record: Record) ->
     stall = next(event for event in film.events if event.kind == "stall")
     over = next(e for e in film.events if e.kind == "stall" and e.state is State.CLEARED)
     assert [event.kind for event in standing(film, stall.elapsed_s)] == ["stall"]
+    assert isinstance(stall.data["temp_c"], float)
     # The note stands between the two, and moves no place in the list.
     assert stall.elapsed_s < NOTE_S < over.elapsed_s
     assert [event.kind for event in standing(film, NOTE_S + 600.0)] == ["stall"]

@@ -5,6 +5,7 @@ import { addressOf } from "../../places.js";
 import { showDuration, showTemp } from "../../units.js";
 import { words } from "../../words.js";
 import { askPlans, chooseNext } from "./asking.js";
+import { nameOf } from "./saying.js";
 import { words as planWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Entry} Entry */
@@ -81,7 +82,7 @@ function entry(plan, unit, isNext) {
   }
   return make("li", {},
     make("a", { href: addressOf("plans", plan.id) },
-      make("span", { class: "plan-name" }, plan.name, isNext ? make("span", { class: "leads" }, planWords.isNext) : null),
+      make("span", { class: "plan-name" }, nameOf(plan), isNext ? make("span", { class: "leads" }, planWords.isNext) : null),
       make("span", { class: "plan-facts" }, facts(plan, unit))));
 }
 

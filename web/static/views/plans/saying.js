@@ -31,7 +31,7 @@ function clock(f, name) {
 const percent = (f, name) => `${whole.format(f.number(name))}${language === "en" ? "" : "\u202f"}%`;
 
 /** @param {Figures} f */
-const note = (f) => (f.text("note") ? words.bits.note(f.text("note")) : "");
+const note = (f) => (f.text("note") ? words.bits.note(words.starterNotes[f.text("note")] ?? f.text("note")) : "");
 
 /** @param {Figures} f a rate, and whether the timeline only supposes it */
 const pace = (f) => `${f.pace("rate_c_per_h")}${f.data.is_assumed ? words.bits.assumed : ""}`;
@@ -217,4 +217,9 @@ export function cautionsSaid({ cautions, caution_parts: parts }, unit) {
 export function summaryOf({ kind, atmosphere, target_cone: cone }) {
   return words.summary(words.fires[/** @type {keyof typeof words.fires} */ (kind ?? "other")] ?? words.fires.other,
     words.airs[/** @type {keyof typeof words.airs} */ (atmosphere ?? "oxidation")], cone === null ? "" : words.forCone(cone));
+}
+
+/** What a plan is called: its writer's word, but for the starters. @param {{id: string, name: string, is_starter: boolean}} entry */
+export function nameOf({ id, name, is_starter: isStarter }) {
+  return isStarter ? words.starterNames[id] ?? name : name;
 }

@@ -5,7 +5,7 @@ import { addressOf } from "../../places.js";
 import { askPlan, askPlans, chooseNext } from "./asking.js";
 import { cautions, drawing, figures, sections } from "./explained.js";
 import { holdBox } from "./hold.js";
-import { summaryOf } from "./saying.js";
+import { nameOf, summaryOf } from "./saying.js";
 import { words as planWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Shown} Shown */
@@ -70,7 +70,7 @@ export async function shown(root, { live, place, signal }) {
 
   /** @param {Shown} answer */
   function draw({ entry, explained, draft }) {
-    say(title, entry.name);
+    say(title, nameOf(entry));
     if (!explained || !draft) {
       say(problem, entry.problem ?? "");
       return;

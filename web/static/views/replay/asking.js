@@ -20,6 +20,7 @@
  * @property {"raised" | "cleared"} state
  * @property {string | null} channel
  * @property {string} message
+ * @property {import("../../types.js").Alert["data"]} data
  *
  * @typedef {object} Frame
  * @property {number} elapsed_s

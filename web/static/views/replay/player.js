@@ -6,6 +6,8 @@
 import { FiringChart, spoken } from "../../chart.js";
 import { byId, make, makeSvg, say, sign, whenChanged } from "../../dom.js";
 import { addressOf } from "../../places.js";
+import { sayingOf } from "../../saying.js";
+import { language } from "../../settings.js";
 import { clock, showElapsed, tight } from "../../units.js";
 import { judge } from "../../verdict.js";
 import { words } from "../../words.js";
@@ -18,7 +20,10 @@ import { words as replayWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Film} Film */
 /** @typedef {import("./asking.js").Frame} Frame */
+/** @typedef {import("./asking.js").FilmEvent} FilmEvent */
+/** @typedef {import("../../types.js").Alert} Alert */
 /** @typedef {import("../../types.js").Snapshot} Snapshot */
+/** @typedef {import("../../types.js").Unit} Unit */
 
 const SPEEDS = [1, 60, 300, 900, 3600];
 const FIRST_SPEED = 900;
@@ -96,11 +101,11 @@ function play(root, film, live, signal) {
   whole.addEventListener("click", () => drawn.showWhole());
   signal.addEventListener("abort", () => drawn.remove());
   const drawSign = whenChanged(/** @param {string} level */ (level) => place.replaceChildren(sign(level)));
-  const drawStanding = whenChanged(/** @param {number[]} open */ (open) => {
-    standing.replaceChildren(...open.map((one) => make("li", {}, sign(events[one].severity), make("span", {}, tight(events[one].message)))));
+  const drawStanding = whenChanged(/** @param {{alerts: Alert[], unit: Unit}} now */ ({ alerts, unit }) => {
+    standing.replaceChildren(...alerts.map((alert) => make("li", {}, sign(alert.severity), spanOf(alertSaid(alert, unit)))));
   });
-  const drawSaid = whenChanged(/** @param {number} count */ (count) => {
-    const shown = events.slice(Math.max(0, count - EVENTS_SHOWN), count).map((event) => eventRow(event));
+  const drawSaid = whenChanged(/** @param {{count: number, unit: Unit}} now */ ({ count, unit }) => {
+    const shown = events.slice(Math.max(0, count - EVENTS_SHOWN), count).map((event) => eventRow(event, unit));
     said.replaceChildren(...(shown.length ? shown.reverse() : [make("li", {}, replayWords.nothingYet)]));
   });
   let panelsMs = -Infinity;
@@ -150,8 +155,8 @@ function play(root, film, live, signal) {
     say(title, verdict.title);
     say(sentence, verdict.sentence);
     drawSign(verdict.level);
-    drawStanding(snapshot.alerts.map((alert) => Number(alert.id)));
-    drawSaid(placeAt(events, at) + 1);
+    drawStanding({ alerts: snapshot.alerts, unit });
+    drawSaid({ count: placeAt(events, at) + 1, unit });
     for (const one of shows) one(snapshot, unit);
     box.setAttribute("aria-label", spoken(snapshot, unit));
     const time = clock(chart.start_time, at);
@@ -182,8 +187,23 @@ function play(root, film, live, signal) {
     });
   }
 
-  /** @param {import("./asking.js").FilmEvent} event */
-  function eventRow(event) {
+  /** What an alert says, in the scale and language of this phone. @param {Pick<Alert, "kind" | "channel" | "message" | "data" | "time">} what @param {Unit} unit */
+  function alertSaid(what, unit) {
+    const { kiln, units } = film;
+    return sayingOf(/** @type {Alert} */ (what), /** @type {Snapshot} */ ({ kiln, units }), unit);
+  }
+
+  /** What was said, but in another language than English nothing that only the title can say. @param {FilmEvent} event @param {Unit} unit */
+  function saidOf(event, unit) {
+    if (event.by === "note") return { text: tight(event.message), lang: null };
+    const found = alertSaid(event, unit);
+    if (event.state === "cleared") return language === "en" ? { text: tight(event.message), lang: null } : null;
+    return found.lang === null ? found : null;
+  }
+
+  /** @param {FilmEvent} event @param {Unit} unit */
+  function eventRow(event, unit) {
+    const told = saidOf(event, unit);
     const time = clock(chart.start_time, event.elapsed_s) ?? showElapsed(event.elapsed_s);
     const isOver = event.state === "cleared";
     const what = event.by === "note" ? replayWords.note : words.kind[event.kind] ?? words.otherKind;
@@ -191,9 +211,14 @@ function play(root, film, live, signal) {
       sign(event.by === "note" || isOver ? "noted" : event.severity),
       make("span", { class: "replay-event-time" }, time),
       make("span", { class: "replay-event-what" }, isOver ? replayWords.over(what) : what),
-      make("span", { class: "replay-event-said" }, tight(event.message)));
+      told ? make("span", { class: "replay-event-said" }, told.text) : null);
     return make("li", { class: `replay-${isOver ? "over" : event.severity}` }, button);
   }
+}
+
+/** @param {import("../../saying.js").Said} said */
+function spanOf({ text, lang }) {
+  return make("span", lang ? { lang } : {}, text);
 }
 
 /**
@@ -206,7 +231,7 @@ function snapshotAt(film, frame) {
   const { events, entry, kiln, units } = film;
   const alerts = frame.open.map((place) => ({
     id: String(place), kind: events[place].kind, severity: events[place].severity, channel: events[place].channel,
-    message: events[place].message, data: {}, raised_at_s: events[place].elapsed_s, time: events[place].time,
+    message: events[place].message, data: events[place].data, raised_at_s: events[place].elapsed_s, time: events[place].time,
     cleared_at_s: null, acknowledged_at: null, reminders: 0, reminded_at: null, escalated_at: null,
   }));
   const lead = frame.channels.find((channel) => channel.leads);

@@ -184,4 +184,26 @@ export const words = {
   fires: { glaze: "Glasurbrand", bisque: "Schrühbrand", other: "Ein Brand" },
   airs: { oxidation: "Oxidation", reduction: "Reduktion" },
   forCone: (cone) => `, für Kegel ${cone}`,
+
+  starterNames: {
+    bisque: "Schrühbrand, Kegel 06, dicke und dünne Ware zusammen",
+    "highfire-reduction": "Hochbrand in Reduktion, Kegel 10",
+    "lowfire-glaze": "Niedrigbrand-Glasur, Kegel 05",
+    "midfire-glaze": "Steinzeugglasur, Kegel 6, mit Haltezeit unter der Kegeltemperatur",
+    "midfire-slow-cool": "Steinzeugglasur, Kegel 6, langsam gekühlt für seidenmatte Oberflächen",
+  },
+  starterNotes: {
+    "dry: below boiling until no mirror mists over the spyhole": "trocknen: unter dem Siedepunkt, bis am Guckloch kein Spiegel mehr beschlägt",
+    "the last of the water between the grains": "das letzte Wasser zwischen den Körnern",
+    "chemical water leaves, quartz turns": "gebundenes Wasser geht, Quarzsprung",
+    "carbon and sulphur burn out: leave air": "Kohlenstoff und Schwefel brennen aus: Luft lassen",
+    "freshly glazed ware: let it dry": "frisch glasierte Ware: trocknen lassen",
+    "body reduction: damper in, watch the flame at the spyhole": "Scherbenreduktion: Schieber hinein, die Flamme am Guckloch beobachten",
+    "clear the smoke at the end, even out top and bottom": "am Ende den Rauch klären, oben und unten ausgleichen",
+    "let the glaze settle": "die Glasur sich setzen lassen",
+    "level and heal the glaze": "die Glasur glatt fließen und heilen lassen",
+    "drop to where crystals grow": "fallen lassen bis dahin, wo Kristalle wachsen",
+    "grow them": "sie wachsen lassen",
+    "let it cool by itself, lid shut": "von selbst abkühlen lassen, Deckel zu",
+  },
 };

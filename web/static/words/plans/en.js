@@ -263,4 +263,28 @@ export const words = {
   airs: { oxidation: "oxidation", reduction: "reduction" },
   /** @param {string} cone */
   forCone: (cone) => `, for cone ${cone}`,
+
+  /** @type {Record<string, string>} What the starters are called. */
+  starterNames: {
+    bisque: "Bisque, cone 06, thick and thin ware together",
+    "highfire-reduction": "High-fire reduction, cone 10",
+    "lowfire-glaze": "Low-fire glaze, cone 05",
+    "midfire-glaze": "Mid-fire glaze, cone 6, by a hold below its peak",
+    "midfire-slow-cool": "Mid-fire glaze, cone 6, cooled slowly for satin surfaces",
+  },
+  /** @type {Record<string, string>} The notes of their steps. */
+  starterNotes: {
+    "dry: below boiling until no mirror mists over the spyhole": "dry: below boiling until no mirror mists over the spyhole",
+    "the last of the water between the grains": "the last of the water between the grains",
+    "chemical water leaves, quartz turns": "chemical water leaves, quartz turns",
+    "carbon and sulphur burn out: leave air": "carbon and sulphur burn out: leave air",
+    "freshly glazed ware: let it dry": "freshly glazed ware: let it dry",
+    "body reduction: damper in, watch the flame at the spyhole": "body reduction: damper in, watch the flame at the spyhole",
+    "clear the smoke at the end, even out top and bottom": "clear the smoke at the end, even out top and bottom",
+    "let the glaze settle": "let the glaze settle",
+    "level and heal the glaze": "level and heal the glaze",
+    "drop to where crystals grow": "drop to where crystals grow",
+    "grow them": "grow them",
+    "let it cool by itself, lid shut": "let it cool by itself, lid shut",
+  },
 };
