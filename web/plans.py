@@ -13,6 +13,7 @@ from pydantic import Field, StringConstraints
 
 from supervisor.core.errors import InputError
 from supervisor.core.events import Value
+from supervisor.core.languages import Language
 from supervisor.core.phases.line import PlanSaying
 from supervisor.core.units import Unit
 from web.wire import Wire
@@ -201,6 +202,7 @@ class ExplainRequest(Wire):
     hold_for: Annotated[str, StringConstraints(max_length=20)] | None = Field(
         default=None, description="A cone whose hold at the peak is asked for."
     )
+    language: Language = Field(default=Language.EN, description="Language of the drawing's words.")
 
 
 class SaveRequest(Wire):
@@ -229,7 +231,9 @@ class PlanDesk(Protocol):
         """Every plan there is now."""
         ...
 
-    async def plan(self, plan_id: str, units: Unit, hold_for: str | None) -> PlanShown:
+    async def plan(
+        self, plan_id: str, units: Unit, hold_for: str | None, language: Language
+    ) -> PlanShown:
         """One plan, explained in words of ``units``, with the hold for a cone if one is named.
 
         Raises UnknownPlanError, InputError for what is no cone.

@@ -15,6 +15,7 @@ from pydantic import Field, StringConstraints
 
 from supervisor.core.defects import Saying
 from supervisor.core.events import Value
+from supervisor.core.languages import Language
 from supervisor.core.refit import Advice
 from supervisor.core.units import Unit
 from web.archive_models import Account, Finding, FiringRow, Photo
@@ -194,7 +195,9 @@ class UnloadDesk(Protocol):
         """Keep with the firing what its ticks are traced to, in its own scale."""
         ...
 
-    async def again(self, firing_id: str, units: Unit, change: str | None) -> AgainPlan:
+    async def again(
+        self, firing_id: str, units: Unit, change: str | None, language: Language
+    ) -> AgainPlan:
         """The plan that repeats the firing in the scale ``units``, with one change or none.
 
         Raises InputError for a firing that never was hot, and a change that is not suggested.

@@ -148,7 +148,7 @@ class _Drawing:
             yield Line(((self._left, y), (self._right, y)), Role.GRID)
             yield Text(
                 (self._left - 7.0, y + self._size * 0.35),
-                f"{temp:,.0f}",
+                self._plan.number(temp),
                 self._size,
                 anchor=Anchor.END,
                 part="temp",
@@ -159,7 +159,7 @@ class _Drawing:
             yield Line(((self._right, y), (self._right + 4.0, y)), Role.AXIS)
             yield Text(
                 (self._right + 7.0, y + self._size * 0.35),
-                f"{temp:,.0f}",
+                self._plan.number(temp),
                 self._size,
                 Role.QUIET,
                 part="other-temp",
@@ -187,7 +187,12 @@ class _Drawing:
                 (x, y), hour_name(hours, step), self._size, anchor=Anchor.MIDDLE, part="hour"
             )
         yield Text(
-            (self._left - 10.0, y), "hours", self._size, Role.QUIET, Anchor.END, part="hours"
+            (self._left - 10.0, y),
+            self._plan.hours,
+            self._size,
+            Role.QUIET,
+            Anchor.END,
+            part="hours",
         )
 
     def _bands(self) -> Iterator[Shape]:
@@ -268,10 +273,10 @@ class _Drawing:
         peak = steps[self._plan.schedule.peak_step]
         holds = sorted((s for s in steps if s.hold_s > 0.0), key=lambda step: -step.hold_s)
         legs = [s for s in steps if self._length(s) >= _SHORTEST_LABELLED]
-        held = self._peak_places(peak, f", {self._plan.hold(peak)}") if peak.hold_s > 0.0 else ()
+        held = self._peak_places(peak, is_held=True) if peak.hold_s > 0.0 else ()
         label = self._room.first_free(held, _CLEAR)
         if label is None:
-            label = self._room.first_free(self._peak_places(peak, ""), _CLEAR)
+            label = self._room.first_free(self._peak_places(peak, is_held=False), _CLEAR)
         else:
             holds.remove(peak)
         if label is not None:
@@ -294,8 +299,8 @@ class _Drawing:
         x2, y2 = self._point(step.reach_s, step.to_c)
         return abs(y2 - y1) / max(x2 - x1, 1.0)
 
-    def _peak_places(self, peak: PlannedStep, held: str) -> Iterator[tuple[Text, Point]]:
-        said = f"peak {self._plan.words.temp(peak.to_c)}{held}"
+    def _peak_places(self, peak: PlannedStep, *, is_held: bool) -> Iterator[tuple[Text, Point]]:
+        said = self._plan.peak(peak, is_held=is_held)
         x1, y = self._point(peak.reach_s, peak.to_c)
         x2, _ = self._point(peak.end_s, peak.to_c)
         for at, anchor in (
@@ -350,9 +355,7 @@ class _Drawing:
             return [], y
         size = self._size
         y += size * 1.6
-        shapes: list[Shape] = [
-            Text((_PAD, y), "What the ware goes through", size, bold=True, part="strip")
-        ]
+        shapes: list[Shape] = [Text((_PAD, y), self._plan.strip, size, bold=True, part="strip")]
         y += size * 0.6
         bars = []
         for phase in sorted(self._plan.phases, key=lambda phase: (phase.start_s, phase.end_s)):

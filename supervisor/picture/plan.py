@@ -33,6 +33,25 @@ class Plan:
         return harmless(self.schedule.name) or "A firing plan"
 
     @property
+    def hours(self) -> str:
+        """What the axis of time counts."""
+        return "hours"
+
+    @property
+    def strip(self) -> str:
+        """The heading of the phases."""
+        return "What the ware goes through"
+
+    def number(self, value: float) -> str:
+        """A whole number beside an axis."""
+        return f"{value:,.0f}"
+
+    def peak(self, step: PlannedStep, *, is_held: bool) -> str:
+        """The highest place, and how long it holds there where that is to be told."""
+        held = f", {self.hold(step)}" if is_held else ""
+        return f"peak {self.words.temp(step.to_c)}{held}"
+
+    @property
     def other_unit(self) -> Unit:
         """The scale on the other side."""
         return Unit.F if self.words.unit is Unit.C else Unit.C
@@ -90,12 +109,13 @@ class Plan:
     def cone_names(self, cones: Sequence[tuple[str, float]]) -> tuple[list[str], ...]:
         """The cones that go down and when, three times, ever more briefly."""
         return (
-            [self._cone(*cone) for cone in cones],
+            [self.cone(*cone) for cone in cones],
             [f"cone {cone}, {show_duration(at_s)}" for cone, at_s in cones],
             [f"cone {cone}" for cone, _ in cones],
         )
 
-    def _cone(self, cone: str, at_s: float) -> str:
+    def cone(self, cone: str, at_s: float) -> str:
+        """A cone and when it goes down."""
         target = " (target)" if cone == self.schedule.target_cone else ""
         return f"cone {cone}{target} down after {show_duration(at_s)}"
 
@@ -130,7 +150,7 @@ class Plan:
         count = len(self.timeline.steps)
         said = [f"Temperature against hours in {count} step{'' if count == 1 else 's'}."]
         said.append(self.facts())
-        cones = [self._cone(*cone) for cone in self.cones()]
+        cones = [self.cone(*cone) for cone in self.cones()]
         if cones:
             said.append(f"Marked: {'; '.join(cones)}.")
         if self.phases:

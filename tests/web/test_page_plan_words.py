@@ -10,12 +10,15 @@ from typing import Any
 import pytest
 from playwright.async_api import Browser
 
+from supervisor.core.languages import Language
 from supervisor.core.phases.bands import BANDS, CARE_ASKED
 from supervisor.core.phases.explain import CAUTIONS, explain
 from supervisor.core.phases.line import Line, PlanSaying
 from supervisor.core.schedule import Schedule, Timeline, parse_schedule, starter, starter_names
 from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
+from supervisor.picture.german import PHASES, STARTERS
+from supervisor.service.plans.shown import explained_shape
 from tests.web.fake_desk import FakeDesk
 from tests.web.opening import opened
 from tests.web.serving import serving
@@ -32,7 +35,8 @@ async () => {
     const shell = (await import(`/static/words/${language}.js`)).words;
     const { why, sections, starterNames, starterNotes } = words;
     const phases = Object.keys(shell.phase);
-    found[language] = { why, sections, starterNames, starterNotes, phases };
+    const phaseNames = shell.phase;
+    found[language] = { why, sections, starterNames, starterNotes, phases, phaseNames };
   }
   return found;
 }
@@ -52,6 +56,8 @@ async def test_every_sentence_and_band_has_its_words_in_both_languages(
     starters = [starter(name) for name in starter_names()]
     names = dict(zip(starter_names(), (one.name for one in starters), strict=True))
     assert found["en"]["starterNames"] == names
+    assert found["de"]["starterNames"] == dict(STARTERS)
+    assert found["de"]["phaseNames"] == dict(PHASES)
     notes = {step.note for one in starters for step in one.steps if step.note}
     for words in (found["en"], found["de"]):
         assert set(words["starterNames"]) == set(names)
@@ -149,3 +155,25 @@ async def test_a_plan_is_explained_from_its_figures(
             apart = [(a, b) for a, b in zip(said, told, strict=True) if not same(a, b)]
             assert apart == []
     assert CAUTIONS in {heading for heading, _ in explained(plans()[6], Words(Unit.C))[0]}
+
+
+@pytest.mark.parametrize("unit", list(Unit))
+def test_a_drawing_for_german_readers_has_no_english_word(unit: Unit) -> None:
+    english = re.compile(
+        r"\b(the|cones?|peak|hold|hours|down|after|by|firing|drying|quartz|to|what|of)\b"
+    )
+    for plan in plans():
+        ours, cores = (
+            explained_shape(plan, unit, limit_c=None, language=one).picture
+            for one in (Language.DE, Language.EN)
+        )
+        for drawing, as_core in ((ours.wide, cores.wide), (ours.narrow, cores.narrow)):
+            texts = [shape.text for shape in drawing.shapes if shape.text]
+            assert "Stunden" in texts
+            told = [shape.text for shape in as_core.shapes if shape.text]
+            # There is room for the same labels.
+            for german, other in ((r"max\. \d", r"peak \d"), (r"Kegel \d", r"cone \d")):
+                found = [text for text in texts if re.match(german, text)]
+                assert len(found) >= len([text for text in told if re.match(other, text)])
+            texts += [drawing.title, drawing.description]
+            assert [text for text in texts if english.search(text)] == []

@@ -6,6 +6,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Body, Path, Query
 
+from supervisor.core.languages import Language
 from supervisor.core.units import Unit
 from web import problems
 from web.plans import (
@@ -39,9 +40,12 @@ def router(desk: PlanDesk) -> APIRouter:
             str | None,
             Query(max_length=20, description="A cone whose hold at the peak is asked for."),
         ] = None,
+        language: Annotated[
+            Language, Query(description="Language of the drawing's words.")
+        ] = Language.EN,
     ) -> PlanShown:
         """One plan, explained."""
-        return await desk.plan(plan_id, units, hold_for)
+        return await desk.plan(plan_id, units, hold_for, language)
 
     @routes.post(
         "/api/plans/explain",

@@ -7,6 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Body, Path, Query, Request
 from starlette.responses import Response
 
+from supervisor.core.languages import Language
 from supervisor.core.units import Unit
 from web import problems
 from web.access.gate import signed
@@ -66,9 +67,12 @@ def router(desk: UnloadDesk) -> APIRouter:
         change: Annotated[
             ChangeKey | None, Query(description="A way among `changes`; none: as it was fired.")
         ] = None,
+        language: Annotated[
+            Language, Query(description="Language of the drawing's words.")
+        ] = Language.EN,
     ) -> AgainPlan:
         """A plan that repeats the firing, explained. `POST /api/plans` keeps its draft."""
-        return await desk.again(firing_id, units, change)
+        return await desk.again(firing_id, units, change, language)
 
     @routes.post(
         "/{firing_id}/cones/{number}/withdraw",

@@ -10,6 +10,7 @@ from collections.abc import Awaitable, Callable
 from functools import lru_cache, partial
 
 from supervisor.core.errors import InputError
+from supervisor.core.languages import Language
 from supervisor.core.schedule import Schedule, Timeline, parse_schedule, starter_names, starter_text
 from supervisor.core.units import Unit
 from supervisor.service.one_at_a_time import OneAtATime
@@ -52,8 +53,10 @@ class PlanShelf:
     async def plans(self) -> page.PlanList:
         return await self._alone(self._list)
 
-    async def plan(self, plan_id: str, units: Unit, hold_for: str | None) -> page.PlanShown:
-        return await self._alone(self._shown, plan_id, units, hold_for)
+    async def plan(
+        self, plan_id: str, units: Unit, hold_for: str | None, language: Language
+    ) -> page.PlanShown:
+        return await self._alone(self._shown, plan_id, units, hold_for, language)
 
     async def explain(self, request: page.ExplainRequest) -> page.PlanAnswer:
         return await self._alone(self._answer, request)
@@ -119,7 +122,9 @@ class PlanShelf:
             total_s=round(Timeline(schedule).total_s, 1),
         )
 
-    def _shown(self, plan_id: str, units: Unit, hold_for: str | None) -> page.PlanShown:
+    def _shown(
+        self, plan_id: str, units: Unit, hold_for: str | None, language: Language
+    ) -> page.PlanShown:
         try:
             text, schedule = self._read(plan_id)
         except page.UnknownPlanError:
@@ -129,14 +134,16 @@ class PlanShelf:
         return page.PlanShown(
             entry=self._entry(plan_id),
             draft=draft_of(text, schedule),
-            explained=self._explained(schedule, units, hold_for=hold_for),
+            explained=self._explained(schedule, units, hold_for=hold_for, language=language),
         )
 
     def _answer(self, request: page.ExplainRequest) -> page.PlanAnswer:
         schedule, _, mistakes = read_draft(request.draft)
         if schedule is None:
             return page.PlanAnswer(mistakes=mistakes, explained=None)
-        explained = self._explained(schedule, request.units, hold_for=request.hold_for)
+        explained = self._explained(
+            schedule, request.units, hold_for=request.hold_for, language=request.language
+        )
         return page.PlanAnswer(mistakes=[], explained=explained)
 
     def _save(self, draft: page.PlanDraft) -> page.SaveAnswer:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork.cones import ALLOWED_CONES
+from supervisor.core.languages import Language
 from supervisor.core.phases.explain import Explanation, explain
 from supervisor.core.phases.line import Line
 from supervisor.core.schedule import Schedule, Timeline
@@ -13,6 +14,7 @@ from supervisor.core.schedule.parse import cone_name
 from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
 from supervisor.picture.drawing import NARROW, WIDE, draw_plan
+from supervisor.picture.german import GermanPlan
 from supervisor.picture.plan import Plan
 from supervisor.picture.scene import Area, Picture, Scene, Text
 from web import plans as page
@@ -25,18 +27,21 @@ def explained_shape(
     limit_c: float | None,
     hold_for: str | None = None,
     without: Sequence[Line] = (),
+    language: Language = Language.EN,
 ) -> page.PlanExplained:
     """Everything there is to say of ``schedule``, in words of ``units``, with its drawings.
 
-    ``limit_c`` is what the kiln's maker allows; ``without`` are cautions that do not hold. Raises
-    InputError for a ``hold_for`` that is no cone.
+    ``limit_c`` is what the kiln's maker allows; ``without`` are cautions that do not hold. In
+    ``language`` are the words of the drawings alone. Raises InputError for a ``hold_for`` that is
+    no cone.
     """
     cone = None if hold_for is None else cone_name(hold_for)
     if hold_for is not None and cone is None:
         raise InputError(f"“{hold_for}” is no cone; allowed are {ALLOWED_CONES}")
     timeline, words = Timeline(schedule), Words(units)
     said = explain(schedule, timeline, words, limit_c=limit_c, hold_for_cone=cone)
-    plan = Plan(schedule, timeline, said.phases, said.progress, words)
+    drawn = GermanPlan if language is Language.DE else Plan
+    plan = drawn(schedule, timeline, said.phases, said.progress, words)
     interval = said.interval
     cautions = [one for one in said.cautions if one not in without]
     return page.PlanExplained(

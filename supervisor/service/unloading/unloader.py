@@ -13,6 +13,7 @@ from typing import TypeVar
 from supervisor.core.defects import Traced, trace_defects
 from supervisor.core.errors import InputError, PeerError
 from supervisor.core.heatwork.cones import pack_around
+from supervisor.core.languages import Language
 from supervisor.core.phases import cone_cautions
 from supervisor.core.refit import (
     PlanChange,
@@ -92,8 +93,10 @@ class Unloader:
     async def traced(self, firing_id: str, units: Unit) -> page.TracedFiring:
         return await self._long.do(self._alone, self._traced, firing_id, units)
 
-    async def again(self, firing_id: str, units: Unit, change: str | None) -> page.AgainPlan:
-        return await self._long.do(self._alone, self._again, firing_id, units, change)
+    async def again(
+        self, firing_id: str, units: Unit, change: str | None, language: Language = Language.EN
+    ) -> page.AgainPlan:
+        return await self._long.do(self._alone, self._again, firing_id, units, change, language)
 
     async def keep_traced(self, firing_id: str, by: str | None) -> None:
         text = await self._long.do(self._alone, self._text, firing_id)
@@ -189,7 +192,9 @@ class Unloader:
         before = {one.topic: one.text for one in self._record.accounts(firing_id)}
         return None if before.get(TRACED, "") == text else text
 
-    def _again(self, firing_id: str, units: Unit, change: str | None) -> page.AgainPlan:
+    def _again(
+        self, firing_id: str, units: Unit, change: str | None, language: Language
+    ) -> page.AgainPlan:
         seen = self._bench.look_back(self._firing(firing_id))
         repeated = seen.again(units) if seen.facts.is_whole else None
         if repeated is None:
@@ -205,7 +210,7 @@ class Unloader:
         by_cones = by_real_cones(plan, repeated[1], seen.facts)
         # The real cones have told what calculation would warn of.
         told = () if by_cones is None else cone_cautions(plan, Timeline(plan), words, limit_c)
-        explained = explained_shape(plan, units, limit_c=limit_c, without=told)
+        explained = explained_shape(plan, units, limit_c=limit_c, without=told, language=language)
         text = schedule_toml(plan)
         # What could not be read back is never given away.
         parse_schedule(text, "the plan of this firing")

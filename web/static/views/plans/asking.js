@@ -65,6 +65,7 @@
  */
 
 import { ask } from "../../send.js";
+import { language } from "../../settings.js";
 
 /** @returns {Promise<PlanList>} */
 export function askPlans() {
@@ -79,7 +80,7 @@ export function askPlans() {
  */
 export function askPlan(id, units, holdFor = null) {
   const hold = holdFor === null ? "" : `&hold_for=${encodeURIComponent(holdFor)}`;
-  return ask(`api/plans/${encodeURIComponent(id)}?units=${units}${hold}`);
+  return ask(`api/plans/${encodeURIComponent(id)}?units=${units}&language=${language}${hold}`);
 }
 
 /**
@@ -89,7 +90,7 @@ export function askPlan(id, units, holdFor = null) {
  * @returns {Promise<Answer>}
  */
 export function askExplained(draft, units, holdFor = null) {
-  return ask("api/plans/explain", { draft, units, hold_for: holdFor });
+  return ask("api/plans/explain", { draft, units, hold_for: holdFor, language });
 }
 
 /**

@@ -80,6 +80,7 @@
  */
 
 import { Refused, ask } from "../../send.js";
+import { language } from "../../settings.js";
 
 /** Working a long firing out may take longer than a request waits; the server goes on meanwhile. */
 const TRIES = 6;
@@ -108,7 +109,7 @@ export function askTraced(id, units, signal) {
  */
 export function askAgain(id, units, change, signal) {
   const asked = change === null ? "" : `&change=${encodeURIComponent(change)}`;
-  return patiently(`${unload(id)}/plan?units=${units}${asked}`, signal);
+  return patiently(`${unload(id)}/plan?units=${units}&language=${language}${asked}`, signal);
 }
 
 /** @param {string} id @returns {Promise<Accepted | null>} */
