@@ -6,6 +6,7 @@ Reads what was summed up of them; changes nothing.
 from __future__ import annotations
 
 import asyncio
+import contextlib
 from collections.abc import Sequence
 from string import ascii_uppercase
 
@@ -22,7 +23,7 @@ from supervisor.core.compare.aligned import zero_s
 from supervisor.core.compare.overlay import Line, overlaid
 from supervisor.core.compare.parting import beyond
 from supervisor.core.compare.words import farthest_worth_a_word, sentences, step_at
-from supervisor.core.errors import InputError
+from supervisor.core.errors import InputError, RecordError
 from supervisor.core.review.cones import name_of_place
 from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
@@ -35,6 +36,8 @@ from supervisor.service.known import known_firing
 from web import comparing as page
 
 _DIGITS = 4
+KEEPS_UP_S = 300.0
+"""So often the firing that goes on is taken in, lest who compares it waits for a day of it."""
 
 
 class Comparer:
@@ -44,6 +47,21 @@ class Comparer:
         self._record = record
         self._going_on = GoingOn()
         self._turn = asyncio.Lock()
+
+    async def run(self) -> None:
+        """Keep up with the firing that goes on, until cancelled."""
+        while True:
+            async with self._turn:
+                # What can't be read now is read when somebody asks, and then it is said.
+                with contextlib.suppress(RecordError):
+                    await asyncio.to_thread(self.keep_up)
+            await asyncio.sleep(KEEPS_UP_S)
+
+    def keep_up(self) -> None:
+        """Take in what is new of the firing that goes on. Raises RecordError."""
+        going_on = next((one for one in self._record.firings() if one.is_open), None)
+        if going_on is not None:
+            self._going_on.reviewer_of(self._record, going_on)
 
     async def compare(
         self, firing_ids: list[str], align: page.Alignment, *, with_plan: bool

@@ -35,6 +35,7 @@ class Views:
             must_write=self._must_write,
             on_chosen=logbook.follow_next_plan,
         )
+        self._comparer = Comparer(record)
         self._unloader = Unloader(
             record, years.current, years.changed, limit_c=setup.settings.limit_c
         )
@@ -48,7 +49,7 @@ class Views:
             reports.router(self._press),
             unload.router(self._unloader),
             self._years.router,
-            comparison.router(Comparer(self._record)),
+            comparison.router(self._comparer),
             trends.router(Follower(self._record)),
         ]
 
@@ -56,6 +57,7 @@ class Views:
         """Work until cancelled."""
         async with asyncio.TaskGroup() as group:
             group.create_task(self._films.run())
+            group.create_task(self._comparer.run())
             group.create_task(self._unloader.run())
             group.create_task(self._years.run())
 
