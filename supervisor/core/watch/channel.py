@@ -38,6 +38,7 @@ _BLANK_LOOKS, _BLANK_S, _BLANK_PACES, _FIRST_PACE_S = 3, 30.0, 1.5, 60.0
 """One bad look is a glitch. A fault that the hardware names needs to stand for seconds only, a
 mere blank for longer, both well within the minute that a broken probe may take to be told; a
 channel that is logged more slowly than others has its own pace."""
+_TICKS = 0.8
 _SLOW_LOOKS_S, _SOLE_LOOK_S = 20.0, 45.0
 """Where looks are so far apart, one less must do, and what the hardware names counts at once:
 the minute would be over."""
@@ -367,13 +368,12 @@ class ChannelTrack:
             self._count_wild(elapsed_s, since_s, FaultCause.JUMP)
         count = len(rejected)
         needed = _AGREE_COUNT if since_s < _SLOW_LOOKS_S else _FAULT_LOOKS
-        if (
-            self._tripped
-            and self._is_away(rejected[-needed:])
-            and self.fault is None
-            and count >= needed
-            and elapsed_s - rejected[-needed][0] >= min(_FAULT_S, (needed - 1) * since_s)
-        ):
+        if self._tripped and self.fault is None and self._is_away(rejected[-needed:]):
+            # A live clock does not tick to the millisecond: where it is too soon to tell, the
+            # channel is not followed to where it has gone, either.
+            lasted_s = elapsed_s - rejected[0][0]
+            if count < needed or lasted_s < min(_FAULT_S, _TICKS * (needed - 1) * since_s):
+                return
             self._trip(elapsed_s, since_s, value_c)
         agree = _AGREE_COUNT if since_s < _SLOW_LOOKS_S else _AGREE_COUNT - 1
         if count < agree:

@@ -674,3 +674,18 @@ def test_a_lone_channel_of_a_kiln_held_on_its_way_down_is_not_frozen(rig: Rig) -
     points += [(COLDER_S + 60.0, held_c), (COLDER_S + HOUR_S, held_c)]
     points = about(points, COLDER_S, rig, before_s=2.5 * HOUR_S)
     assert raised(told(schedule, seen(points, rig=rig)), Kind.SENSOR_FAULT) == []
+
+
+@pytest.mark.parametrize("ticks_s", [(0.987, 0.993), (1.004, 0.996), (0.4, 1.6), (1.98, 2.02)])
+def test_a_short_is_named_however_the_clock_ticks(ticks_s: tuple[float, float]) -> None:
+    """A live clock gives no whole seconds; the channel may not be followed to where it has gone."""
+    dice = random.Random(4)
+    track, elapsed_s, last_s = ChannelTrack("kiln"), 0.0, 2400.0
+    for n in range(5000):
+        elapsed_s += ticks_s[n % 2]
+        climbed_c = 300.0 + elapsed_s * 100.0 / HOUR_S if elapsed_s < last_s else 19.3
+        track.look(elapsed_s, climbed_c + dice.gauss(0.0, 0.24), None)
+        if track.fault is not None:
+            break
+    assert track.fault is FaultCause.SHORT
+    assert elapsed_s - last_s < 30.0
