@@ -225,3 +225,13 @@ def test_where_a_plan_says_no_pace_raku_is_told_by_how_fast_the_kiln_went(
         (climbs_s + 1800.0, 400.0),
     ]
     assert len(alarms(told(plan("- 980"), seen(lifted, rig=Rig(every_s=5.0))))) == count
+
+
+def test_a_fast_kiln_that_has_cooled_and_then_falls_as_if_it_was_opened_is_told() -> None:
+    points = cooled(as_planned(plan("300 300", "500 980")), 2 * HOUR_S, constant_s=3 * HOUR_S)
+    last_s, last_c = points[-1]
+    assert last_c < 600.0
+    slipped = [*points, (last_s + 90.0, last_c - 190.0), (last_s + 1800.0, last_c - 200.0)]
+    schedule = plan("300 300", "500 980")
+    (found,) = [e for e in fast_of(schedule, slipped) if e.elapsed_s > last_s]
+    assert found.elapsed_s - last_s <= TEN_MINUTES_S

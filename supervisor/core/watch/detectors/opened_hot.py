@@ -58,9 +58,10 @@ _KEPT = 1.1
 _NEAR_END_C = 30.0
 """So near the end of a slow cooling the kiln's own controller may be done with it."""
 _BAND_MARGIN_C = 10.0
-_RAKU_C_PER_H, _LIFTED_C_PER_H = 350.0, 3000.0
+_RAKU_C_PER_H, _LIFTED_C_PER_H, _AT_TOP_C = 350.0, 3000.0, 150.0
 """Ware that bears to be heated so fast is fired to be taken out hot, and falls so fast when the lid
-is off and the ware in the tongs: whoever did that need not be told (common practice, no source).
+is off and the ware in the tongs, near the top and not when the kiln has cooled: whoever did that
+need not be told (common practice, no source).
 Where the plan lets the kiln climb as fast as it goes, it counts how fast it went."""
 _EASED, _EASED_S = 1.2, 300.0
 
@@ -204,7 +205,9 @@ class OpenedHot:
         )
         if fall_c < limit_c or -moment.rate_c_per_h < allowed_c_per_s * 3600.0:
             return []
-        if moment.rate_c_per_h < -_LIFTED_C_PER_H and self._may_be_raku(moment):
+        was_c = temp_c + fall_c
+        at_top = was_c > self._high_c - _AT_TOP_C
+        if at_top and moment.rate_c_per_h < -_LIFTED_C_PER_H and self._may_be_raku(moment):
             self._is_told = True
             return []
         if self._gust.blows(moment.elapsed_s, _GUST_S):
