@@ -148,7 +148,7 @@ async def test_with_reading_by_pin_nothing_is_shown_before_it_and_after_its_sess
         await page.keyboard.press("Escape")
         await page.keyboard.press("Escape")
         await expect(sheet).to_be_visible()
-        assert "Shed kiln" not in await page.locator("body").inner_text()
+        await expect(page.locator("body")).not_to_contain_text("Shed kiln")
         await give(page, PIN, "Ana")
         await expect(page.locator("#kiln")).to_have_text("Shed kiln")
         await expect(page.locator("#channels li")).to_have_count(3)
@@ -161,7 +161,7 @@ async def test_with_reading_by_pin_nothing_is_shown_before_it_and_after_its_sess
         await expect(page.locator("body")).not_to_have_attribute("data-level", "blind")
         await page.get_by_role("button", name="Sign out", exact=True).tap()
         await expect(sheet).to_be_visible()
-        assert "Shed kiln" not in await page.locator("body").inner_text()
+        await expect(page.locator("body")).not_to_contain_text("Shed kiln")
 
 
 async def test_the_machine_itself_writes_without_a_pin(browser: Browser) -> None:
