@@ -9,7 +9,7 @@ import { Live } from "./live.js";
 import { addressOf, placeOf } from "./places.js";
 import { LANGUAGES, chooseClock, chooseLanguage, language } from "./settings.js";
 import { label, navigation, showChoices, showFooter, showHead, showStrip } from "./shell.js";
-import { VIEWS, fetchAhead } from "./views.js";
+import { VIEWS } from "./views.js";
 import { signIn } from "./signin.js";
 import { words, wordAt } from "./words.js";
 
@@ -77,7 +77,6 @@ async function show(isMove) {
   document.body.dataset.view = view.name;
   markShown(view.name);
   try {
-    fetchAhead(view);
     const { mount } = await view.load();
     if (signal.aborted) return;
     const inner = make("div", { class: `view view-${view.name} coming` });
