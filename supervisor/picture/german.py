@@ -10,10 +10,10 @@ from types import MappingProxyType
 from supervisor.core.phases import PlannedPhase
 from supervisor.core.schedule import Atmosphere, FiringKind, PlannedStep, starter, starter_names
 from supervisor.core.schedule.model import BandName, Way
-from supervisor.core.units import difference_from_c, show_temp
+from supervisor.core.units import show_temp
 from supervisor.core.watch.wording import show_duration, show_share
 from supervisor.picture.lettering import harmless
-from supervisor.picture.plan import Plan
+from supervisor.picture.plan import Plan, rate_figure
 
 PHASES: Mapping[str, str] = MappingProxyType(
     {
@@ -45,8 +45,6 @@ STARTERS: Mapping[str, str] = MappingProxyType(
 )
 _KINDS = {FiringKind.BISQUE: "Schrühbrand", FiringKind.GLAZE: "Glasurbrand"}
 _AIRS = {Atmosphere.OXIDATION: "Oxidation", Atmosphere.REDUCTION: "Reduktion"}
-_SLOW = 10.0
-"""Below this many degrees an hour a rate is shown with a decimal."""
 
 
 @cache
@@ -103,9 +101,8 @@ class GermanPlan(Plan):
     def rate(self, step: PlannedStep) -> str:
         if step.rate_c_per_h is None:
             return "volle Leistung" if step.climbs else "von selbst"
-        rate = difference_from_c(step.rate_c_per_h, self.words.unit)
-        figure = f"{rate:,.0f}" if rate >= _SLOW else f"{rate:.1f}".removesuffix(".0")
-        return f"{_german(figure)} °{self.words.unit.value}/h"
+        figure = _german(rate_figure(step.rate_c_per_h, self.words.unit))
+        return f"{figure} °{self.words.unit.value}/h"
 
     def phase(self, phase: PlannedPhase, *, briefly: bool) -> str:
         band = phase.band

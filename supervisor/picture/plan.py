@@ -18,6 +18,12 @@ _SLOW = 10.0
 """Below this many degrees an hour a rate is shown with a decimal."""
 
 
+def rate_figure(rate_c_per_h: float, unit: Unit) -> str:
+    """A rate's number as English readers write it, in ``unit`` an hour."""
+    rate = difference_from_c(rate_c_per_h, unit)
+    return f"{rate:,.0f}" if rate >= _SLOW else f"{rate:.1f}".removesuffix(".0")
+
+
 @dataclass(frozen=True, slots=True)
 class Plan:
     """Everything that the picture shows, as the core computed it."""
@@ -75,9 +81,7 @@ class Plan:
         """How fast a step moves, briefly."""
         if step.rate_c_per_h is None:
             return "full power" if step.climbs else "by itself"
-        rate = difference_from_c(step.rate_c_per_h, self.words.unit)
-        figure = f"{rate:,.0f}" if rate >= _SLOW else f"{rate:.1f}".removesuffix(".0")
-        return f"{figure} °{self.words.unit.value}/h"
+        return f"{rate_figure(step.rate_c_per_h, self.words.unit)} °{self.words.unit.value}/h"
 
     def phase(self, phase: PlannedPhase, *, briefly: bool) -> str:
         """A phase's name and, unless told ``briefly``, its temperatures."""

@@ -235,13 +235,13 @@ class RecordReader:
             )
             return [Alert.from_json(line) for (line,) in rows]
 
-    def open_firing(self, kiln: str | None = None, mode: Mode = Mode.LIVE) -> Firing | None:
-        """The firing that goes on, of this kiln or of any; ``None`` if there is none."""
+    def open_firing(self, kiln: str | None = None, mode: Mode | None = Mode.LIVE) -> Firing | None:
+        """The firing that goes on, of this kiln and mode or of any; ``None`` if there is none."""
         return next(
             (
                 firing
                 for firing in self.firings()
-                if firing.is_open and firing.mode is mode and kiln in (None, firing.kiln)
+                if firing.is_open and mode in (None, firing.mode) and kiln in (None, firing.kiln)
             ),
             None,
         )

@@ -59,7 +59,7 @@ class Comparer:
 
     def keep_up(self) -> None:
         """Take in what is new of the firing that goes on. Raises RecordError."""
-        going_on = next((one for one in self._record.firings() if one.is_open), None)
+        going_on = self._record.open_firing(mode=None)
         if going_on is not None:
             self._going_on.reviewer_of(self._record, going_on)
 

@@ -19,6 +19,7 @@ from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
 from supervisor.picture.german import PHASES, STARTERS
 from supervisor.service.plans.shown import explained_shape
+from tests.core.phases.test_plan_explained import fired
 from tests.web.fake_desk import FakeDesk
 from tests.web.opening import opened
 from tests.web.serving import serving
@@ -66,19 +67,6 @@ async def test_every_sentence_and_band_has_its_words_in_both_languages(
         assert set(words["phases"]) == {band.name for band in BANDS}
 
 
-def made(*steps: str, head: str = "") -> Schedule:
-    """A plan of steps such as "60 1000" or "- 1000 30"."""
-    lines = ['name = "x"', head]
-    for step in steps:
-        rate, to, *hold = step.split()
-        lines += ["[[step]]", f"to = {to}"]
-        lines += [] if rate == "-" else [f"rate = {rate}"]
-        lines += [f"hold_min = {hold[0]}"] if hold else []
-    return parse_schedule("\n".join(lines))
-
-
-GLAZE = 'kind = "glaze"\n'
-BISQUE = 'kind = "bisque"\n'
 BAND = '\n[[band]]\nname = "mine"\nfrom = 300\nto = 400\nfastest = 50\n'
 
 
@@ -86,14 +74,14 @@ def plans() -> list[Schedule]:
     """Plans that together say all there is to say."""
     return [
         *(starter(name) for name in starter_names()),
-        made("- 600", "300 1000", "- 20"),
-        made("- 600", "300 1222 5", head=GLAZE),
-        made("100 400", "50 600", "100 950", head=BISQUE),
-        made("100 1280 300", "- 1000 780", head=GLAZE + 'target_cone = "6"'),
-        made("100 1180", head=GLAZE + 'target_cone = "6"'),
-        made("100 1000", head=GLAZE + 'target_cone = "10"'),
-        made("100 500", head=GLAZE + 'target_cone = "10"'),
-        made("400 1240 20", "60 40", head=GLAZE + 'target_cone = "6"'),
+        fired("- 600", "300 1000", "- 20", kind="other", top=""),
+        fired("- 600", "300 1222 5", top=""),
+        fired("100 400", "50 600", "100 950", kind="bisque", top=""),
+        fired("100 1280 300", "- 1000 780", top='target_cone = "6"'),
+        fired("100 1180", top='target_cone = "6"'),
+        fired("100 1000", top='target_cone = "10"'),
+        fired("100 500", top='target_cone = "10"'),
+        fired("400 1240 20", "60 40", top='target_cone = "6"'),
         parse_schedule('name = "y"\nkind = "bisque"\n[[step]]\nrate = 90\nto = 980\n' + BAND),
     ]
 

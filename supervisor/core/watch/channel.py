@@ -38,10 +38,11 @@ _BLANK_LOOKS, _BLANK_S, _BLANK_PACES, _FIRST_PACE_S = 3, 30.0, 1.5, 60.0
 """One bad look is a glitch. A fault that the hardware names needs to stand for seconds only, a
 mere blank for longer, both well within the minute that a broken probe may take to be told; a
 channel that is logged more slowly than others has its own pace."""
-_TICKS = 0.8
 _SLOW_LOOKS_S, _SOLE_LOOK_S = 20.0, 45.0
 """Where looks are so far apart, one less must do, and what the hardware names counts at once:
 the minute would be over."""
+_TICKS = 0.8
+"""A live clock does not tick to the millisecond."""
 _OTHER_CAUSE_S = 30.0
 """A broken lead may read open and short in turns: the cause of a fault that stands changes when
 the other has lasted for so long, but for a dangerous voltage (common practice, no source)."""
@@ -369,8 +370,7 @@ class ChannelTrack:
         count = len(rejected)
         needed = _AGREE_COUNT if since_s < _SLOW_LOOKS_S else _FAULT_LOOKS
         if self._tripped and self.fault is None and self._is_away(rejected[-needed:]):
-            # A live clock does not tick to the millisecond: where it is too soon to tell, the
-            # channel is not followed to where it has gone, either.
+            # Where it is too soon to tell, it is not followed to where it has gone, either.
             lasted_s = elapsed_s - rejected[0][0]
             if count < needed or lasted_s < min(_FAULT_S, _TICKS * (needed - 1) * since_s):
                 return

@@ -169,8 +169,9 @@ class StepEnd:
         self.is_slow = (-rate_c_per_h if cools else rate_c_per_h) < self._pace_c_per_h
         # Who stands may stand at the plan's own top: ours need not read more here because it did at
         # a corner far below.
-        stands_short_c = short_c if cools else min(self.top_c, step.to_c) - temp_c
-        least_short_c = short_c if cools else stands_short_c + temp_c - self.high_c
+        stands_at_c = min(self.top_c, step.to_c)
+        stands_short_c = short_c if cools else stands_at_c - temp_c
+        least_short_c = short_c if cools else stands_at_c - self.high_c
         if not self.is_slow or least_short_c > SHORT_OF_C:
             self._slow_since_s = None
         elif self._slow_since_s is None:
@@ -179,13 +180,14 @@ class StepEnd:
         on_c = -temp_c if cools else temp_c
         if on_c > self._risen_c + self._pace_c_per_h * _RISELESS_S / 3600.0:
             self._risen_c, self._risen_s = on_c, elapsed_s
-        if not cools and temp_c < self.high_c - _DIPS_C:
+        is_down = not cools and temp_c < self.high_c - _DIPS_C
+        if is_down:
             self._down_s = elapsed_s
         if short_c <= _ARRIVED_C:
             return True
         if stands_short_c > SHORT_OF_C:
             return not cools and self._stands_far_short(temp_c)
-        if not cools and temp_c < self.high_c - _DIPS_C:
+        if is_down:
             return False
         stops = step.hold_s > 0.0 if cools else self._stops_there
         if stops and elapsed_s - self._risen_s >= _RISELESS_S:

@@ -8,7 +8,7 @@ import { make, say } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { newId } from "../../send.js";
 import { words } from "../../words.js";
-import { TIPS, choice, chosen, tryIt } from "../watch/witness.js";
+import { TIPS, choice, chosen, takeBack } from "../watch/witness.js";
 import { addPastLook, addPastNote, addressOfFiring, withdrawPastNote } from "./asking.js";
 import { FOREIGN, momentOf, momentTyped } from "./figures.js";
 import { words as logWords } from "./words.js";
@@ -29,12 +29,11 @@ export function writtenPart(firing, onTakenBack) {
   /** @param {import("../../types.js").Note} note */
   function row(note) {
     const when = momentOf(firing.started_at, note.elapsed_s);
-    const button = make("button", { type: "button", class: "small", "aria-label": words.witness.takeBackOf(`${when}, ${note.text}`) }, words.witness.takeBack);
-    button.addEventListener("click", () => tryIt(button, problem, async () => {
+    const button = takeBack(`${when}, ${note.text}`, problem, async () => {
       const told = await withdrawPastNote(firing.id, note.id);
       onTakenBack();
       return told;
-    }));
+    });
     return make("li", {},
       make("div", {},
         make("p", { class: "note-head" }, when, note.by ? ` · ${note.by}` : null),

@@ -7,7 +7,7 @@ import { byId, make, say, whenChanged } from "../../dom.js";
 import { newId } from "../../send.js";
 import { clock, digits, showElapsed } from "../../units.js";
 import { words } from "../../words.js";
-import { tryIt } from "./witness.js";
+import { takeBack } from "./witness.js";
 
 /** @typedef {import("../../types.js").Snapshot} Snapshot */
 /** @typedef {import("../../types.js").Note} Note */
@@ -48,18 +48,14 @@ export function notesPanel(withdrawNote) {
       make("div", {},
         make("p", { class: "note-head" }, when, by ? ` · ${by}` : null),
         make("p", { class: "note-text" }, text)),
-      isRecent ? takeBack(id, `${when}, ${text}`) : null);
+      isRecent ? takeBack(`${when}, ${text}`, problem, () => withdraw(id)) : null);
   }
 
-  /** @param {string} id @param {string} what */
-  function takeBack(id, what) {
-    const button = make("button", { type: "button", class: "small", "aria-label": words.witness.takeBackOf(what) }, words.witness.takeBack);
-    button.addEventListener("click", () => tryIt(button, problem, async () => {
-      const told = await withdrawNote(id);
-      say(byId("note-quick-answer"), ""); // It may have said "Noted" of this very one.
-      return told;
-    }));
-    return button;
+  /** @param {string} id */
+  async function withdraw(id) {
+    const told = await withdrawNote(id);
+    say(byId("note-quick-answer"), ""); // It may have said "Noted" of this very one.
+    return told;
   }
 
   return (snapshot) => draw(snapshot.notes.map((note) => ({

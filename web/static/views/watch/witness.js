@@ -197,8 +197,7 @@ export function lookList(withdrawLook) {
     const at = clock(look.time) ?? showElapsed(look.elapsed_s);
     const where = [look.channel, look.shelf].filter((part) => part !== null).join(", ");
     const seen = words.witness.seen(words.cones.name(look.cone), words.witness.tip(look.clock));
-    const button = make("button", { type: "button", class: "small", "aria-label": words.witness.takeBackOf(`${at}, ${seen}`) }, words.witness.takeBack);
-    button.addEventListener("click", () => tryIt(button, problem, () => withdrawLook(look.number)));
+    const button = takeBack(`${at}, ${seen}`, problem, () => withdrawLook(look.number));
     return make("li", {},
       make("div", {},
         make("p", {}, make("span", { class: "note-head" }, `${at} \u00b7 `), seen),
@@ -264,12 +263,24 @@ export function offsetList(accept, withdraw) {
 }
 
 /**
+ * A button that takes back what was written.
+ * @param {string} what it is, for those who can't see where the button stands
+ * @param {HTMLElement} problem
+ * @param {() => Promise<object | null>} ask
+ */
+export function takeBack(what, problem, ask) {
+  const button = make("button", { type: "button", class: "small", "aria-label": words.witness.takeBackOf(what) }, words.witness.takeBack);
+  button.addEventListener("click", () => tryIt(button, problem, ask));
+  return button;
+}
+
+/**
  * What was asked shows in the next snapshot; what went wrong is said beside it.
  * @param {HTMLElement} button
  * @param {HTMLElement} problem
  * @param {() => Promise<object | null>} ask
  */
-export async function tryIt(button, problem, ask) {
+async function tryIt(button, problem, ask) {
   button.setAttribute("disabled", "");
   say(problem, "");
   try {
