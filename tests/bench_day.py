@@ -41,7 +41,7 @@ SCENARIO = "healthy-midfire"
 LATE_S = (0.004, 0.0, 0.011, 0.002, 0.007)
 """How late a look begins, over and over: a real rig's times are not whole seconds."""
 MOST_ROWS, COURSE_EVERY_S = 3000, 900.0
-"""As `chart.js` and `watch.js` have them."""
+"""As `chart.js` and `views/watch/chart.js` have them."""
 MOST_BYTES = 1_000_000
 PACKET_BYTES = 40
 """Heads of IP and TCP, at least, for what is sent in one go."""

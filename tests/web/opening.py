@@ -50,12 +50,13 @@ class Opened:
 async def opened(
     browser: Browser, server: Serving | Line, *, quiet: bool = True, **context: Any
 ) -> AsyncIterator[Page]:
-    """The page, opened; at the end it has asked nobody else, and complained of nothing."""
+    """The page, opened and whole; in the end it has asked nobody else, complained of nothing."""
     where = await browser.new_context(**(PHONE | context))
     page = await where.new_page()
     seen = Opened(page)
     await page.goto(server.url)
     await expect(page.locator("#channels li")).to_have_count(3)
+    await expect(page.locator("#note-form")).to_be_attached()
     yield page
     await where.close()
     assert [url for url in seen.asked if not url.startswith(f"{server.url}/")] == []

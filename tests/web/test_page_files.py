@@ -78,7 +78,7 @@ def test_an_activity_is_the_cores_own() -> None:
 
 
 def test_channels_looks_are_one_list_that_the_style_sheet_follows() -> None:
-    dashes = re.search(r"export const DASHES = (\[.*\]);", SCRIPTS["chart.js"])
+    dashes = re.search(r"export const DASHES = (\[.*\]);", SCRIPTS["looks.js"])
     assert dashes is not None
     looks = list(range(len(json.loads(dashes[1]))))
     light, dark = STYLE.split("prefers-color-scheme: dark", 1)

@@ -25,6 +25,25 @@ async def test_a_daemon_that_ends_on_purpose_is_said_to_be_stopped(
         )
 
 
+async def test_what_a_lost_link_kept_back_comes_with_the_next_one(
+    browser: Browser, desk: FakeDesk
+) -> None:
+    async with serving(desk) as server, line_to(server) as line:
+        context = await browser.new_context(**PHONE)
+        page = await context.new_page()
+        await page.route("**/watch/more.js", lambda route: route.abort())
+        await page.goto(line.url)
+        await expect(page.locator("#view")).to_contain_text("could not be fetched")
+        await expect(page.locator("#lead-temp")).to_have_text("1,133\u202f°C")
+        await page.unroute("**/watch/more.js")
+        await line.cut()
+        await expect(page.locator("#verdict-title")).to_have_text("No link to spyhole")
+        await line.lay(server.port)
+        await expect(page.locator("#note-form")).to_be_attached()
+        await expect(page.locator("#view")).not_to_contain_text("could not be fetched")
+        await context.close()
+
+
 async def test_a_lost_link_is_unmistakable_and_a_restart_mends_it(
     browser: Browser, desk: FakeDesk
 ) -> None:

@@ -4,18 +4,19 @@
  */
 
 import "./trust.js";
-import { byId, make, say } from "./dom.js";
+import { breath, byId, make, say } from "./dom.js";
 import { Live } from "./live.js";
 import { addressOf, placeOf } from "./places.js";
 import { LANGUAGES, chooseClock, chooseLanguage, language } from "./settings.js";
-import { label, navigation, showChoices, showFooter, showHead, showStrip } from "./shell.js";
+import { label, navigation, notLoaded, showChoices, showFooter, showHead, showStrip } from "./shell.js";
 import { VIEWS } from "./views.js";
-import { signIn } from "./signin.js";
+import { whenRefused } from "./send.js";
 import { words, wordAt } from "./words.js";
 
 /** So long a view may wait for what it asked for before it is seen without. */
 const WHOLE_WITHIN_MS = 1000;
 
+await breath();
 const FIRST = VIEWS[0];
 const live = new Live();
 const root = byId("view");
@@ -58,9 +59,23 @@ live.listen({
   },
 });
 window.addEventListener("hashchange", () => show(true));
-show(false).then(async () => (await import("./phone.js")).phone(live)).catch(console.error);
+/** @type {Promise<typeof import("./signin.js")> | null} */
+let signingIn = null;
+whenRefused(async () => (await signing()).askForPin());
+show(false).then(async () => {
+  await signing();
+  (await import("./phone.js")).phone(live);
+}).catch(console.error);
 live.start("api/stream");
-signIn(live);
+
+/** Signing in, fetched when it is wanted or the first view stands. */
+function signing() {
+  signingIn ??= import("./signin.js").then((module) => {
+    module.signIn(live);
+    return module;
+  });
+  return signingIn;
+}
 
 /**
  * Leave the view that is shown and show the one of the address; an address of none shows the first.
@@ -77,6 +92,7 @@ async function show(isMove) {
   document.body.dataset.view = view.name;
   markShown(view.name);
   try {
+    if (view.hasWords) import(`./words/${view.name}/${language}.js`).catch(() => undefined);
     const { mount } = await view.load();
     if (signal.aborted) return;
     const inner = make("div", { class: `view view-${view.name} coming` });
@@ -94,11 +110,4 @@ async function show(isMove) {
   }
   if (!isMove || signal.aborted) return;
   root.focus({ preventScroll: true });
-}
-
-/** What stands where a view could not be fetched; the strip above it goes on. */
-function notLoaded() {
-  const button = make("button", { type: "button", class: "small" }, words.notLoaded.again);
-  button.addEventListener("click", () => location.reload());
-  return make("div", { class: "panel", role: "alert" }, make("p", {}, words.notLoaded.text), button);
 }

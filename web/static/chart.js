@@ -8,21 +8,20 @@
  */
 
 import { listenToFingers } from "./fingers.js";
+import { DASHES } from "./looks.js";
 import { drawEvents, drawPhases, eventsNear, phasesAt, worthAMark } from "./marks.js";
+import { fetchPlotting, plotting } from "./plot.js";
 import { phaseName, titleOf } from "./saying.js";
 import { clockShown } from "./settings.js";
 import { clock, digits, fromC, secondsOfDay, showElapsed, showTemp } from "./units.js";
 import { words } from "./words.js";
 
-/**
- * How the channels look, in the chart and in the list, over and over: `--channel-N` and
- * `.swatch-N` of the style sheet by place, and the dash here, in CSS pixels.
- */
-export const DASHES = [[], [7, 4], [2, 3], [12, 4, 2, 4], [4, 2], [1, 5]];
 const MOST_ROWS = 3000;
 const RECENT = 20;
 const PLAN_EVERY_S = 600;
 const LEAST_VIEW_S = 300;
+/** A line that grows by less than this, of the screen's own pixels, looks the same. */
+const LEAST_SEEN_PX = 0.5;
 const AHEAD_DASH = [2, 4];
 const HEIGHT = { share: 0.8, least: 240, most: 420 };
 const TICKS_S = [60, 300, 600, 900, 1800, 3600, 7200, 10800, 14400, 21600, 43200, 86400, 172800];
@@ -57,8 +56,14 @@ export class FiringChart {
     /** @type {import("./types.js").Points[]} what came lately, perhaps while a chart was on its way */
     this.recent = [];
     this.frame = 0;
+    /** Whether something has come that the frame on its way does not draw. */
+    this.isStale = false;
+    /** The latest reading that is drawn, elapsed seconds. */
+    this.drawnS = -Infinity;
     this.gone = new AbortController();
+    this.readout.textContent = hint();
     keepFitting(this, this.gone.signal);
+    fetchPlotting().then(() => this.rebuild());
   }
 
   /** Take the chart off the page for good. */
@@ -70,19 +75,24 @@ export class FiringChart {
     this.chart = null;
   }
 
-  /** @param {import("./types.js").Chart} chart */
-  show(chart) {
+  /**
+   * @param {import("./types.js").Chart} chart
+   * @param {import("./types.js").Course | null} [course] where it is known already, so that both are drawn at once
+   */
+  show(chart, course = null) {
     if (this.gone.signal.aborted) return;
     this.leaveOther(chart.firing_id);
     this.chart = chart;
+    if (course) this.showCourse(course);
     this.recent.forEach((points) => this.append(points));
     const names = Object.keys(chart.channels).join("\n");
     if (!this.plot || names !== this.names) {
       this.names = names;
       this.setView(null);
       this.rebuild();
+    } else {
+      this.refresh();
     }
-    this.refresh();
   }
 
   /**
@@ -118,7 +128,15 @@ export class FiringChart {
     if (!this.chart) return;
     this.append(points);
     if (this.chart.elapsed_s.length > MOST_ROWS) this.onFull();
-    this.refresh();
+    if (this.isSeen()) this.refresh();
+  }
+
+  /** Whether what has come since the chart was drawn moves anything on the screen. */
+  isSeen() {
+    if (!this.plot || !this.chart) return true;
+    const { min, max } = this.view ?? this.whole();
+    const last = this.chart.elapsed_s.at(-1) ?? -Infinity;
+    return last - this.drawnS >= (LEAST_SEEN_PX * (max - min)) / Math.max(1, this.plot.bbox.width);
   }
 
   /**
@@ -178,15 +196,28 @@ export class FiringChart {
     this.onView(view === null);
   }
 
-  /** Draw at most once per frame of the screen, whatever arrives. */
+  /**
+   * Draw at most once in two frames of the screen, whatever arrives: one to lay out the rows, one to
+   * draw them, so that a slow phone hears a finger between the two.
+   */
   refresh() {
+    this.isStale = true;
     if (this.frame) return;
     this.frame = requestAnimationFrame(() => {
-      this.frame = 0;
-      if (!this.plot || !this.chart) return;
-      this.plot.setData(this.columns(), false);
-      this.plot.setScale("x", this.view ?? this.whole());
-      this.tell(this.plot.cursor.idx);
+      this.isStale = false;
+      const columns = this.chart ? this.columns() : null;
+      const last = this.chart?.elapsed_s.at(-1) ?? -Infinity;
+      this.frame = requestAnimationFrame(() => {
+        this.frame = 0;
+        // Another firing's rows, or those of fewer channels, are not for this plot any more.
+        if (columns && this.plot && this.chart && columns.length === this.plot.series.length) {
+          this.plot.setData(columns, false);
+          this.plot.setScale("x", this.view ?? this.whole());
+          this.drawnS = last;
+          this.tell(this.plot.cursor.idx);
+        }
+        if (this.isStale) this.refresh();
+      });
     });
   }
 
@@ -228,12 +259,9 @@ export class FiringChart {
   }
 
   rebuild() {
-    const Plot = /** @type {any} */ (globalThis).uPlot;
-    if (!Plot) {
-      this.readout.textContent = words.chart.missing;
-      return;
-    }
-    if (!this.chart) return;
+    const Plot = plotting();
+    if (Plot === null) this.readout.textContent = words.chart.missing;
+    if (!Plot || !this.chart) return;
     this.plot?.destroy();
     const css = getComputedStyle(document.documentElement);
     /** @param {string} name */
@@ -298,19 +326,22 @@ export class FiringChart {
         hooks: {
           setCursor: [(/** @type {any} */ plot) => this.tell(plot.cursor.idx)],
           setSelect: [(/** @type {any} */ plot) => this.zoomTo(plot)],
-          drawAxes: [(/** @type {any} */ plot) => drawPhases(plot, this.course?.phases ?? [], { shade: colour("--shade"), ink: colour("--muted") })],
+          drawAxes: [(/** @type {any} */ plot) => {
+            if (plot.data[0].length) drawPhases(plot, this.course?.phases ?? [], { shade: colour("--shade"), ink: colour("--muted") });
+          }],
           draw: [(/** @type {any} */ plot) => {
+            if (!plot.data[0].length) return;
             this.markNow(plot, colour("--ink"));
             drawEvents(plot, this.course?.events ?? [], { ink: colour("--ink"), ground: colour("--panel") });
           }],
         },
       },
-      this.columns(),
+      [[], [], [], [], [], ...channels.map(() => [])],
       this.box,
     );
     this.box.querySelector("canvas")?.setAttribute("aria-hidden", "true");
     listenToFingers(this.plot.over, () => this.view, () => this.whole(), (view) => this.setView(view));
-    this.plot.setScale("x", this.view ?? this.whole());
+    this.refresh();
   }
 
   size() {
@@ -393,7 +424,7 @@ export class FiringChart {
 }
 
 /** How one looks closer, by what points here. */
-export function hint() {
+function hint() {
   return matchMedia("(pointer: fine)").matches ? words.chart.closerByMouse : words.chart.closer;
 }
 

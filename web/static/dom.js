@@ -99,3 +99,8 @@ export function sayIn(element, { text, lang }) {
   if (lang === null) element.removeAttribute("lang");
   else element.setAttribute("lang", lang);
 }
+
+/** @returns {Promise<void>} fulfilled when a finger that waits has been heard: between two pieces of long work */
+export function breath() {
+  return new Promise((done) => setTimeout(done));
+}

@@ -94,3 +94,10 @@ export function navigation(views) {
 export function label(name) {
   return /** @type {Record<string, string>} */ (words.views)[name] ?? name;
 }
+
+/** What stands where a view, or a part of it, could not be fetched; the strip above it goes on. */
+export function notLoaded() {
+  const button = make("button", { type: "button", class: "small" }, words.notLoaded.again);
+  button.addEventListener("click", () => location.reload());
+  return make("div", { class: "panel", role: "alert" }, make("p", {}, words.notLoaded.text), button);
+}

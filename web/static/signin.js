@@ -5,7 +5,8 @@
 
 import { byId, make, say } from "./dom.js";
 import { forgetLast } from "./lastseen.js";
-import { Refused, send, whenRefused } from "./send.js";
+import { Refused, send } from "./send.js";
+import { style } from "./styles.js";
 import { showDuration } from "./units.js";
 import { words } from "./words.js";
 
@@ -26,8 +27,8 @@ let hasSignedIn = () => {};
  * @param {import("./live.js").Live} live
  */
 export function signIn(live) {
+  style("static/signin.css");
   byId("session").replaceChildren(make("span", { id: "session-state" }), make("span", { id: "session-buttons" }));
-  whenRefused(askForPin);
   hasSignedIn = () => live.retry();
   let askedAt = -Infinity;
   /** @type {import("./types.js").LinkState} */
@@ -62,7 +63,7 @@ async function refresh() {
 }
 
 /** Ask for name and PIN; one sheet for all that wait for it. */
-function askForPin() {
+export function askForPin() {
   asking ??= openSheet().finally(() => {
     asking = null;
   });
@@ -71,7 +72,7 @@ function askForPin() {
 
 /** @returns {Promise<boolean>} whether the person signed in */
 async function openSheet() {
-  await refresh();
+  await Promise.all([refresh(), style("static/signin.css")]);
   const mayRead = session?.may_read ?? true;
   const name = /** @type {HTMLInputElement} */ (
     make("input", { id: "sign-name", type: "text", autocomplete: "username", maxlength: "60", required: true }));

@@ -3,8 +3,12 @@
  * `words/`; what the server says (the sentence, an alert's message, a fault) comes from there.
  */
 
+import { breath } from "./dom.js";
 import { language } from "./settings.js";
 import { words as english } from "./words/en.js";
+
+// How this phone writes numbers and times has just been looked up, which takes a slow one a while.
+await breath();
 
 /**
  * Another language than English is fetched only by who reads it.

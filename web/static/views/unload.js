@@ -4,16 +4,13 @@
  */
 
 import { make, say } from "../dom.js";
+import { notLoaded } from "../shell.js";
 import { style } from "../styles.js";
 import { HOT_C, dayAndClock, digits, showDuration, showTemp } from "../units.js";
 import { askUnloading } from "./unload/asking.js";
 import { coneSection } from "./unload/cones.js";
 import { jumpTo } from "./unload/jump.js";
 import { Looked } from "./unload/looked.js";
-import { nextSection } from "./unload/next.js";
-import { photoSection } from "./unload/photos.js";
-import { toldSection } from "./unload/told.js";
-import { tracedSection } from "./unload/traced.js";
 import { wareSection } from "./unload/ware.js";
 import { words } from "./unload/words.js";
 
@@ -24,13 +21,13 @@ const WHOLE = 100;
  * @param {import("../types.js").Context} context
  */
 export async function mount(root, context) {
-  await Promise.all([style("static/views/plans/plans.css"), style("static/views/unload/unload.css")]);
+  const looks = style("static/views/unload/unload.css");
   const { live, place, signal } = context;
   const problem = make("p", { class: "problem", role: "status" });
   root.append(problem);
   let found;
   try {
-    found = await askUnloading(place.name);
+    [found] = await Promise.all([askUnloading(place.name), looks]);
   } catch (error) {
     const again = make("button", { type: "button", class: "small" }, words.again);
     again.addEventListener("click", () => {
@@ -45,14 +42,6 @@ export async function mount(root, context) {
   problem.remove();
   const { firing } = found;
   const looked = new Looked(firing.id, live, signal);
-  const sections = [
-    wareSection(found, looked),
-    coneSection(found, looked),
-    tracedSection(found, looked, context),
-    nextSection(found, looked, context),
-    photoSection(found, context),
-    toldSection(found),
-  ];
   const facts = make("p", { class: "unload-facts" });
   const hot = make("p", { class: "unload-hot", role: "status", hidden: true });
   root.append(
@@ -61,8 +50,8 @@ export async function mount(root, context) {
       make("p", { class: "unload-name" }, words.of(firing.name, dayAndClock(firing.started_at) ?? words.undated)),
       facts,
       firing.is_open ? make("p", { class: "unload-facts" }, words.goesOn) : null,
-      jumps(sections)),
-    care(hot), ...sections);
+      jumps()),
+    care(hot), wareSection(found, looked), coneSection(found, looked));
   live.listen({
     onSnapshot(snapshot) {
       say(facts, [
@@ -75,7 +64,26 @@ export async function mount(root, context) {
       if (!hot.hidden && snapshot.temp_c !== null) say(hot, words.care.hot(showTemp(snapshot.temp_c, live.unit())));
     },
   }, signal);
-  looked.look();
+  addMore(root, found, looked, context);
+}
+
+/**
+ * What one comes to when the ware has been ticked, fetched when that can be seen.
+ * @param {HTMLElement} root
+ * @param {import("./unload/asking.js").Unloading} found
+ * @param {Looked} looked
+ * @param {import("../types.js").Context} context
+ */
+async function addMore(root, found, looked, context) {
+  const { signal } = context;
+  try {
+    const [{ sections }] = await Promise.all([import("./unload/more.js"), style("static/views/plans/plans.css")]);
+    if (!signal.aborted) root.append(...sections(found, looked, context));
+  } catch (error) {
+    console.error(error);
+    if (!signal.aborted) root.append(notLoaded());
+  }
+  if (!signal.aborted) looked.look();
 }
 
 /** @param {import("./unload/asking.js").FiringRow} firing */
@@ -92,14 +100,16 @@ function care(hot) {
     make("ul", {}, ...[words.care.cool, words.care.sharp, words.care.dust].map((text) => make("li", {}, text))));
 }
 
-/** One button for each section. @param {HTMLElement[]} sections */
-function jumps(sections) {
-  const shorts = [words.ware.short, words.cones.short, words.traced.short, words.next.short, words.photos.heading, words.told.short];
+/** One button for each section. */
+function jumps() {
+  const shorts = {
+    "unload-ware": words.ware.short, "unload-cones": words.cones.short, "unload-traced": words.traced.short,
+    "unload-next": words.next.short, "unload-photos": words.photos.heading, "unload-told": words.told.short,
+  };
   return make("nav", { class: "unload-jumps", "aria-label": words.jump },
-    ...sections.map((section, at) => {
-      const button = make("button", { type: "button", class: "quick" }, shorts[at]);
-      button.addEventListener("click", () => jumpTo(section.id));
+    ...Object.entries(shorts).map(([id, short]) => {
+      const button = make("button", { type: "button", class: "quick" }, short);
+      button.addEventListener("click", () => jumpTo(id));
       return button;
     }));
 }
-

@@ -3,8 +3,9 @@
  * rows are fetched closer together.
  */
 
-import { DASHES, FiringChart, hint } from "../../chart.js";
-import { make, makeSvg, say } from "../../dom.js";
+import { FiringChart } from "../../chart.js";
+import { make, say } from "../../dom.js";
+import { swatch } from "../../looks.js";
 import { clockShown } from "../../settings.js";
 import { words } from "../../words.js";
 import { askChart } from "./asking.js";
@@ -25,7 +26,7 @@ const CLOSER = 1 / 3;
  */
 export function chartPanel(firing, live, signal) {
   const box = make("div", { class: "chart-box", role: "img", "aria-label": logWords.chart.label(firing.name || firing.id) });
-  const readout = make("p", { class: "readout" }, hint());
+  const readout = make("p", { class: "readout" });
   const whole = make("button", { type: "button", class: "small", disabled: true }, words.chart.whole);
   const section = make("section", { class: "panel log-chart", "aria-labelledby": "log-chart-heading" },
     make("div", { class: "panel-head" }, make("h2", { id: "log-chart-heading" }, logWords.chart.heading), whole),
@@ -89,13 +90,6 @@ export function chartPanel(firing, live, signal) {
   }
 
   return { section, begin };
-}
-
-/** The line that stands for a channel. @param {number} index */
-export function swatch(index) {
-  const place = index % DASHES.length;
-  return makeSvg("svg", { class: `swatch swatch-${place}`, viewBox: "0 0 28 8", "aria-hidden": "true" },
-    makeSvg("line", { x1: "0", x2: "28", y1: "4", y2: "4", "stroke-dasharray": DASHES[place].join(" ") }));
 }
 
 /** @param {ArchivedChart} chart @returns {import("../../types.js").Chart} */

@@ -8,7 +8,6 @@ import { addressOf } from "../../places.js";
 import { differenceFromC, digits, fromC, showTemp } from "../../units.js";
 import { words } from "../../words.js";
 import { askComparison } from "./asking.js";
-import { swatch } from "./chart.js";
 import { dateOf, hoursMinutes } from "./figures.js";
 import { Overlay, keySwatch } from "./overlay.js";
 import { calledOf, sentencesOf } from "./parting.js";
@@ -149,7 +148,7 @@ function keyRow(line, look, unit) {
   const facts = [dateOf(line.started_at), line.peak_c === null ? null : showTemp(line.peak_c, unit),
     line.cone === null ? null : words.cones.name(line.cone), line.is_open ? logWords.goesOn : null].filter((one) => one !== null).join(" · ");
   const name = line.id === null ? logWords.compare.planOf(line.name) : line.name || line.id;
-  return make("li", {}, keySwatch(look, swatch),
+  return make("li", {}, keySwatch(look),
     make("strong", {}, line.id === null ? "P" : line.letter),
     make("span", {}, line.id === null ? name : make("a", { href: addressOf("log", line.id) }, name), facts ? ` · ${facts}` : null));
 }

@@ -3,9 +3,11 @@
  * on it; below them how far each is off. Draws with uPlot; knows axes and fingers, no firing.
  */
 
-import { DASHES, keepFitting } from "../../chart.js";
+import { keepFitting } from "../../chart.js";
 import { make } from "../../dom.js";
 import { listenToFingers } from "../../fingers.js";
+import { DASHES, swatch } from "../../looks.js";
+import { fetchPlotting, plotting } from "../../plot.js";
 
 /** @typedef {{min: number, max: number}} View */
 /**
@@ -42,6 +44,7 @@ export class Overlay {
     this.plot = null;
     this.gone = new AbortController();
     keepFitting(this, this.gone.signal);
+    fetchPlotting().then(() => this.rebuild());
   }
 
   remove() {
@@ -80,7 +83,7 @@ export class Overlay {
   }
 
   rebuild() {
-    const Plot = /** @type {any} */ (globalThis).uPlot;
+    const Plot = plotting();
     const { drawn } = this;
     if (!Plot || !drawn) return;
     this.plot?.destroy();
@@ -221,7 +224,7 @@ function ticks(min, max, steps, most) {
   return found;
 }
 
-/** The line that stands for a firing, or for the plan, beside its name. @param {number | null} look @param {(look: number) => SVGElement} swatch */
-export function keySwatch(look, swatch) {
+/** The line that stands for a firing, or for the plan, beside its name. @param {number | null} look */
+export function keySwatch(look) {
   return look === null ? make("span", { class: "log-plan-key" }) : swatch(look);
 }

@@ -5,25 +5,10 @@
 
 import { byId, make, say, whenChanged } from "../../dom.js";
 import { addressOf } from "../../places.js";
-import { clock, showDuration } from "../../units.js";
 import { words } from "../../words.js";
 
 /** @typedef {import("../../types.js").Snapshot} Snapshot */
 /** @typedef {import("../../types.js").Accepted} Accepted */
-
-/** @returns {(snapshot: Snapshot) => void} */
-export function blindLine() {
-  const line = byId("blind");
-  return ({ blind }) => {
-    line.hidden = blind === null;
-    if (blind === null) return;
-    const from = clock(blind.from_time);
-    const to = clock(blind.to_time);
-    say(line, blind.lasted_s === null || from === null || to === null
-      ? words.blind.unknown(from ?? words.blind.sometime)
-      : words.blind.known(from, to, showDuration(blind.lasted_s)));
-  };
-}
 
 /**
  * @param {(firingId: string) => Promise<Accepted | null>} begin the next log, after this firing

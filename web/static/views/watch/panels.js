@@ -4,8 +4,8 @@
  * of how they got there.
  */
 
-import { DASHES } from "../../chart.js";
-import { byId, make, makeSvg, say, sign, whenChanged } from "../../dom.js";
+import { byId, make, say, sign, whenChanged } from "../../dom.js";
+import { swatch } from "../../looks.js";
 import { faultOf } from "../../saying.js";
 import { ON_TIME_S, STEADY_C_PER_H, clock, showDifference, showDuration, showTemp } from "../../units.js";
 import { words } from "../../words.js";
@@ -34,12 +34,6 @@ function rateInWords(rate, unit) {
   if (Math.abs(rate) < STEADY_C_PER_H) return words.temps.steady;
   const shown = words.anHour(showDifference(Math.abs(rate), unit));
   return rate > 0 ? words.temps.climbing(shown) : words.temps.falling(shown);
-}
-
-/** @param {number} index of the channel: its colour and dash, as in the chart */
-function swatch(index) {
-  return makeSvg("svg", { class: `swatch swatch-${index % DASHES.length}`, viewBox: "0 0 28 8", "aria-hidden": "true" },
-    makeSvg("line", { x1: "1", y1: "4", x2: "27", y2: "4", "stroke-dasharray": DASHES[index % DASHES.length].join(" ") }));
 }
 
 /** @returns {(snapshot: Snapshot, unit: Unit) => void} */
@@ -124,5 +118,19 @@ export function planPanel() {
       plan.ends_in_s === null ? ""
       : at ? words.plan.endsAt(at, showDuration(plan.ends_in_s))
       : words.plan.ends(showDuration(plan.ends_in_s)));
+  };
+}
+
+/** For how long nothing was seen of the kiln. @returns {(snapshot: Snapshot) => void} */
+export function blindLine() {
+  const line = byId("blind");
+  return ({ blind }) => {
+    line.hidden = blind === null;
+    if (blind === null) return;
+    const from = clock(blind.from_time);
+    const to = clock(blind.to_time);
+    say(line, blind.lasted_s === null || from === null || to === null
+      ? words.blind.unknown(from ?? words.blind.sometime)
+      : words.blind.known(from, to, showDuration(blind.lasted_s)));
   };
 }
