@@ -4,13 +4,16 @@ Makes a record of 500 firings of 24 h, three channels, a reading a second, in a 
 on a real disk. Four firings are simulated and kept as the daemon keeps them (noise, the chip's
 steps, times to the millisecond) and put away; the others are these again under other numbers,
 names and days, which for size and speed is the same. Then every view of the page is asked for
-through the page's own archive. Prints figures of this machine; nothing is asserted.
+through the page's own archive, and what the unload view asks over HTTP, of the daemon as a process
+of its own. Prints figures of this machine; nothing is asserted.
 """
 
 from __future__ import annotations
 
 import argparse
 import asyncio
+import http.client
+import json
 import platform
 import random
 import sqlite3
@@ -41,6 +44,7 @@ from supervisor.record.store import Record
 from supervisor.service.archive import Archive
 from supervisor.service.comparing import Comparer
 from supervisor.service.following import Follower
+from tests.daemons import Daemon
 from tests.service.firings import keep
 from web.archive_requests import FiringQuery
 from web.comparing import Alignment
@@ -217,6 +221,76 @@ async def views(record: Record) -> None:
     await shown("the log (CSV, 4 MB)", lambda: all_of(archive.download_csv(firing_id, Unit.C)))
 
 
+CONFIG = """
+[kiln]
+name = "a third kiln"
+kind = "electric"
+[[sensor]]
+channel = "top"
+type = "S"
+chip_select = "CE0"
+"""
+UNLOADED = 20
+DEFECTS = ("dunting", "underfired", "pinholes", "crazing", "too-glossy", "running", "warping")
+
+
+class Phone:
+    """Asks the daemon's page over HTTP, as the page does, and notes how long each kind takes."""
+
+    def __init__(self, address: str) -> None:
+        self._host = address.rstrip("/").rpartition("/")[2]
+        self._took_s: dict[str, list[float]] = {}
+
+    def ask(self, what: str, path: str, body: object = None) -> None:
+        connection = http.client.HTTPConnection(self._host, timeout=60.0)
+        method, text = ("GET", None) if body is None else ("POST", json.dumps(body))
+        begun_s = time.perf_counter()
+        connection.request(method, path, text, {"Content-Type": "application/json"})
+        answer = connection.getresponse()
+        answer.read()
+        self._took_s.setdefault(what, []).append(time.perf_counter() - begun_s)
+        connection.close()
+        if answer.status >= 300:
+            raise SystemExit(f"{path}: {answer.status}")
+
+    def show(self) -> None:
+        print("\n| over HTTP | ms, median | ms, longest |\n|---|--:|--:|")
+        for what, took_s in self._took_s.items():
+            print(
+                f"| {what} | {1000 * statistics.median(took_s):,.0f} | {1000 * max(took_s):,.0f} |"
+            )
+
+
+def unloaded(folder: Path, firing_ids: list[str]) -> None:
+    """Each of these firings looked at, two defects ticked, two cones told: as at unloading."""
+    config = folder / "spyhole.toml"
+    config.write_text(CONFIG, encoding="utf-8")
+    daemon = Daemon(
+        "watch", "--config", config, "--data", folder, "--schedule", "midfire-glaze",
+        "--simulate", "healthy-midfire", "--speed", "1", "--port", "0",
+    )  # fmt: skip
+    try:
+        phone = Phone(daemon.page)
+        dice = random.Random(20)
+        for firing_id in firing_ids:
+            unload, firing = f"/api/unload/{firing_id}", f"/api/firings/{firing_id}"
+            phone.ask("the unload view", unload)
+            phone.ask("its causes, the first time", f"{unload}/traced")
+            for key in dice.sample(DEFECTS, 2):
+                tick = {"findings": [{"key": key, "level": 1}]}
+                phone.ask("a tick written", f"{firing}/findings", tick)
+                phone.ask("the causes after it", f"{unload}/traced")
+                phone.ask("what they are, kept", f"{unload}/traced", {})
+            phone.ask("the plan that repeats it", f"{unload}/plan")
+            for cone, clock in (("5", "touching"), ("6", "1")):
+                look = {"cone": cone, "clock": clock, "channel": "top"}
+                phone.ask("a look at a cone written", f"{firing}/cones", look)
+                phone.ask("the causes after that", f"{unload}/traced")
+        phone.show()
+    finally:
+        daemon.stop()
+
+
 def main() -> None:
     """Make the record, measure, and leave nothing behind."""
     parser = argparse.ArgumentParser(prog="python -m tests.bench_record", description=__doc__)
@@ -242,6 +316,8 @@ def main() -> None:
         print(f"{options.firings} firings: {show_bytes(room.record_bytes - room.unused_bytes)}")
         with Record.open(folder) as record:
             asyncio.run(views(record))
+            some = [one.id for one in record.firings() if not one.is_open]
+        unloaded(folder, random.Random(7).sample(some, min(UNLOADED, len(some))))
         for what, call in (
             ("log check", lambda: check(path)),
             ("log backup", lambda: back_up(path, folder / "copy.sqlite3")),

@@ -13,11 +13,12 @@ from supervisor.commands.files import data_folder, is_there, load_schedule
 from supervisor.core.defects import DefectKind
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event
-from supervisor.core.review import FiringFacts, Remark, Reviewer
+from supervisor.core.review import FiringFacts, Remark, Reviewer, Trace
 from supervisor.core.schedule import Schedule
 from supervisor.core.units import Unit
 from supervisor.core.watch import Watch, WatchSettings
 from supervisor.core.watch.wording import Words
+from supervisor.record.kept import Kept, kept_of
 from supervisor.record.looking import RecordReader
 from supervisor.record.reviewed import facts_from, readable_plan_of, reviewer_of
 from supervisor.record.rows import Firing
@@ -28,7 +29,7 @@ from supervisor.service.unloading.bench import READ_EVERY_S
 
 @dataclass(frozen=True, slots=True)
 class LookedBack:
-    """A firing as its name, its readings taken in, and its facts.
+    """A firing as its name, its facts, and the line that they go by.
 
     ``firing`` is None for a log that is not in the record, ``schedule`` where no plan is known.
     ``ticked`` is what somebody found wrong with its ware, as far as the record has it.
@@ -37,8 +38,8 @@ class LookedBack:
     name: str
     firing: Firing | None
     schedule: Schedule | None
-    reviewer: Reviewer
     facts: FiringFacts
+    trace: Trace
     words: Words
     ticked: tuple[DefectKind, ...] = ()
 
@@ -78,12 +79,15 @@ def looked_back(options: argparse.Namespace) -> LookedBack:
             raise InputError(f"{option} goes with a log; a firing of the record has its own")
     with record_to_read(options.data, named) as record:
         firing = record.firing(named)
-        # As many readings as the page takes in, so that both say the same to the degree.
-        reviewer = reviewer_of(record, firing, every_s=READ_EVERY_S)
-        facts = facts_from(record, firing, reviewer)
+        kept = kept_of(record, firing)
+        if kept is None:
+            # As many readings as the page takes in, so that both say the same to the degree.
+            reviewer = reviewer_of(record, firing, every_s=READ_EVERY_S)
+            kept = Kept(facts_from(record, firing, reviewer), reviewer.trace)
         ticked = tuple(ticked_in(record.findings(firing.id)))
     words = _words(options, firing.units)
-    return LookedBack(firing.id, firing, readable_plan_of(firing), reviewer, facts, words, ticked)
+    plan = readable_plan_of(firing)
+    return LookedBack(firing.id, firing, plan, kept.facts, kept.trace, words, ticked)
 
 
 def _of_log(options: argparse.Namespace, path: Path) -> LookedBack:
@@ -101,7 +105,7 @@ def _of_log(options: argparse.Namespace, path: Path) -> LookedBack:
     tell_remarks(log)
     remarks = [Remark(one.elapsed_s, f"{one.column}: {one.text}") for one in annotations_of(log)]
     facts = reviewer.facts(events, remarks)
-    return LookedBack(path.name, None, schedule, reviewer, facts, _words(options, unit))
+    return LookedBack(path.name, None, schedule, facts, reviewer.trace, _words(options, unit))
 
 
 def record_to_read(data: str | None, named: str) -> RecordReader:

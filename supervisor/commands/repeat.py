@@ -73,9 +73,7 @@ def run(options: argparse.Namespace) -> int:
         _must_be_new(options.out)
     told = looked_back(options)
     within_c = _within(options.within, told.words.unit)
-    found = again(
-        told.name, told.facts, told.reviewer.trace, told.schedule, told.words.unit, within_c
-    )
+    found = again(told.name, told.facts, told.trace, told.schedule, told.words.unit, within_c)
     if found is None:
         raise InputError(f"{told.name} is no firing to repeat: the kiln never was hot in it")
     course, fitted = found

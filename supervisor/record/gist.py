@@ -7,8 +7,9 @@ trends. Knows how these become bytes and texts; knows no table and works nothing
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from supervisor.core.compare.subject import Part, Works, works_of
 from supervisor.core.heatwork.cones import WHOLE_CONE_NAMES
@@ -31,6 +32,18 @@ class Gist:
     trace: bytes
     works: str
     point: str
+
+
+@dataclass(frozen=True, slots=True)
+class SummedUp:
+    """A firing's facts, as ``document_of`` writes them, with its gist.
+
+    ``is_latest`` is false once notes or looks were written that they do not know.
+    """
+
+    facts: Mapping[str, Any]
+    gist: Gist
+    is_latest: bool
 
 
 def gist_of(reviewer: Reviewer, facts: FiringFacts, point: FiringPoint) -> Gist:

@@ -31,7 +31,7 @@ from supervisor.record.cones import (
     select_seen_in_kiln,
     witness_mark,
 )
-from supervisor.record.gist import Gist
+from supervisor.record.gist import Gist, SummedUp
 from supervisor.record.packing import MARK
 from supervisor.record.readings import (
     chunks,
@@ -199,6 +199,20 @@ class RecordReader:
                 (firing_number(connection, firing_id), SUMMARY_VERSION),
             ).fetchone()
             return None if row is None else Gist(*row)
+
+    def summed_up(self, firing_id: str) -> SummedUp | None:
+        """The firing's facts with its gist; None until it is summed up."""
+        with self._reading() as connection:
+            row = connection.execute(
+                f"SELECT json_extract(line, '$.facts'), mark = {MARK}, trace, works, point "  # noqa: S608 - constant text
+                "FROM summary JOIN firing ON firing.n = firing_n "
+                "WHERE firing_n = ? AND version = ?",
+                (firing_number(connection, firing_id), SUMMARY_VERSION),
+            ).fetchone()
+            if row is None:
+                return None
+            line, is_latest, *gist = row
+            return SummedUp(json.loads(line), Gist(*gist), bool(is_latest))
 
     def points(self, kiln: str) -> dict[str, str]:
         """By its id, the ``Gist.point`` of every firing of the kiln that is summed up."""

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork import Correction
+from supervisor.core.heatwork.offset import Observation
 from supervisor.core.readings import Reading
 from supervisor.core.review import FiringFacts, Remark, Reviewer, Trace
 from supervisor.core.schedule import Schedule, parse_schedule
@@ -74,8 +75,12 @@ def facts_of(record: RecordReader, firing: Firing, *, every_s: float = 0.0) -> F
 
 def facts_from(record: RecordReader, firing: Firing, reviewer: Reviewer) -> FiringFacts:
     """The facts of a firing whose readings were taken in already."""
-    return reviewer.facts(
-        record.events(firing.id),
+    return reviewer.facts(record.events(firing.id), *told_of(record, firing))
+
+
+def told_of(record: RecordReader, firing: Firing) -> tuple[list[Remark], list[Observation]]:
+    """What people have written of the firing: its notes, and their looks at real cones."""
+    return (
         [Remark(note.elapsed_s, note.text) for note in record.notes(firing.id)],
         [kept.seen for kept in record.observations(firing.id)],
     )

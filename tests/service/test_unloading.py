@@ -16,7 +16,7 @@ from supervisor.core.schedule import parse_schedule
 from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
 from supervisor.record.reviewed import facts_from, reviewer_of
-from supervisor.record.rows import Firing
+from supervisor.record.rows import Columns, Firing
 from supervisor.record.store import Record
 from supervisor.record.ticks import TRACED, ticked_in
 from supervisor.service.unloading.unloader import Unloader
@@ -227,12 +227,42 @@ async def test_a_firing_that_never_was_hot_has_nothing_to_trace_or_repeat(
     assert "never was hot" in refused.json()["error"]["message"]
 
 
-async def test_whoever_is_ended_does_not_work_on(
-    record: Record, past: Firing, unloader: Unloader
+async def test_of_a_firing_that_is_summed_up_no_reading_is_read(
+    client: httpx.AsyncClient, past: Firing, now: Kept, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    asked: list[str] = []
+    plain = Record.columns
+
+    def columns(record: Record, firing_id: str, **between: float | None) -> Columns:
+        asked.append(firing_id)
+        return plain(record, firing_id, **between)
+
+    monkeypatch.setattr(Record, "columns", columns)
+    await tick(client, past.id, "underfired")
+    path = f"/api/unload/{past.id}/traced"
+    before = TracedFiring.model_validate(await got(client, path))
+    for cone, clock in (("5", "touching"), ("6", "1")):
+        look = {"cone": cone, "clock": clock, "channel": past.channels[0]}
+        await posted(client, f"/api/firings/{past.id}/cones", look)
+    after = TracedFiring.model_validate(await got(client, path))
+    assert (before.seen_cone, after.seen_cone) == (None, "5.4")
+    assert after.defects[0].causes[0].said.startswith("The real cones beside “top” show")
+    plan = AgainPlan.model_validate(await got(client, f"/api/unload/{past.id}/plan"))
+    assert plan.draft.name.endswith("cone 5.4 by the real cones")
+    assert asked == []
+    # One that goes on has no other way.
+    await got(client, f"/api/unload/{now.keeper.firing.id}/traced")
+    assert asked == [now.keeper.firing.id]
+
+
+async def test_whoever_is_ended_does_not_read_on(
+    record: Record, now: Kept, unloader: Unloader
+) -> None:
+    now.feed(*night()[50:1500])
+    record.flush().result(10.0)
     running = asyncio.create_task(unloader.run())
     await asyncio.sleep(0)
     running.cancel()
     await asyncio.gather(running, return_exceptions=True)
     with pytest.raises(Exception, match="is being ended"):
-        await unloader.traced(past.id, Unit.C)
+        await unloader.traced(now.keeper.firing.id, Unit.C)

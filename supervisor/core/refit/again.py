@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import statistics
 from collections.abc import Iterator
+from dataclasses import replace
 
 from supervisor.core.heatwork.cones import CONES
 from supervisor.core.refit.course import Course, LeftOut, course_of
@@ -15,9 +16,9 @@ from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words, show_clock, show_duration
 
 _AS_GOOD_AS = 0.05
+"""So near a cone that it is called reached."""
 ON_ITS_CONE = 0.15
 """So many cones from its target a firing was what its plan wanted: common practice, no source."""
-"""So near a cone that it is called reached."""
 _NAMED_APART_C = 2.0
 
 
@@ -57,6 +58,12 @@ def about(name: str, facts: FiringFacts, schedule: Schedule | None, unit: Unit) 
     return About(
         title, unit, schedule.kind, schedule.atmosphere, target_cone=target, bands=schedule.bands
     )
+
+
+def named(fitted: Refit, head: About) -> Refit:
+    """The plan with another name and cone at its head: what notes and looks at cones change."""
+    schedule = replace(fitted.schedule, name=head.name, target_cone=head.target_cone)
+    return replace(fitted, schedule=schedule)
 
 
 def reached(facts: FiringFacts) -> tuple[float | None, str]:

@@ -17,6 +17,7 @@ from itertools import pairwise
 
 from supervisor.core.heatwork import HeatWork, place_on_scale
 from supervisor.core.refit.course import LEAST_HOLD_S, Course, LeftOut, Points
+from supervisor.core.refit.farthest import farthest
 from supervisor.core.refit.polyline import fewest_pieces
 from supervisor.core.schedule.model import Atmosphere, BandChange, FiringKind, Schedule, Step
 from supervisor.core.schedule.timeline import Timeline
@@ -164,9 +165,9 @@ def _refit(
     up = course.up
     start_c, begun_s = up.temp_c[0], up.at_s[0]
 
-    def off(legs: Sequence[_Leg]) -> tuple[float, float]:
+    def off(legs: Sequence[_Leg], most_c: float) -> float:
         plan = _schedule(about, _steps(legs, start_c, begun_s, about.units))
-        return _farthest(Timeline(plan, start_c), up, begun_s)
+        return farthest(Timeline(plan, start_c), up, begun_s, most_c)[0]
 
     legs = _merged(_climb(course, fitted_c), off, within_c)
     peak = len(legs) - 1
@@ -177,7 +178,7 @@ def _refit(
     fired_place = _place(zip(fired.at_s, fired.temp_c, strict=True), offset_c)
     schedule = _schedule(about, steps)
     schedule, added_s = _with_heat_of(schedule, peak, start_c, fired_place, offset_c, within_c)
-    off_c, off_at_s = _farthest(Timeline(_first(schedule, peak), start_c), up, begun_s)
+    off_c, off_at_s = farthest(Timeline(_first(schedule, peak), start_c), up, begun_s)
     return Refit(
         schedule=schedule,
         peak=peak,
@@ -209,22 +210,25 @@ def _climb(course: Course, within_c: float) -> list[_Leg]:
 
 def _merged(
     legs: list[_Leg],
-    off: Callable[[Sequence[_Leg]], tuple[float, float]],
+    off: Callable[[Sequence[_Leg], float], float],
     within_c: float,
 ) -> list[_Leg]:
     """The legs without those that the tolerance does not need: corners may lie off the record.
 
-    A kiln that hops at the end of a hold is met by a hold that ends some minutes sooner.
+    A kiln that hops at the end of a hold is met by a hold that ends some minutes sooner. ``off``
+    need not go on once it is beyond what it is given.
     """
     if len(legs) > _MOST_MERGED:
         return legs
     while len(legs) > 1:
-        fewer = list(_with_fewer(legs))
-        offs_c = [off(one)[0] for one in fewer]
-        best_c = min(offs_c, default=math.inf)
-        if best_c > within_c:
+        best, best_c = None, within_c
+        for fewer in _with_fewer(legs):
+            off_c = off(fewer, best_c)
+            if off_c < best_c or (best is None and off_c <= within_c):
+                best, best_c = fewer, off_c
+        if best is None:
             return legs
-        legs = fewer[offs_c.index(best_c)]
+        legs = best
     return legs
 
 
@@ -435,15 +439,3 @@ def _nearest(
 def _with_step(schedule: Schedule, index: int, step: Step) -> Schedule:
     steps = [*schedule.steps[:index], step, *schedule.steps[index + 1 :]]
     return replace(schedule, steps=tuple(steps))
-
-
-def _farthest(timeline: Timeline, up: Points, begun_s: float) -> tuple[float, float]:
-    """How far the plan is from the record at the most, until its peak is over, and when."""
-    worst_c, worst_s = 0.0, begun_s
-    for at_s, temp_c in zip(up.at_s, up.temp_c, strict=True):
-        if at_s - begun_s > timeline.total_s:
-            break
-        off_c = abs(timeline.at(at_s - begun_s) - temp_c)
-        if off_c > worst_c:
-            worst_c, worst_s = off_c, at_s
-    return worst_c, worst_s

@@ -47,8 +47,12 @@ def fewest_pieces(x: Sequence[float], y: Sequence[float], within: float) -> list
                 there_off = here_off + sums.off(i, j, slope)
                 if here_pieces < pieces[j] or there_off < off[j]:
                     pieces[j], off[j], before[j] = here_pieces, there_off, i
-            low = max(low, (rise - within) / run)
-            high = min(high, (rise + within) / run)
+            # Gone through a million times: no calls of max and min.
+            least, most = (rise - within) / run, (rise + within) / run
+            if least > low:
+                low = least
+            if most < high:
+                high = most
             if low > high:
                 break
     corners = [count - 1]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from supervisor.core.heatwork.cones import CONE_NAMES, CONES, WHOLE_CONE_NAMES
 from supervisor.core.heatwork.integral import progress_along, work_along
@@ -15,10 +15,25 @@ from supervisor.core.heatwork.offset import (
     contradicted,
     evidence_of,
 )
+from supervisor.core.heatwork.path import ThermalPath
 from supervisor.core.heatwork.scale import place_on_scale
 from supervisor.core.heatwork.tip import clock_of
 from supervisor.core.review.facts import ChannelCones, ConeLook
 from supervisor.core.watch.channel_work import ChannelWork
+
+
+@dataclass(frozen=True, slots=True)
+class ChannelPath:
+    """What a channel's cones are calculated from: its ``path``, and what is added to all of it."""
+
+    channel: str
+    path: ThermalPath
+    offset_c: float
+
+
+def path_of(work: ChannelWork) -> ChannelPath:
+    """The path of a channel whose readings were taken in."""
+    return ChannelPath(work.track.name, work.work.path, work.offset_c)
 
 
 def place_of_cone(cone: str) -> float:
@@ -74,9 +89,9 @@ def cones_seen(works: Sequence[ChannelWork]) -> tuple[ChannelCones, ...]:
     return tuple(found)
 
 
-def looks_seen(looks: Sequence[Observation], works: Sequence[ChannelWork]) -> tuple[ConeLook, ...]:
+def looks_seen(looks: Sequence[Observation], paths: Sequence[ChannelPath]) -> tuple[ConeLook, ...]:
     """Each look at a real cone beside what is calculated for its time, in order of time."""
-    channels = [work.track.name for work in works]
+    channels = [one.channel for one in paths]
     against = contradicted(looks)
     found = []
     for place, look in sorted(enumerate(looks), key=lambda item: item[1].elapsed_s):
@@ -97,14 +112,14 @@ def looks_seen(looks: Sequence[Observation], works: Sequence[ChannelWork]) -> tu
                 )
             )
             continue
-        work = works[channels.index(channel)]
-        path, cone = work.work.path, CONES[look.cone]
+        one = paths[channels.index(channel)]
+        path, cone = one.path, CONES[look.cone]
 
         def work_of(offset_c: float) -> float:
             return work_along(path, cone, offset_c, until_s=look.elapsed_s)  # noqa: B023 - used at once
 
         evidence = evidence_of(look, work_of)
-        share = work_of(work.offset_c)
+        share = work_of(one.offset_c)
         found.append(
             ConeLook(
                 look.elapsed_s,
@@ -123,7 +138,7 @@ def looks_seen(looks: Sequence[Observation], works: Sequence[ChannelWork]) -> tu
 
 
 def places_by_looks(
-    cones: Sequence[ChannelCones], looks: Sequence[ConeLook], works: Sequence[ChannelWork]
+    cones: Sequence[ChannelCones], looks: Sequence[ConeLook], paths: Sequence[ChannelPath]
 ) -> tuple[ChannelCones, ...]:
     """The cones with where the real ones put the firing.
 
@@ -132,14 +147,14 @@ def places_by_looks(
     spanned.
     """
     found = []
-    for one, work in zip(cones, works, strict=True):
+    for one, along in zip(cones, paths, strict=True):
         mine = [look for look in looks if look.channel == one.channel and look.counts]
         lows = [look.offset_low_c for look in mine if look.offset_low_c is not None]
         highs = [look.offset_high_c for look in mine if look.offset_high_c is not None]
         low_c, high_c = max(lows, default=None), min(highs, default=None)
         if low_c is not None and high_c is not None:
             low_c, high_c = min(low_c, high_c), max(low_c, high_c)
-        path = work.work.path
+        path = along.path
         found.append(
             replace(
                 one,

@@ -14,7 +14,7 @@ from supervisor.core.events import Event
 from supervisor.core.heatwork.offset import Observation
 from supervisor.core.readings import Reading
 from supervisor.core.review.bands import bands_seen
-from supervisor.core.review.cones import cones_seen, looks_seen, places_by_looks
+from supervisor.core.review.cones import cones_seen, looks_seen, path_of, places_by_looks
 from supervisor.core.review.cooling import cooling_of
 from supervisor.core.review.energy import energy_noted
 from supervisor.core.review.evenness import evenness_of
@@ -145,11 +145,12 @@ class Reviewer:
         peak = peak_of(trace) if len(trace) else None
         is_whole = peak is not None and peak.temp_c >= FIRED_C
         steps = () if self._pursuit is None else steps_seen(self._pursuit, trace)
-        seen = looks_seen(looks, self._works)
+        paths = [path_of(work) for work in self._works]
+        seen = looks_seen(looks, paths)
         fired = peak if is_whole else None
         bands = () if fired is None else bands_seen(trace, fired, schedule, self._pursuit)
         troubles = troubles_of(events, trace)
-        cones = places_by_looks(cones_seen(self._works), seen, self._works)
+        cones = places_by_looks(cones_seen(self._works), seen, paths)
         return FiringFacts(
             channels=self.channels,
             first_s=self._first_s or 0.0,

@@ -1,28 +1,31 @@
-"""Firings of the record looked back on: their readings taken in once, and remembered.
+"""Firings of the record looked back on, each from what is kept of it, and remembered.
 
-What people add afterwards (notes, cones, ticks) costs little then. Runs in a thread, one question
-at a time, and rests as long as it works, so that the watch goes first.
+One that goes on, or is not summed up yet, has its readings taken in once; what people add then
+(notes, cones, ticks) costs little. Runs in a thread, one question at a time, and rests as long as
+it reads, so that the watch goes first.
 """
 
 from __future__ import annotations
 
 import time
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from supervisor.core.defects import DefectKind
 from supervisor.core.readings import Reading
 from supervisor.core.refit import Refit
-from supervisor.core.refit.again import again
+from supervisor.core.refit.again import about, again, named
 from supervisor.core.refit.course import Course
 from supervisor.core.review import FiringFacts, Reviewer, Trace
 from supervisor.core.schedule import Schedule
 from supervisor.core.units import Unit
 from supervisor.core.watch.settings import WatchSettings
+from supervisor.record.kept import kept_of
 from supervisor.record.looking import RecordReader
 from supervisor.record.reviewed import facts_from, new_reviewer, readable_plan_of, settings_at_end
-from supervisor.record.rows import Firing
+from supervisor.record.rows import Firing, KeptObservation, Note
 from supervisor.record.ticks import ticked_in
 
 READ_EVERY_S = 10.0
@@ -34,18 +37,41 @@ WORK_S = 0.004
 _REMEMBERED = 2
 
 
-@dataclass(slots=True)
+Plans: TypeAlias = dict[Unit, tuple[Course, Refit] | None]
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What stands beside a firing's readings: what people wrote, and how much was told of it."""
+
+    notes: Sequence[Note]
+    looks: Sequence[KeptObservation]
+    events: int
+
+
+@dataclass(frozen=True, slots=True)
 class _TakenIn:
-    """A firing's readings, as far as they went, and what was made of them last."""
+    """A firing's readings, as far as they went ``at_s``."""
 
     readings: int
     settings: WatchSettings
     at_s: float
     reviewer: Reviewer
     trace: Trace
-    told: object = None
-    facts: FiringFacts | None = None
-    plans: dict[Unit, tuple[Course, Refit] | None] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """What was made of a firing last; ``taken`` is None where no reading was asked for it.
+
+    ``plans`` are of what no note and no look at a cone changes.
+    """
+
+    told: _Told
+    facts: FiringFacts
+    trace: Trace
+    taken: _TakenIn | None
+    plans: Plans
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,15 +83,18 @@ class LookedBack:
     settings: WatchSettings
     facts: FiringFacts
     ticked: tuple[DefectKind, ...]
-    _taken: _TakenIn
+    _seen: _Seen
 
     def again(self, unit: Unit) -> tuple[Course, Refit] | None:
         """What can be repeated of it, and the plan that does; None where it never was hot."""
-        plans = self._taken.plans
-        assert plans is not None  # noqa: S101 - they go with the facts
+        name, plans = self.firing.id, self._seen.plans
         if unit not in plans:
-            plans[unit] = again(self.firing.id, self.facts, self._taken.trace, self.schedule, unit)
-        return plans[unit]
+            plans[unit] = again(name, self.facts, self._seen.trace, self.schedule, unit)
+        made = plans[unit]
+        if made is None:
+            return None
+        course, fitted = made
+        return course, named(fitted, about(name, self.facts, self.schedule, unit))
 
 
 class Bench:
@@ -81,45 +110,60 @@ class Bench:
         self._record = record
         self._clock = clock
         self._rest = rest
-        self._known: OrderedDict[str, _TakenIn] = OrderedDict()
+        self._known: OrderedDict[str, _Seen] = OrderedDict()
 
     def look_back(self, firing: Firing) -> LookedBack:
         """The firing as the record has it now. Raises RecordError."""
         record = self._record
-        taken = self._taken(firing)
-        notes, looks = record.notes(firing.id), record.observations(firing.id)
-        told = (notes, looks, len(record.events(firing.id)))
-        if taken.facts is None or taken.told != told:
-            taken.facts = facts_from(record, firing, taken.reviewer)
-            taken.told, taken.plans = told, {}
-        return LookedBack(
-            firing,
-            readable_plan_of(firing),
-            taken.settings,
-            taken.facts,
-            tuple(ticked_in(record.findings(firing.id))),
-            taken,
-        )
-
-    def _taken(self, firing: Firing) -> _TakenIn:
-        record, known = self._record, self._known.get(firing.id)
-        extent = record.extent(firing.id)
-        readings = 0 if extent is None else extent.readings
         settings = settings_at_end(record, firing)
-        if known is not None and known.settings == settings:
-            is_new = firing.is_open and self._clock() - known.at_s < OPEN_FOR_S
-            if is_new or known.readings == readings:
-                self._known.move_to_end(firing.id)
-                return known
-        reviewer = self._take_in(firing)
-        taken = _TakenIn(readings, settings, self._clock(), reviewer, reviewer.trace)
-        self._known[firing.id] = taken
+        seen = self._known[firing.id] = self._seen(firing, settings)
         self._known.move_to_end(firing.id)
         while len(self._known) > _REMEMBERED:
             self._known.popitem(last=False)
-        return taken
+        return LookedBack(
+            firing,
+            readable_plan_of(firing),
+            settings,
+            seen.facts,
+            tuple(ticked_in(record.findings(firing.id))),
+            seen,
+        )
 
-    def _take_in(self, firing: Firing) -> Reviewer:
+    def _seen(self, firing: Firing, settings: WatchSettings) -> _Seen:
+        record, known = self._record, self._known.get(firing.id)
+        told = _Told(
+            record.notes(firing.id),
+            record.observations(firing.id),
+            len(record.event_lines(firing.id)),
+        )
+        taken = None if known is None else known.taken
+        is_fresh = taken is None or self._is_fresh(taken, firing, settings)
+        if known is not None and is_fresh and known.told == told:
+            return known
+        kept = kept_of(record, firing)
+        if kept is not None:
+            facts, trace, taken = kept.facts, kept.trace, None
+        else:
+            if taken is None or not is_fresh:
+                taken = self._take_in(firing, settings)
+            facts, trace = facts_from(record, firing, taken.reviewer), taken.trace
+        plans: Plans = {}
+        if known is not None and known.taken is taken and known.told.events == told.events:
+            plans = known.plans
+        return _Seen(told, facts, trace, taken, plans)
+
+    def _is_fresh(self, taken: _TakenIn, firing: Firing, settings: WatchSettings) -> bool:
+        if taken.settings != settings:
+            return False
+        is_new = firing.is_open and self._clock() - taken.at_s < OPEN_FOR_S
+        return is_new or taken.readings == self._readings(firing)
+
+    def _readings(self, firing: Firing) -> int:
+        extent = self._record.extent(firing.id)
+        return 0 if extent is None else extent.readings
+
+    def _take_in(self, firing: Firing, settings: WatchSettings) -> _TakenIn:
+        readings = self._readings(firing)
         reviewer = new_reviewer(self._record, firing)
         rows = self._record.columns(firing.id)
         names = tuple(rows.temps_c)
@@ -135,4 +179,4 @@ class Bench:
             if worked_s >= WORK_S:
                 self._rest(worked_s)
                 rested_s = self._clock()
-        return reviewer
+        return _TakenIn(readings, settings, self._clock(), reviewer, reviewer.trace)
