@@ -35,15 +35,16 @@ def open_log(path: Path, name: str) -> BinaryIO:
         raise InputError(f"the file can't be opened ({reason}).", where=name) from error
 
 
-def lines_of(file: BinaryIO, name: str) -> Iterator[str]:
+def lines_of(file: BinaryIO, name: str, until: int | None = None) -> Iterator[str]:
     """The lines without their ends, any of LF, CRLF and CR; a byte-order mark is dropped.
 
-    Raises InputError where the file stops being UTF-8 text.
+    Only the first ``until`` bytes are read, None is all. Raises InputError where the file stops
+    being UTF-8 text.
     """
-    return chain.from_iterable(_batches(file, name))
+    return chain.from_iterable(_batches(file, name, until))
 
 
-def _batches(file: BinaryIO, name: str) -> Iterator[list[str]]:
+def _batches(file: BinaryIO, name: str, until: int | None) -> Iterator[list[str]]:
     decoder = io.IncrementalNewlineDecoder(
         codecs.getincrementaldecoder("utf-8-sig")(), translate=True
     )
@@ -52,13 +53,14 @@ def _batches(file: BinaryIO, name: str) -> Iterator[list[str]]:
     at_end = False
     while not at_end:
         try:
-            piece = file.read(_PIECE_BYTES)
+            piece = file.read(_PIECE_BYTES if until is None else min(_PIECE_BYTES, until))
         except OSError as error:
             raise InputError(
                 f"the file can't be read on ({error.strerror}).",
                 where=f"{name}, from line {lines_before + 1}",
             ) from error
         at_end = not piece
+        until = None if until is None else until - len(piece)
         try:
             text = decoder.decode(piece, final=at_end)
         except UnicodeDecodeError as error:

@@ -2,8 +2,9 @@
 
 Turns each row into a ``Reading`` or into one sentence that says what does not fit, where, and
 what would. °F becomes °C here, once. Refuses to know what readings are for. Our own format is in
-``log_header``; a log from elsewhere is read through a mapping of its columns (``log_columns``),
-which forgives more: what does not fit is no reading or is passed over, and is counted.
+``log_header``, and how it may end in ``log_end``; a log from elsewhere is read through a mapping of
+its columns (``log_columns``), which forgives more: what does not fit is no reading or is passed
+over, and is counted.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from hardware.column_mapping import ColumnMapping
+from hardware.log_end import TornEnd, bytes_before_zeros, torn_end
 from hardware.log_header import ELAPSED, TIME, LogColumns, read_header
 from hardware.log_lines import lines_of, open_log
 from hardware.log_rows import read_rows, table_of
@@ -64,12 +66,14 @@ class RecordedLog(ABC):
 class OwnLog(RecordedLog):
     """A log in our own format, its header and first row checked.
 
-    A row that does not fit raises InputError when it is reached.
+    A row that does not fit raises InputError when it is reached; only the last one, where it was
+    cut off (``end``), is left out.
     """
 
-    def __init__(self, path: Path, columns: LogColumns) -> None:
+    def __init__(self, path: Path, columns: LogColumns, end: TornEnd | None) -> None:
         super().__init__(path)
         self._columns = columns
+        self._end = end
 
     @property
     def units(self) -> Mapping[str, Unit]:
@@ -79,10 +83,18 @@ class OwnLog(RecordedLog):
     def annotations(self) -> tuple[str, ...]:
         return self._columns.annotations
 
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        return () if self._end is None else (self._end.said,)
+
+    @property
+    def _until(self) -> int | None:
+        return None if self._end is None else self._end.until
+
     def __iter__(self) -> Iterator[Reading]:
         name = name_of(self.path)
         with open_log(self.path, name) as file:
-            yield from read_rows(lines_of(file, name), self._columns, name)
+            yield from read_rows(lines_of(file, name, self._until), self._columns, name)
 
     def with_annotations(self) -> Iterator[tuple[Reading, tuple[str, ...]]]:
         # The file is read twice side by side, so that reading the temperatures alone costs
@@ -90,7 +102,7 @@ class OwnLog(RecordedLog):
         places = [self._columns.names.index(name) for name in self.annotations]
         name = name_of(self.path)
         with open_log(self.path, name) as file:
-            rows = table_of(lines_of(file, name), name)
+            rows = table_of(lines_of(file, name, self._until), name)
             next(rows)
             for reading, (_, cells) in zip(self, rows, strict=True):
                 yield reading, tuple(cells[place].strip() for place in places)
@@ -141,7 +153,7 @@ def read_log(path: Path | str, mapping: ColumnMapping | None = None) -> Recorded
 def _read_own(path: Path) -> OwnLog:
     name = name_of(path)
     with open_log(path, name) as file:
-        cells = next(table_of(lines_of(file, name), name), None)
+        cells = next(table_of(lines_of(file, name, bytes_before_zeros(file, name)), name), None)
         if cells is None:
             raise InputError(
                 f'the file is empty; a log begins with a line that names its columns, "{ELAPSED}" '
@@ -149,11 +161,11 @@ def _read_own(path: Path) -> OwnLog:
                 where=name,
             )
         columns = read_header(cells[1], f"{name}, line {cells[0]}")
-    log = OwnLog(path, columns)
+        end = torn_end(file, columns, name)
+    log = OwnLog(path, columns, end)
     if next(iter(log), None) is None:
-        raise InputError(
-            "the file has a line that names columns and no readings below it.", where=name
-        )
+        what = "no readings" if end is None else "nothing but a row that was cut off"
+        raise InputError(f"the file has a line that names columns and {what} below it.", where=name)
     return log
 
 

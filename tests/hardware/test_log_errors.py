@@ -113,7 +113,7 @@ def test_what_does_not_fit_is_told_in_a_sentence(
         (b"PK\x03\x04\x14\0\0\0\x08\0" * 50, "zero byte"),
         ("elapsed_s,top_c\n0,20\n".encode("utf-16"), "UTF-8"),
         (HEAD.encode() + b",note\n0,20,68,caf\xe9\n", "line 2"),
-        (HEAD.encode() + b"\n0,20,68\xc3", "UTF-8"),
+        (HEAD.encode() + b"\n0,20,68\xc3\n", "UTF-8"),
         (bytes(1 << 20), "zero byte"),
     ],
 )

@@ -149,6 +149,71 @@ def test_line_ends_and_byte_order_marks_change_nothing(
     assert [r.temps_c["kiln"] for r in readings(tmp_path, text)] == [20.0, 21.0, 22.0]
 
 
+HEAD = "elapsed_s,time,kiln_c,top_f,top_fault\n"
+FIRST = "0,2025-03-01T18:30:00+01:00,1000.5,2000,\n60,2025-03-01T18:31:00+01:00,1001,2001.5,\n"
+LAST = "120,2025-03-01T18:32:00+01:00,1002.25,2002,open"
+
+
+@pytest.mark.parametrize("kept", range(1, len(LAST)))
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+def test_a_last_row_that_was_cut_off_anywhere_is_left_out_and_told(
+    tmp_path: Path, kept: int, end: str
+) -> None:
+    text = (HEAD + FIRST).replace("\n", end) + LAST[:kept]
+    log = read_log(log_at(tmp_path, text))
+    if LAST[:kept].count(",") == 4 and LAST[:kept].endswith(","):
+        # The word for the fault is gone, and nothing tells that there was one.
+        assert [r.elapsed_s for r in log] == [0.0, 60.0, 120.0]
+        assert log.remarks == ()
+        return
+    assert [r.elapsed_s for r in log] == [0.0, 60.0]
+    (said,) = log.remarks
+    assert said.startswith("the last row was cut off and is left out (line 4, ")
+
+
+@pytest.mark.parametrize(
+    ("last", "why"),
+    [
+        ("60,1000.", None),
+        ("60,1000", None),
+        ("60,100", "“100” is half a number"),
+        ("60,1", "“1” is half a number"),
+        ("60,", None),
+        ("60", "1 cell where the header has 2"),
+        ("60,-", "“-” is half a cell"),
+        ("6", "1 cell where the header has 2"),
+        ('60,"10', "it breaks off within a cell"),
+        ("60,9\0\0\0\0", "bytes of zero"),
+        ("\0\0\0\0", "bytes of zero"),
+    ],
+)
+def test_what_is_left_of_a_number_is_no_temperature(
+    tmp_path: Path, last: str, why: str | None
+) -> None:
+    log = read_log(log_at(tmp_path, f"elapsed_s,kiln_c\n\n0,999\n30,1000.5\n{last}"))
+    assert len(list(log)) == (3 if why is None else 2)
+    told = () if why is None else (f"the last row was cut off and is left out (line 5, {why})",)
+    assert log.remarks == told
+
+
+def test_a_letter_cut_in_two_is_left_out_with_its_row(tmp_path: Path) -> None:
+    path = tmp_path / "kiln.csv"
+    path.write_bytes("elapsed_s,kiln_c,note\n0,20,é\n60,21,é".encode()[:-1])
+    log = read_log(path)
+    assert [said.text for said in annotations_of(log)] == ["é"]
+    assert log.remarks == (
+        "the last row was cut off and is left out (line 3, it breaks off within a cell)",
+    )
+
+
+def test_a_row_that_was_cut_off_earlier_spoils_the_log_as_ever(tmp_path: Path) -> None:
+    log = read_log(log_at(tmp_path, "elapsed_s,kiln_c\n0,20\n60\n120,21\n18"))
+    with pytest.raises(InputError, match="line 3: the row has 1 cell and the header has 2"):
+        list(log)
+    with pytest.raises(InputError, match="nothing but a row that was cut off below it"):
+        read_log(log_at(tmp_path, "elapsed_s,kiln_c\n0"))
+
+
 def test_spaces_around_cells_are_forgiven(tmp_path: Path) -> None:
     text = "elapsed_s, kiln_c , top_c\n 0 , 20 ,\n1,  , 21\n"
     assert readings(tmp_path, text) == [
