@@ -49,7 +49,9 @@ def _tail(file: BinaryIO, name: str) -> tuple[int, bytes]:
         file.seek(max(size - _TAIL_BYTES, 0))
         return size, file.read()
     except OSError as error:
-        raise InputError(f"the file can't be read ({error.strerror or error}).", where=name) from error
+        raise InputError(
+            f"the file can't be read ({error.strerror or error}).", where=name
+        ) from error
 
 
 def torn_end(file: BinaryIO, columns: LogColumns, name: str) -> TornEnd | None:

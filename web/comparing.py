@@ -38,7 +38,9 @@ class ComparedLine(Wire):
     started_at: Time = Field(description="Label of its second 0.")
     is_open: bool = Field(description="Whether it goes on: then all of it is so far.")
     cone: str | None = Field(description="How far its heat-work is by calculation, such as 6.3.")
-    peak_c: float | None = Field(description="Where it stood at its hottest, °C.")
+    peak_c: float | None = Field(
+        description="Where it stood at its hottest, °C; null: nowhere, or not yet."
+    )
     values: Values = Field(
         description="For each place of `at`: its °C; by temperature its rate of climb, °C an hour."
     )
@@ -90,10 +92,32 @@ class Difference(Wire):
     only_other: list[str] = Field(description="And the other alone.")
 
 
+class SoFar(Wire):
+    """How far a firing that still goes on has come beside another. °C, and seconds since both
+    began to climb."""
+
+    name: str = Field(description="Which goes on, as sentences call it.")
+    against: str = Field(description="The other.")
+    has_peaked: bool = Field(
+        description="Whether its peak is behind it; if not, nothing is compared of peak, hold, "
+        "cones and cooling."
+    )
+    at_s: float | None = Field(description="Now; null: it has not begun to climb.")
+    temp_c: float | None = Field(description="How hot it is now.")
+    against_c: float | None = Field(
+        description="How hot the other was after as long; null: it did not last so long."
+    )
+    reached_c: float | None = Field(description="The hottest that it was so far.")
+    later_s: float | None = Field(
+        description="How much later than the other it came there; null: the other never did."
+    )
+
+
 class Against(Wire):
     """One firing held against the reference."""
 
     letter: str = Field(description="Which.")
+    so_far: list[SoFar] = Field(description="Of those of the two that still go on.")
     by: Values = Field(
         description="For each place of `at`: how much hotter than the reference, degrees Celsius; "
         "by temperature how much later it came there, seconds."

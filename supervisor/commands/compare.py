@@ -152,7 +152,9 @@ def _firing(letter: str, record: RecordReader, prefix: str) -> _Found:
     back = looked_back(record, firing)
     named = f", “{firing.name}”" if firing.name else ""
     label = f"{firing.id}, {firing.kiln}{named}"
-    subject = Subject(letter, label, back.facts, back.trace, back.works)
+    if firing.is_open:
+        label = f"{label} (not over yet: this is so far)"
+    subject = Subject(letter, label, back.facts, back.trace, back.works, goes_on=firing.is_open)
     return _Found(subject, plan_of(firing), firing.units)
 
 

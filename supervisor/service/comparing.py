@@ -22,6 +22,7 @@ from supervisor.core.compare import (
 from supervisor.core.compare.aligned import zero_s
 from supervisor.core.compare.overlay import Line, overlaid
 from supervisor.core.compare.parting import beyond
+from supervisor.core.compare.so_far import SoFar
 from supervisor.core.compare.words import farthest_worth_a_word, sentences, step_at
 from supervisor.core.errors import InputError, RecordError
 from supervisor.core.review.cones import name_of_place
@@ -97,7 +98,9 @@ class Comparer:
 
     def _subject(self, letter: str, firing: Firing) -> Subject:
         back = looked_back(self._record, firing, self._going_on)
-        return Subject(letter, firing.id, back.facts, back.trace, back.works)
+        return Subject(
+            letter, firing.id, back.facts, back.trace, back.works, goes_on=firing.is_open
+        )
 
 
 def comparison_shape(
@@ -129,7 +132,7 @@ def _line(subject: Subject, firing: Firing | None, values: Line, plan: str) -> p
         started_at=None if firing is None else firing.started_label,
         is_open=firing is not None and firing.is_open,
         cone=None if subject.place is None else name_of_place(subject.place),
-        peak_c=None if peak is None else round(peak.level_c, _DIGITS),
+        peak_c=round(peak.level_c, _DIGITS) if peak is not None and subject.has_peaked else None,
         values=_rounded(values),
     )
 
@@ -141,6 +144,7 @@ def _against(one: Comparison, by: Line) -> page.Against:
     return page.Against(
         letter=one.other.name,
         by=_rounded(by),
+        so_far=[_so_far(now) for now in one.so_far],
         has_common=laid is not None,
         beyond=0.0 if laid is None else round(beyond(laid), _DIGITS),
         both_s=laid.at[-1] - laid.at[0] if laid is not None and has_length else None,
@@ -150,6 +154,19 @@ def _against(one: Comparison, by: Line) -> page.Against:
         differences=[_difference(difference) for difference in one.differences],
         sentences_c=list(sentences(one, Words(Unit.C))),
         sentences_f=list(sentences(one, Words(Unit.F))),
+    )
+
+
+def _so_far(now: SoFar) -> page.SoFar:
+    return page.SoFar(
+        name=now.name,
+        against=now.against,
+        has_peaked=now.has_peaked,
+        at_s=now.at_s,
+        temp_c=now.temp_c,
+        against_c=now.against_c,
+        reached_c=now.reached_c,
+        later_s=now.later_s,
     )
 
 

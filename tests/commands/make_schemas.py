@@ -13,6 +13,7 @@ from typing import get_type_hints
 
 import supervisor.commands
 from supervisor.core.compare import Align
+from supervisor.core.compare.so_far import SoFar
 from supervisor.core.compare.subject import Part
 from supervisor.core.defects import Traced
 from supervisor.core.refit import Refit, Suggestion
@@ -46,6 +47,7 @@ def compare() -> Schema:
         "name": TEXT,
         "label": TEXT,
         "is_plan": YES_OR_NO,
+        "goes_on": YES_OR_NO,
         "cone": TEXT_OR_NULL,
         "place": NUMBER_OR_NULL,
         "peak": described.of(facts["peak"]),
@@ -68,6 +70,7 @@ def compare() -> Schema:
     compared = closed(
         {
             **subject,
+            "so_far": many(described.of(SoFar)),
             "parted": many(parted),
             "differences": many(difference),
             "sentences": SENTENCES,

@@ -31,6 +31,7 @@ from supervisor.picture.scene import Scene, Text
 from supervisor.record.store import Record
 from tests.commands.conftest import Spyhole, simulated_log
 from tests.reports import HOSTILE, LONG_KILN, readings_of, taken_in
+from tests.service.firings import begin, night
 
 
 @pytest.fixture(scope="module")
@@ -60,6 +61,23 @@ def test_two_firings_are_told_apart_in_words(
     assert any(line.startswith("  B had 1.") and "heat-work" in line for line in said)
     assert any("B had a warning that A had not: “The kiln is uneven”" in line for line in said)
     assert said[-1].startswith("  Alike: ")
+
+
+def test_one_that_goes_on_is_told_as_far_as_it_went(spyhole: Spyhole, tmp_path: Path) -> None:
+    with Record.open(tmp_path) as record:
+        firing = begin(record, "healthy-midfire")
+        for one in night("healthy-midfire")[:900]:
+            record.append(firing.id, one)
+    found = spyhole("compare", firing.id, "--plan", "--data", tmp_path)
+    assert (found.code, found.err) == (0, "")
+    _, named, _, _, now, _, to_come, *_ = found.out.splitlines()
+    assert named.endswith("(not over yet: this is so far)")
+    assert now.startswith("  A still goes on: after 4:")
+    assert "than the plan was at the same hour (" in now
+    assert to_come.endswith(
+        "peak, hold and cooling of A are still to come, and nothing is said of them."
+    )
+    assert "Alike" not in found.out
 
 
 def test_the_document_has_the_same_in_celsius(

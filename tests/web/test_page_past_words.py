@@ -65,12 +65,19 @@ def comparisons() -> Iterator[Any]:
         subject(hotter, "D"),
         subject(slower, "E", plan(*SLOWER, cone="6")),
         subject(cut(points, reached_s(points, 1000.0)), "F"),
+        # Two that still go on: one climbs, later than the first did, and one falls.
+        replace(subject(cut(stalled, reached_s(stalled, 1000.0)), "J"), goes_on=True),
+        replace(subject(cut(points, points[-1][0] - 5 * HOUR_S), "K"), goes_on=True),
     ]
     more = [subject(late, "H"), subject(unheld, "I")]
     cold = subject([(0.0, 20.0), (HOUR_S, 21.0)], "G", schedule=None)
     for align in Align:
         yield compared(usual, [*others, *more, cold], align)
         yield compared(planned_subject(PLAN), [replace(usual, name="A"), others[1], cold], align)
+        climbing = replace(others[-2], name="A")
+        waiting = replace(cold, goes_on=True)
+        yield compared(climbing, [replace(usual, name="B"), replace(more[0], name="C")], align)
+        yield compared(planned_subject(PLAN), [climbing, waiting], align)
 
 
 def _shaped(*steps: str) -> Points:

@@ -59,12 +59,13 @@ def low_c(subjects: tuple[Subject, ...]) -> float:
 
 
 def zero_s(subject: Subject, align: Align, from_c: float) -> float | None:
-    """The second of the firing that is 0 in the comparison; None where it never came so far."""
+    """The second of the firing that is 0 in the comparison; None where it never came so far, or
+    has not yet."""
     peak = subject.facts.peak
     if not len(subject.trace) or peak is None:
         return None
     if align is Align.PEAK:
-        return peak.hold_from_s
+        return peak.hold_from_s if subject.has_peaked else None
     return subject.trace.first_at(from_c, 0, len(subject.trace) - 1, rising=True)
 
 

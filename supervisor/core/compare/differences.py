@@ -57,12 +57,19 @@ class Difference:
 
 
 def differences(reference: Subject, other: Subject) -> tuple[Difference, ...]:
-    """All that can be compared, the biggest difference first."""
+    """All that can be compared, the biggest difference first.
+
+    Of a firing that goes on only once its peak is behind it; before, warnings alone.
+    """
     return tuple(sorted(_all(reference, other), key=lambda one: -one.weight))
 
 
 def _all(reference: Subject, other: Subject) -> Iterator[Difference]:
     one, two = reference.facts, other.facts
+    if not (reference.has_peaked and other.has_peaked):
+        if not reference.is_plan:
+            yield from _warnings(reference, other)
+        return
     yield from _cones(reference, other)
     if one.peak is not None and two.peak is not None:
         yield _plain("peak", "c", one.peak.level_c, two.peak.level_c, PEAK_C)
@@ -82,7 +89,7 @@ def _all(reference: Subject, other: Subject) -> Iterator[Difference]:
         if apart[0] is not None and apart[1] is not None:
             yield _plain("evenness", "c", apart[0], apart[1], APART_C)
     yield from _opened(one, two)
-    yield from _warnings(one, two)
+    yield from _warnings(reference, other)
 
 
 def _plain(what: str, unit: str, one: float, two: float, measure: float) -> Difference:
@@ -168,9 +175,14 @@ def _opened(one: FiringFacts, two: FiringFacts) -> Iterator[Difference]:
     yield Difference("opened", "c", opened[0], opened[1], abs(at[1] - at[0]) / OPENED_C)
 
 
-def _warnings(one: FiringFacts, two: FiringFacts) -> Iterator[Difference]:
+def _warnings(reference: Subject, other: Subject) -> Iterator[Difference]:
+    one, two = reference.facts, other.facts
     told = [tuple(dict.fromkeys(str(t.kind) for t in facts.troubles)) for facts in (one, two)]
-    only = [tuple(k for k in told[n] if k not in told[1 - n]) for n in (0, 1)]
+    # What one that goes on has not been warned of, it may be yet.
+    only = [
+        () if beside.goes_on else tuple(k for k in told[n] if k not in told[1 - n])
+        for n, beside in enumerate((other, reference))
+    ]
     if any(only):
         yield Difference(
             "warnings",

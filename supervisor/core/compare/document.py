@@ -31,10 +31,11 @@ def _subject(subject: Subject) -> dict[str, Any]:
         "name": subject.name,
         "label": subject.label,
         "is_plan": subject.is_plan,
+        "goes_on": subject.goes_on,
         "cone": None if subject.place is None else name_of_place(subject.place),
         "place": document_of(subject.place),
-        "peak": document_of(facts.peak),
-        "cooling": document_of(facts.cooling),
+        "peak": document_of(facts.peak) if subject.has_peaked else None,
+        "cooling": document_of(facts.cooling) if subject.has_peaked else None,
         "work": {
             part.value: document_of({k: v for k, v in subject.works[part].items() if v >= 1e-3})
             for part in Part
@@ -47,6 +48,7 @@ def _compared(one: Comparison, words: Words) -> dict[str, Any]:
     axis = "c" if one.align is Align.TEMPERATURE else "s"
     return {
         **_subject(one.other),
+        "so_far": document_of(one.so_far),
         "parted": [
             {
                 f"at_{axis}": round(parting.at, 1),

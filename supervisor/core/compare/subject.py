@@ -18,6 +18,9 @@ from supervisor.core.heatwork.scale import place_on_scale
 from supervisor.core.review import FiringFacts, Reviewer
 from supervisor.core.review.trace import Trace
 
+_NO_DIP_C = 100.0
+"""Heat that is lost for an hour costs less, mostly (common practice, no source)."""
+
 
 class Part(StrEnum):
     """What a firing's heat-work comes from."""
@@ -35,7 +38,7 @@ class Subject:
     """A firing by a short name for sentences ("B") and a ``label`` that tells which it is.
 
     ``is_plan`` is true for a plan, of which only what it plans counts: ``until_s`` is where its
-    last planned move ends.
+    last planned move ends. ``goes_on`` is true for a firing of which more is to come.
     """
 
     name: str
@@ -45,11 +48,29 @@ class Subject:
     works: Works
     is_plan: bool = False
     until_s: float = math.inf
+    goes_on: bool = False
+
+    @property
+    def has_peaked(self) -> bool:
+        """Whether its peak and hold can be spoken of: they are behind it."""
+        return not self.goes_on or _is_past_peak(self.facts)
 
     @property
     def place(self) -> float | None:
         """Where all of its heat-work stands on the scale of cones."""
         return place_of(self.works, self.works, frozenset())
+
+
+def _is_past_peak(facts: FiringFacts) -> bool:
+    """Whether the plan's top was fired to its end and the kiln falls; without a plan whether it
+    has fallen so far that no dip on the way was."""
+    peak, cooling = facts.peak, facts.cooling
+    if peak is None or cooling is None:
+        return False
+    climbs = [step for step in facts.steps if step.planned.to_c >= step.planned.from_c]
+    if not climbs:
+        return peak.level_c - cooling.end_c >= _NO_DIP_C
+    return max(climbs, key=lambda step: (step.planned.to_c, step.number)).is_complete
 
 
 def subject_of(name: str, label: str, reviewer: Reviewer, facts: FiringFacts) -> Subject:

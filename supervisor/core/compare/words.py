@@ -9,6 +9,7 @@ from supervisor.core.compare.aligned import Align, zero_s
 from supervisor.core.compare.compare import Comparison
 from supervisor.core.compare.differences import Difference
 from supervisor.core.compare.parting import Parting, beyond, farthest
+from supervisor.core.compare.so_far import SoFar
 from supervisor.core.compare.subject import Subject
 from supervisor.core.events import Kind
 from supervisor.core.report.short import DECIDE, cones_off
@@ -31,12 +32,13 @@ _VERBS = {
 }
 _WORTH = 0.05
 _HELD_S = 60.0
+_SAME_C = 1.0
 _MUCH_MORE = 1.5
 
 
 def sentences(one: Comparison, words: Words) -> tuple[str, ...]:
-    """Where they parted, then what differs, then what is alike."""
-    said = [*_parted(one, words)]
+    """How far one that goes on has come, where they parted, what differs, what is alike."""
+    said = [*_so_far(one, words), *_parted(one, words)]
     for difference in one.differences:
         if not difference.is_alike:
             said += _differs(one, difference, words)
@@ -46,7 +48,48 @@ def sentences(one: Comparison, words: Words) -> tuple[str, ...]:
     return tuple(said)
 
 
+def _so_far(one: Comparison, words: Words) -> Iterator[str]:
+    for now in one.so_far:
+        yield _now(now, words)
+        if now.later_s is not None and now.reached_c is not None:
+            way = "later" if now.later_s > 0.0 else "earlier"
+            when = "when"
+            if abs(now.later_s) >= _HELD_S:
+                when = f"{show_duration(abs(now.later_s))} {way} than"
+            did = " did" if when == "when" else ""
+            yield (
+                f"{_capital(now.name)} first came to {words.temp(now.reached_c)} {when} "
+                f"{now.against}{did}."
+            )
+        yield (
+            f"The peak of {now.name} is behind it; its cooling is told as far as it has gone."
+            if now.has_peaked
+            else f"The peak, hold and cooling of {now.name} are still to come, and nothing is said "
+            "of them."
+        )
+
+
+def _now(now: SoFar, words: Words) -> str:
+    goes_on = f"{_capital(now.name)} still goes on"
+    if now.at_s is None or now.temp_c is None:
+        return f"{goes_on}, and has not begun to climb."
+    here = f"{goes_on}: after {show_clock(now.at_s)} h it is at {words.temp(now.temp_c)}"
+    if now.against_c is None:
+        return f"{here}; so long {now.against} did not last."
+    by_c = now.temp_c - now.against_c
+    if abs(by_c) < _SAME_C:
+        return f"{here}, as {now.against} was at the same hour."
+    way = "hotter" if by_c > 0.0 else "cooler"
+    return (
+        f"{here}, {words.difference(abs(by_c))} {way} than {now.against} was at the same hour "
+        f"({words.temp(now.against_c)})."
+    )
+
+
 def _parted(one: Comparison, words: Words) -> Iterator[str]:
+    if one.laid is None and one.align is Align.PEAK and not all(s.has_peaked for s in one.so_far):
+        yield "So there is no peak yet from which they could be laid over each other."
+        return
     if one.laid is None:
         yield f"{_capital(one.reference.name)} and {one.other.name} have no temperatures in common."
         return

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -20,8 +21,9 @@ from supervisor.core.compare.aligned import noise_c
 from supervisor.core.compare.document import document
 from supervisor.core.compare.subject import Part, worth
 from supervisor.core.compare.words import sentences
+from supervisor.core.events import Kind, Severity
 from supervisor.core.heatwork import CONES, WHOLE_CONE_NAMES
-from supervisor.core.review import Reviewer
+from supervisor.core.review import Reviewer, Trouble
 from supervisor.core.review.trace import Trace
 from supervisor.core.schedule import Schedule
 from supervisor.core.units import Unit
@@ -32,6 +34,7 @@ from tests.core.firings import (
     as_planned,
     at,
     cooled,
+    cut,
     interrupted,
     plan,
     reached_s,
@@ -252,3 +255,80 @@ def test_the_noise_of_a_slow_log_is_its_noise_and_not_its_climb(every_s: float) 
         trace.add(n * every_s, at(points, n * every_s) + float(dice.normal(0.0, 1.0)), [None])
     # Half minutes are resampled to whole minutes; the rest is as it stands.
     assert noise_c(trace) == pytest.approx(1.0, rel=0.2)
+
+
+def going_on(points: Points, until_s: float) -> Subject:
+    return replace(subject(cut(points, until_s)), goes_on=True)
+
+
+@pytest.mark.parametrize("align", Align)
+def test_of_one_that_still_climbs_nothing_is_said_of_a_peak(usual: Subject, align: Align) -> None:
+    late = interrupted(fired(), reached_s(fired(), 500.0), 40 * MINUTE_S)
+    climbing = going_on(late, reached_s(late, 905.0))
+    said = " ".join(sentences(held(usual, climbing, align), CELSIUS))
+    for word in ("at the peak", "held", "cooled", "opened", "heat-work", "cone", "Alike"):
+        assert word not in said, word
+    assert held(usual, climbing, align).differences == ()
+    assert "B first came to 904 °C 40 minutes later than A." in said
+    assert "The peak, hold and cooling of B are still to come, and nothing is said of them." in said
+    has_peak = "So there is no peak yet from which they could be laid over each other." not in said
+    assert has_peak is (align is not Align.PEAK)
+    # A firing that ended there is over, and had that peak.
+    over = replace(climbing, goes_on=False)
+    assert "cooler at the peak" in " ".join(sentences(held(usual, over, align), CELSIUS))
+
+
+def test_one_that_goes_on_is_held_against_where_the_other_was_at_the_same_hour(
+    usual: Subject,
+) -> None:
+    late = interrupted(fired(), reached_s(fired(), 500.0), 40 * MINUTE_S)
+    until_s = reached_s(late, 905.0)
+    (now,) = held(usual, going_on(late, until_s)).so_far
+    assert (now.name, now.against, now.has_peaked) == ("B", "A", False)
+    assert now.temp_c == pytest.approx(905.0, abs=2.0)
+    # Both began at the same second, and 40 minutes later is 100 °C hotter at 150 °C an hour.
+    assert now.against_c == pytest.approx(905.0 + 40 / 60 * 150, abs=3.0)
+    assert now.later_s == pytest.approx(40 * MINUTE_S, abs=90.0)
+    document_of_it = document([held(usual, going_on(late, until_s))], CELSIUS)
+    (compared_to_it,) = document_of_it["compared"]
+    assert (compared_to_it["goes_on"], compared_to_it["peak"]) == (True, None)
+    # By its plan as well, and the other way round.
+    (planned,) = held(planned_subject(PLAN), going_on(late, until_s)).so_far
+    assert planned.against == "the plan"
+    (turned,) = held(going_on(late, until_s), usual).so_far
+    assert turned == replace(now, against=usual.name)
+    # A log that ended earlier has no such hour; a kiln that is cold has not begun.
+    short = subject(cut(fired(), reached_s(fired(), 300.0)), "A")
+    assert "so long A did not last" in sentences(held(short, going_on(late, until_s)), CELSIUS)[0]
+    cold = replace(subject([(0.0, 20.0), (HOUR_S, 21.0)]), goes_on=True)
+    said = sentences(held(usual, cold), CELSIUS)
+    assert said[0] == "B still goes on, and has not begun to climb."
+
+
+def test_one_that_cools_has_its_peak_behind_it(usual: Subject) -> None:
+    points = fired()
+    top_s = reached_s(points, 1204.0)
+    # Its plan's hold is half an hour.
+    for after_s, has_peaked in ((10 * MINUTE_S, False), (2 * HOUR_S, True)):
+        one = held(usual, going_on(points, top_s + after_s))
+        (now,) = one.so_far
+        assert now.has_peaked is has_peaked
+        assert ("hold" in {d.what for d in one.differences}) is has_peaked
+    said = " ".join(sentences(one, CELSIUS))
+    assert "The peak of B is behind it; its cooling is told as far as it has gone." in said
+    # Without a plan a dip is told from the end by how deep it is.
+    bare = Reviewer(("kiln",))
+    for reading in seen(cut(points, top_s + 2 * HOUR_S), rig=RIG):
+        bare.feed(reading)
+    unplanned = replace(subject_of("B", "a log", bare, bare.facts()), goes_on=True)
+    assert unplanned.has_peaked
+
+
+def test_what_it_was_not_warned_of_it_may_be_yet(usual: Subject) -> None:
+    warned = Trouble(Kind.STALL, Severity.WARNING, None, 600.0, None, 500.0, "stall", {})
+    before = replace(usual, facts=replace(usual.facts, troubles=(warned,)))
+    now = going_on(fired(), reached_s(fired(), 905.0))
+    assert held(before, now).differences == ()
+    stalls = replace(now, facts=replace(now.facts, troubles=(warned,)))
+    (found,) = held(usual, stalls).differences
+    assert (found.what, found.names) == ("warnings", ((), ("stall",)))

@@ -144,8 +144,18 @@
  * @property {string[]} only_reference
  * @property {string[]} only_other
  *
+ * @typedef {object} SoFar
+ * @property {string} name
+ * @property {boolean} has_peaked
+ * @property {number | null} at_s
+ * @property {number | null} temp_c
+ * @property {number | null} against_c
+ * @property {number | null} reached_c
+ * @property {number | null} later_s
+ *
  * @typedef {object} Against
  * @property {string} letter
+ * @property {SoFar[]} so_far
  * @property {(number | null)[]} by
  * @property {boolean} has_common
  * @property {number} beyond

@@ -13,10 +13,12 @@ import { words as logWords } from "./words.js";
 /** @typedef {import("./asking.js").Comparison} Comparison */
 /** @typedef {import("./asking.js").Difference} Difference */
 /** @typedef {import("./asking.js").Parting} Parting */
+/** @typedef {import("./asking.js").SoFar} SoFar */
 /** @typedef {import("../../types.js").Unit} Unit */
 
 const WORTH = 0.05;
 const HELD_S = 60;
+const SAME_C = 1;
 
 /** What sentences call a line. @param {import("./asking.js").Line} line */
 export function calledOf(line) {
@@ -34,6 +36,8 @@ export function sentencesOf(one, comparison, unit) {
   const alike = one.differences.filter((difference) => difference.is_alike)
     .map(({ what }) => logWords.differs.things[what] ?? what);
   return [
+    ...one.so_far.flatMap((now) => (now.name === one.letter
+      ? soFarOf(now, one.letter, reference, unit) : soFarOf(now, reference, one.letter, unit))),
     ...partedOf(one, comparison, reference, unit),
     ...one.differences.filter((difference) => !difference.is_alike)
       .flatMap((difference) => differs(difference, reference, one.letter, unit)),
@@ -41,9 +45,36 @@ export function sentencesOf(one, comparison, unit) {
   ];
 }
 
+/** @param {SoFar} now @param {string} who @param {string} against @param {Unit} unit @returns {string[]} */
+function soFarOf(now, who, against, unit) {
+  const say = logWords.soFar;
+  const said = [nowOf(now, who, against, unit)];
+  if (now.later_s !== null && now.reached_c !== null) {
+    const long = Math.abs(now.later_s);
+    const temp = showTemp(now.reached_c, unit);
+    said.push(long < HELD_S ? say.together(who, temp, against)
+      : (now.later_s > 0 ? say.later : say.earlier)(who, temp, longTime(long), against));
+  }
+  return [...said, now.has_peaked ? say.peaked(who) : say.notPeaked(who)];
+}
+
+/** @param {SoFar} now @param {string} who @param {string} against @param {Unit} unit */
+function nowOf(now, who, against, unit) {
+  const say = logWords.soFar;
+  if (now.at_s === null || now.temp_c === null) return say.cold(who);
+  const after = logWords.parted.hours(hoursMinutes(now.at_s));
+  /** @param {string} beside */
+  const here = (beside) => say.here(who, after, showTemp(now.temp_c ?? 0, unit), beside);
+  if (now.against_c === null) return here(say.longer(against));
+  const by = now.temp_c - now.against_c;
+  if (Math.abs(by) < SAME_C) return here(say.same(against));
+  return here((by > 0 ? say.hotter : say.cooler)(showDifference(Math.abs(by), unit), against, showTemp(now.against_c, unit)));
+}
+
 /** @param {Against} one @param {Comparison} comparison @param {string} reference @param {Unit} unit */
 function partedOf(one, { align }, reference, unit) {
   const say = logWords.parted;
+  if (align === "peak" && one.so_far.some((now) => !now.has_peaked)) return [logWords.soFar.noPeak];
   if (!one.has_common) return [say.noCommon(capital(reference), one.letter)];
   const byTemp = align === "temperature";
   if (!one.partings.length) {

@@ -231,6 +231,31 @@ export const words = {
     closer: "Pinch or drag across to look closer.",
   },
   /** As supervisor/core/compare/words.py has it. */
+  soFar: {
+    /** @param {string} who */
+    cold: (who) => `${who} still goes on, and has not begun to climb.`,
+    /** @param {string} who @param {string} after @param {string} temp @param {string} beside */
+    here: (who, after, temp, beside) => `${who} still goes on: after ${after} it is at ${temp}${beside}`,
+    /** @param {string} other */
+    longer: (other) => `; so long ${other} did not last.`,
+    /** @param {string} other */
+    same: (other) => `, as ${other} was at the same hour.`,
+    /** @param {string} by @param {string} other @param {string} otherTemp */
+    hotter: (by, other, otherTemp) => `, ${by} hotter than ${other} was at the same hour (${otherTemp}).`,
+    /** @param {string} by @param {string} other @param {string} otherTemp */
+    cooler: (by, other, otherTemp) => `, ${by} cooler than ${other} was at the same hour (${otherTemp}).`,
+    /** @param {string} who @param {string} temp @param {string} long @param {string} other */
+    later: (who, temp, long, other) => `${who} first came to ${temp} ${long} later than ${other}.`,
+    /** @param {string} who @param {string} temp @param {string} long @param {string} other */
+    earlier: (who, temp, long, other) => `${who} first came to ${temp} ${long} earlier than ${other}.`,
+    /** @param {string} who @param {string} temp @param {string} other */
+    together: (who, temp, other) => `${who} first came to ${temp} when ${other} did.`,
+    /** @param {string} who */
+    peaked: (who) => `The peak of ${who} is behind it; its cooling is told as far as it has gone.`,
+    /** @param {string} who */
+    notPeaked: (who) => `The peak, hold and cooling of ${who} are still to come, and nothing is said of them.`,
+    noPeak: "So there is no peak yet from which they could be laid over each other.",
+  },
   parted: {
     /** @param {string} one @param {string} two */
     noCommon: (one, two) => `${one} and ${two} have no temperatures in common.`,
