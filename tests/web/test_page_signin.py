@@ -173,6 +173,19 @@ async def test_the_machine_itself_writes_without_a_pin(browser: Browser) -> None
     assert door.desk.written_notes == [("Bung in", None)]
 
 
+async def test_a_pin_that_is_set_meanwhile_is_known_when_the_foot_of_the_page_is_looked_at(
+    browser: Browser,
+) -> None:
+    door = Door(None, behind_proxy=True)
+    async with phone_at(browser, door) as page:
+        state = page.locator("#session-state")
+        await expect(state).to_contain_text("No PIN is set")
+        door.keys.set(PIN)
+        await state.scroll_into_view_if_needed()
+        await expect(state).to_have_text("Writing here needs the PIN.")
+    assert door.desk.written_notes == []
+
+
 async def test_somebody_elses_phone_is_told_how_to_set_a_pin(browser: Browser) -> None:
     door = Door(None, behind_proxy=True)
     async with phone_at(browser, door) as page:

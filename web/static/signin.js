@@ -15,6 +15,8 @@ import { words } from "./words.js";
 const NAME_KEY = "spyhole.name";
 /** How often it is asked why nothing comes any more. */
 const ASK_AGAIN_MS = 5000;
+/** And so often what stands at the foot of the page, while it is in sight: a PIN is set elsewhere. */
+const LOOK_AGAIN_MS = 60_000;
 
 /** @type {SessionState | null} as the server told it last */
 let session = null;
@@ -31,6 +33,7 @@ export function signIn(live) {
   byId("session").replaceChildren(make("span", { id: "session-state" }), make("span", { id: "session-buttons" }));
   hasSignedIn = () => live.retry();
   let askedAt = -Infinity;
+  let inSight = false;
   /** @type {import("./types.js").LinkState} */
   let heard = "connecting";
   const look = async () => {
@@ -46,10 +49,16 @@ export function signIn(live) {
       const isNews = live.link === "signed_out" && heard !== "signed_out";
       heard = live.link;
       const hearsNothing = live.link === "lost" || live.link === "signed_out";
-      const isDue = isNews || performance.now() - askedAt > ASK_AGAIN_MS;
-      if (hearsNothing && asking === null && isDue) look();
+      const sinceMs = performance.now() - askedAt;
+      const isDue = (hearsNothing || session === null) && (isNews || sinceMs > ASK_AGAIN_MS);
+      const isOld = inSight && !document.hidden && sinceMs > LOOK_AGAIN_MS;
+      if (asking === null && (isDue || isOld)) look();
     },
   });
+  new IntersectionObserver((seen) => {
+    inSight = seen[seen.length - 1].isIntersecting;
+    if (inSight && session !== null && asking === null) look();
+  }).observe(byId("session"));
   look();
 }
 
