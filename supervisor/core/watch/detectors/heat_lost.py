@@ -16,11 +16,14 @@ from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
 from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H, SHORT_OF_C
 
 _CLOSE_C, _LOOSE_C, _COLD_C, _COLD_LOOSE_C = 1.5, 8.0, 10.0, 25.0
+_COLD_CLIMB_C, _COLD_CLIMB_LOOSE_C, _FAR_C = 5.0, 12.0, 25.0
 _HOT_C = 350.0
 """How far a fall must go to be called: in a kiln that keeps its plan closely, in one that a
 person works, and in such kilns when they are cold: there heat comes in swings, and a kiln that
 has none falls slowly in any case (common practice, no source). A kiln with a time constant of
-3 h falls by the first of them in half a minute at 1,000 °C."""
+3 h falls by the first of them in half a minute at 1,000 °C. Heat comes in swings where a cold kiln
+comes to the top of its step, or has just left one: well on its way, so far below the top, it climbs
+as steadily as a warm one, and of a fall that goes on half as much is asked."""
 _FIRST_SWING_C, _SWING_MARGIN, _MOST_SWING_C = 2.5, 1.5, 12.0
 """Falls that the kiln has been seen to make and to make good are no loss of heat. The first of
 them is only supposed, and so less and less while none is seen."""
@@ -32,9 +35,10 @@ _TURNS_S = 60.0
 """A kiln whose climb ends falls back by what it climbed in so long, however well it is."""
 _OWN_MARGIN = 1.2
 """A kiln that swings about a steep climb falls where the climb gets flatter."""
-_STOKED_C = 11.0
-"""A fire burns down by so much between two stokes before anything is learned."""
-_REDUCED_C = 12.0
+_STOKED_C, _STOKED_MARGIN, _MORE_STOKED_C = 11.0, 2.0, 5.0
+"""A fire burns down by so much between two stokes before anything is learned. No charge is like
+another: what was seen counts twice, but with no more than the last added."""
+_REDUCED_C = 8.0
 """Turned down for reduction, a kiln dips by as much before it creeps on."""
 _LOOK_S, _LOOK_C, _STILL_FALLS, _LOOKS_LOOSENESS = 120.0, 60.0, 0.85, 0.3
 """A plug is out of its spyhole, or a firebox open, for no longer, and cold air takes no more than
@@ -46,9 +50,11 @@ of a minute or so, and no further: its fall is steepest at first and dies away w
 kiln without heat falls on as steeply, or more so, while elements and chamber come down to walls
 and ware. So until a chill would bend nothing is said, and then a fall that has lost a tenth of its
 rate is waited for (common practice, no source)."""
-_DRAUGHT_PER_H, _DRAUGHT_C_PER_H = 0.55, 400.0
+_DRAUGHT_PER_H, _DRAUGHT_C_PER_H, _BACK_PART, _WALLS_PER_H = 0.55, 400.0, 1.2, 0.3
 """No kiln that has merely lost its heat loses so much of its excess over the shed in an hour, or
-falls so fast when it is cold; a thermocouple in a draught does (common practice, no source)."""
+falls so fast when it is cold; a thermocouple in a draught does. One that climbs in a great hurry,
+as for raku, falls back as fast as it climbed, and by what its walls lose besides (common practice,
+no source)."""
 _LEFT_ALONE = ("electric", None)
 _CORNER_S, _CORNER_C = 900.0, 4.0
 """Where the plan has just changed its pace, a controller may sag by so much in so long."""
@@ -69,7 +75,7 @@ a bit too far."""
 _COOLING_PER_H = 3600.0 / _COOLING_S
 _MOST_C_PER_H = 300.0
 """What a kiln without heat falls at is not asked to be more than this on account of its climb."""
-_UNHEATED_PART, _PACE_PART, _DEEP_C = 1.05, 0.7, 8.0
+_UNHEATED_PART, _PACE_PART, _LEAST_PACE_PART, _GOES_ON, _DEEP_C = 1.05, 0.7, 0.5, 0.8, 8.0
 _STEEP_S, _LOOSE_STEEP_S = 45.0, 120.0
 """A kiln without any heat falls like this or faster, and goes on falling; one that is only turned
 down, for a hold, a pause or reduction, dips by some degrees and soon more slowly. A slow fall
@@ -77,7 +83,13 @@ must be deeper by so much (common practice, no source).
 
 While it climbs, the chamber is hotter than walls and ware by what drives the climb into them. When
 the heat goes, that is lost within minutes and the chamber falls about as fast as it climbed, and
-then with the walls. Where some heat is left, to hold the kiln, it falls less and bends."""
+then with the walls. Where some heat is left, to hold the kiln, it falls less and bends: so where
+ware and walls are heavy, half that pace will do in a fall that has kept most of its rate."""
+_CLOSE_BENT, _LOOSE_BENT = 0.5, 1.5
+"""Where a switch or a burner is turned down, some heat is left, and the fall bends within minutes:
+it comes down to this part of its mean so far. One that has just begun goes on more steeply than
+its mean, since it began with none; of a kiln that a person works that is asked, of one that is kept
+closely only that it has not all but ended (common practice, no source)."""
 _FALLS_BACK_S, _WITH_WALLS_S, _WITH_WALLS_PART = 120.0, 360.0, 0.5
 """For the first time the chamber falls back to walls and ware; from the second on it falls with
 them, and of a hot kiln the pace of its climb is asked for by half only (common practice, no
@@ -95,6 +107,7 @@ class HeatLost:
         "_draught_s",
         "_fall_c",
         "_falling_c",
+        "_falls_back_since_s",
         "_high_c",
         "_high_s",
         "_low_c",
@@ -133,6 +146,9 @@ class HeatLost:
         self._low_c = 0.0
         self._steady_since_s: float | None = None
         self._steep_since_s: float | None = None
+        """Since when the kiln has fallen as steeply as most do without heat."""
+        self._falls_back_since_s: float | None = None
+        """Since when it has fallen as steeply as the heaviest do."""
         self._steepest_c_per_h = 0.0
         """The steepest rate of the present fall, negative."""
         self._activity = Activity.WAITING
@@ -181,8 +197,7 @@ class HeatLost:
             self._steepest_c_per_h = moment.rate_c_per_h
         pace_c_per_h = self._pace_c_per_h(moment)
         is_steep = self._is_steep(moment, temp_c, pace_c_per_h)
-        fastest_c_per_h = max(_DRAUGHT_PER_H * (temp_c - moment.ambient_c), _DRAUGHT_C_PER_H)
-        if self._draught_s is None and moment.rate_c_per_h < -fastest_c_per_h:
+        if self._draught_s is None and moment.rate_c_per_h < -self._fastest_c_per_h(moment, temp_c):
             self._draught_s = moment.elapsed_s
         if fall_c < _SUSPECT * _CLOSE_C * self._scale:
             self.is_suspected = False
@@ -191,7 +206,7 @@ class HeatLost:
         self.is_suspected = fall_c > _SUSPECT * limit_c and self._steep_since_s is not None
         if fall_c < limit_c or self._is_a_look(moment, limit_c):
             return []
-        if fall_c < limit_c + _DEEP_C and not is_steep:
+        if fall_c < limit_c + _DEEP_C and (not is_steep or self._has_bent(moment)):
             return []
         holds = activity is Activity.HOLDING
         if holds and temp_c > self._held_c(moment, step.to_c, limit_c):
@@ -227,35 +242,58 @@ class HeatLost:
         pace_c_per_h = planned_c_per_h + habits.looseness * (least_c_per_h - planned_c_per_h)
         return min(pace_c_per_h, _MOST_C_PER_H)
 
+    @staticmethod
+    def _fastest_c_per_h(moment: Moment, temp_c: float) -> float:
+        """How fast a kiln that has merely lost its heat can fall."""
+        excess_c = temp_c - moment.ambient_c
+        back_c_per_h = _BACK_PART * (moment.habits.own_c_per_h or 0.0) + _WALLS_PER_H * excess_c
+        return max(_DRAUGHT_PER_H * excess_c, _DRAUGHT_C_PER_H, back_c_per_h)
+
     def _is_steep(self, moment: Moment, temp_c: float, pace_c_per_h: float) -> bool:
         """Whether the kiln has for a while fallen as one that has lost all its heat does."""
-        pace_part = _PACE_PART
+        back_part = 1.0
         if temp_c > _HOT_C:
             with_walls = (moment.elapsed_s - self._high_s - _FALLS_BACK_S) / (
                 _WITH_WALLS_S - _FALLS_BACK_S
             )
-            pace_part *= 1.0 - _WITH_WALLS_PART * min(max(with_walls, 0.0), 1.0)
-        least_c_per_h = max(
-            _UNHEATED_PART * _COOLING_PER_H * (temp_c - moment.ambient_c),
-            pace_part * pace_c_per_h,
-            _LEAST_C_PER_H,
+            back_part -= _WITH_WALLS_PART * min(max(with_walls, 0.0), 1.0)
+        unheated_c_per_h = max(
+            _UNHEATED_PART * _COOLING_PER_H * (temp_c - moment.ambient_c), _LEAST_C_PER_H
         )
-        if moment.mean_rate_c_per_h > -least_c_per_h:
+        falls_c_per_h, pace_c_per_h = -moment.mean_rate_c_per_h, back_part * pace_c_per_h
+        elapsed_s = moment.elapsed_s
+        if falls_c_per_h < max(unheated_c_per_h, _LEAST_PACE_PART * pace_c_per_h):
+            self._falls_back_since_s = None
+        elif self._falls_back_since_s is None:
+            self._falls_back_since_s = elapsed_s
+        if falls_c_per_h < max(unheated_c_per_h, _PACE_PART * pace_c_per_h):
             self._steep_since_s = None
+        elif self._steep_since_s is None:
+            self._steep_since_s = elapsed_s
+        since_s = self._falls_back_since_s if self._goes_on(moment) else self._steep_since_s
+        if since_s is None:
             return False
-        if self._steep_since_s is None:
-            self._steep_since_s = moment.elapsed_s
         least_s = _STEEP_S + moment.habits.looseness * (_LOOSE_STEEP_S - _STEEP_S)
         cold = (_HOT_C - temp_c) / _HOT_C
-        if cold > 0.0:
+        if cold > 0.0 and not self._is_on_its_way(moment, temp_c):
             least_s += cold * (_LOOSE_STEEP_S - least_s)
         if self._was_ahead(moment):
             least_s = _LOOSE_STEEP_S
-        return moment.elapsed_s - self._steep_since_s >= least_s
+        return elapsed_s - since_s >= least_s
+
+    def _goes_on(self, moment: Moment) -> bool:
+        """Whether the fall has kept most of the steepest rate that it has had."""
+        return moment.rate_c_per_h <= _GOES_ON * self._steepest_c_per_h
+
+    def _has_bent(self, moment: Moment) -> bool:
+        """Whether the fall slows already, against its own mean since the kiln was highest."""
+        fallen_h = (moment.elapsed_s - self._high_s) / 3600.0
+        part = max(_CLOSE_BENT, moment.habits.looseness * _LOOSE_BENT)
+        return -moment.mean_rate_c_per_h * fallen_h < part * self._fall_c
 
     def _forget(self) -> None:
         self._fall_c = self._falling_c = self._steepest_c_per_h = 0.0
-        self._steep_since_s = self._draught_s = None
+        self._steep_since_s = self._falls_back_since_s = self._draught_s = None
         self.is_suspected = False
 
     def _limit_c(
@@ -266,7 +304,10 @@ class HeatLost:
         limit_c = _CLOSE_C + loose * (_LOOSE_C - _CLOSE_C)
         cold = (_HOT_C - temp_c) / _HOT_C
         if cold > 0.0:
-            limit_c += cold * (_COLD_C + loose * (_COLD_LOOSE_C - _COLD_C) - limit_c)
+            cold_c, cold_loose_c = _COLD_C, _COLD_LOOSE_C
+            if self._goes_on(moment) and self._is_on_its_way(moment, temp_c):
+                cold_c, cold_loose_c = _COLD_CLIMB_C, _COLD_CLIMB_LOOSE_C
+            limit_c += cold * (cold_c + loose * (cold_loose_c - cold_c) - limit_c)
         if moment.kiln_kind == "wood" and limit_c < _STOKED_C:
             limit_c = _STOKED_C
         if moment.kiln_kind is None and limit_c < loose * _STOKED_C:
@@ -284,8 +325,21 @@ class HeatLost:
         noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, sag_c_per_s)
         # What a kiln does and what noise does come together, each with its own small chance.
         limit_c = math.hypot(limit_c, noise_c)
-        swing_c = max(_SWING_MARGIN * self._swing.size, _OWN_MARGIN * moment.habits.swing_c)
-        return max(limit_c, swing_c)
+        swing_c = self._swing.size
+        if moment.kiln_kind == "wood":
+            swing_c = min(_STOKED_MARGIN * swing_c, swing_c + _MORE_STOKED_C)
+        else:
+            swing_c *= _SWING_MARGIN
+        return max(limit_c, swing_c, _OWN_MARGIN * moment.habits.swing_c)
+
+    def _is_on_its_way(self, moment: Moment, temp_c: float) -> bool:
+        """Whether the kiln is in the midst of a climb: neither its beginning nor its top near."""
+        plan = moment.plan
+        step = plan.step
+        if step is None or plan.activity is not Activity.CLIMBING:
+            return False
+        has_settled = moment.elapsed_s - self._since_s >= _CORNER_S
+        return has_settled and temp_c < step.to_c - _FAR_C
 
     @staticmethod
     def _is_at_top(plan: PlanFollower, temp_c: float) -> bool:
