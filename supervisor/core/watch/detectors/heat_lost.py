@@ -84,7 +84,9 @@ must be deeper by so much (common practice, no source).
 While it climbs, the chamber is hotter than walls and ware by what drives the climb into them. When
 the heat goes, that is lost within minutes and the chamber falls about as fast as it climbed, and
 then with the walls. Where some heat is left, to hold the kiln, it falls less and bends: so where
-ware and walls are heavy, half that pace will do in a fall that has kept most of its rate."""
+ware and walls are heavy, half that pace will do in a fall that has kept most of its rate for so
+long that a pause would have bent it."""
+_WOULD_BEND_S = 150.0
 _CLOSE_BENT, _LOOSE_BENT = 0.5, 1.5
 """Where a switch or a burner is turned down, some heat is left, and the fall bends within minutes:
 it comes down to this part of its mean so far. One that has just begun goes on more steeply than
@@ -282,8 +284,9 @@ class HeatLost:
         return elapsed_s - since_s >= least_s
 
     def _goes_on(self, moment: Moment) -> bool:
-        """Whether the fall has kept most of the steepest rate that it has had."""
-        return moment.rate_c_per_h <= _GOES_ON * self._steepest_c_per_h
+        """Whether the fall, no young one, has kept most of the steepest rate that it has had."""
+        has_kept = moment.rate_c_per_h <= _GOES_ON * self._steepest_c_per_h
+        return has_kept and moment.elapsed_s - self._high_s >= _WOULD_BEND_S
 
     def _has_bent(self, moment: Moment) -> bool:
         """Whether the fall slows already, against its own mean since the kiln was highest."""
