@@ -33,9 +33,15 @@ _FALLEN_C = 8.0
 """Below its hold by more, a kiln does not hold; time counts only while it does. A controller
 that settles sags by less (common practice, no source)."""
 _LET_GO_S = 180.0
+_SINKS_C_PER_H, _SINKS_S = 20.0, 480.0
+"""A big kiln that is let go falls slowly; but one that was turned down on its way has turned by
+then (common practice, no source)."""
 _MOST_WAIT_S = 1800.0
 """No controller keeps a kiln waiting for longer because it is ahead (common practice)."""
 _AHEAD_C = 2.0
+_LINGERS_S = 1200.0
+"""Whoever has planned to hold for longer on the way down means it, for crystals or a matt glaze,
+and falls out of it only when the heat is gone (common practice, no source)."""
 _PASSED_BY_C = 60.0
 """So far below a hold on the way down, nobody holds there any more."""
 _CLIMB_DUE_S = 600.0
@@ -68,6 +74,7 @@ class PlanFollower(Place):
         "_last_s",
         "_schedule",
         "_shed_c",
+        "_sinks_since_s",
         "_unseen_s",
         "_waiting",
         "hold_complete_s",
@@ -95,6 +102,7 @@ class PlanFollower(Place):
         self._arrived_s = 0.0
         self._is_joined = False
         self._falls_since_s: float | None = None
+        self._sinks_since_s: float | None = None
         self._held_till_fall_s = 0.0
         self._end: StepEnd | None = None
         self._drying = Drying()
@@ -162,7 +170,8 @@ class PlanFollower(Place):
             joined = self._is_joined and end.turns_next
             # Nothing is lost where a plan only lingers on its way down and ends with that.
             step = self.step
-            if step is not None and step.cools and step.index + 1 == len(self.timeline.steps):
+            lingers = step is not None and step.cools and step.hold_s <= _LINGERS_S
+            if step is not None and lingers and step.index + 1 == len(self.timeline.steps):
                 return True
             held_s = self.held_s if held_s is None else held_s
             return joined or end.hold_may_be_over(held_s)
@@ -198,7 +207,7 @@ class PlanFollower(Place):
         if self.activity is Activity.WAITING:
             return self._wait(elapsed_s, temp_c, rate_c_per_h, sigma_c)
         if self.activity is Activity.FINISHED:
-            if self._dip is not None and self._dip.is_over(temp_c, rate_c_per_h):
+            if self._dip is not None and self._dip.is_over(elapsed_s, temp_c, rate_c_per_h):
                 self._go_on(self._dip.step, elapsed_s)
             return ()
         if self._drying.look(temp_c) and self.activity is Activity.CLIMBING:
@@ -264,7 +273,7 @@ class PlanFollower(Place):
         following = place + 1
         turns_next = following == len(self.timeline.steps) or self.timeline.steps[following].cools
         self._end = StepEnd(step, turns_next=turns_next, apart_c=self.apart_c)
-        self._falls_since_s = None
+        self._falls_since_s = self._sinks_since_s = None
         if self.activity is not Activity.WAITING:
             self._candle.leave()
         self.hold_complete_s = None
@@ -339,7 +348,7 @@ class PlanFollower(Place):
         self.step = step
         self.activity = Activity.CLIMBING
         self.climb_due_s = elapsed_s
-        self._falls_since_s = None
+        self._falls_since_s = self._sinks_since_s = None
         self._apart.take_back()
         self.hold_complete_s = None
         before = self._end
@@ -404,9 +413,12 @@ class PlanFollower(Place):
         step, is_climbing = self.step, self.activity is Activity.CLIMBING
         is_short = is_climbing and step is not None and from_c < step.to_c - NEAR_C
         # How long ago it ended that may have ended unseen is settled there.
-        if self.may_have_ended_unseen or not falls_away(
-            from_c, temp_c, rate_c_per_h, self._shed_c, is_short=is_short
-        ):
+        if self.may_have_ended_unseen:
+            self._falls_since_s = None
+            return False
+        if is_short and self._has_sunk(elapsed_s, from_c, temp_c, rate_c_per_h):
+            return self._may_be_over(self.held_s)
+        if not falls_away(from_c, temp_c, rate_c_per_h, self._shed_c, is_short=is_short):
             self._falls_since_s = None
             return False
         if self._falls_since_s is None:
@@ -415,6 +427,18 @@ class PlanFollower(Place):
         since_s = self._falls_since_s
         lasts = elapsed_s - since_s >= _LET_GO_S or from_c - temp_c > SHORT_OF_C
         return lasts and self._may_be_over(self._held_till_fall_s)
+
+    def _has_sunk(
+        self, elapsed_s: float, from_c: float, temp_c: float, rate_c_per_h: float
+    ) -> bool:
+        """Whether the kiln, short of its top, has come down for too long to be one turned down."""
+        sinks = from_c - temp_c > LEFT_C and rate_c_per_h < -_SINKS_C_PER_H
+        if not sinks:
+            self._sinks_since_s = None
+        elif self._sinks_since_s is None:
+            self._sinks_since_s = elapsed_s
+        since_s = self._sinks_since_s
+        return since_s is not None and elapsed_s - since_s >= _SINKS_S
 
     def _depart(
         self, step: PlannedStep, elapsed_s: float, temp_c: float, rate_c_per_h: float

@@ -25,6 +25,8 @@ slowest controllers take for half a swing."""
 _DIPS_C = 8.0
 """A kiln that has come down by more from its highest does not stand at a top, it falls. Controllers
 and fires swing by less (common practice)."""
+_ABOUT_C = 25.0
+"""A fire is held to give or take so much, and who keeps it counts from when it came to the top."""
 _SAME_C = 2.0
 """So near its highest a kiln has come up to where it stands."""
 _FALLS_C_PER_H = 20.0
@@ -77,6 +79,8 @@ class StepEnd:
     """
 
     __slots__ = (
+        "_about_till_s",
+        "_arrived_s",
         "_came_up",
         "_down_s",
         "_is_down",
@@ -113,6 +117,10 @@ class StepEnd:
             # Nor is it sure that ours reads more here, because it did at a corner far below.
             self._near_c, self._near_to_c = SHORT_OF_C, min(step.to_c, self.top_c)
         self._near_since_s: float | None = None
+        self._arrived_s: float | None = None
+        """When the kiln first came to the plan's own top."""
+        self._about_till_s = 0.0
+        """When it was last about the top, and did not fall."""
         self._last_s: float | None = None
         self._mean_c_per_h = self._lag_c = 0.0
         self._risen_c, self._risen_s = float("-inf"), 0.0
@@ -145,6 +153,10 @@ class StepEnd:
                 came_up.append((elapsed_s, temp_c))
                 while came_up[0][1] < temp_c - _SAME_C:
                     del came_up[0]
+        if self._arrived_s is None and temp_c >= self.step.to_c - NEAR_C:
+            self._arrived_s = elapsed_s
+        if temp_c > self.step.to_c - _ABOUT_C and rate_c_per_h > -_FALLS_C_PER_H:
+            self._about_till_s = elapsed_s
         # Who comes down to the top from above it stands at the top, and has not fallen from it.
         is_up = self.step.cools or temp_c > min(self.high_c, self.top_c) - _DIPS_C
         if not is_up:
@@ -246,7 +258,7 @@ class StepEnd:
         if self.high_c < self.step.to_c - NEAR_C:
             # A hold short of its top is seen late: it began when the kiln came up to it.
             held_s = max(held_s, self.stood_s)
-        has_held = held_s >= self.step.hold_s - self._slack_s()
+        has_held = max(held_s, self._about_s()) >= self.step.hold_s - self._slack_s()
         return has_held or self._has_been_near()
 
     def has_all_but_held(self, held_s: float) -> bool:
@@ -258,6 +270,12 @@ class StepEnd:
         if hold_s <= 0.0 or self.high_c < self.step.to_c - MOST_APART_C:
             return False
         return self.stood_s >= max(hold_s - self._slack_s(), _STANDS_SHORT_S)
+
+    def _about_s(self) -> float:
+        """For how long the kiln has been about the top since it came there."""
+        if self.step.cools or self._arrived_s is None:
+            return 0.0
+        return self._about_till_s - self._arrived_s
 
     def _has_been_near(self) -> bool:
         near_since_s = self._near_since_s

@@ -76,7 +76,7 @@ _COOLING_PER_H = 3600.0 / _COOLING_S
 _MOST_C_PER_H = 300.0
 """What a kiln without heat falls at is not asked to be more than this on account of its climb."""
 _UNHEATED_PART, _PACE_PART, _LEAST_PACE_PART, _GOES_ON, _DEEP_C = 1.05, 0.7, 0.5, 0.8, 8.0
-_STEEP_S, _LOOSE_STEEP_S = 45.0, 120.0
+_STEEP_S, _LOOSE_STEEP_S, _WOULD_BEND_S = 45.0, 120.0, 150.0
 """A kiln without any heat falls like this or faster, and goes on falling; one that is only turned
 down, for a hold, a pause or reduction, dips by some degrees and soon more slowly. A slow fall
 must be deeper by so much (common practice, no source).
@@ -86,7 +86,6 @@ the heat goes, that is lost within minutes and the chamber falls about as fast a
 then with the walls. Where some heat is left, to hold the kiln, it falls less and bends: so where
 ware and walls are heavy, half that pace will do in a fall that has kept most of its rate for so
 long that a pause would have bent it."""
-_WOULD_BEND_S = 150.0
 _CLOSE_BENT, _LOOSE_BENT = 0.5, 1.5
 """Where a switch or a burner is turned down, some heat is left, and the fall bends within minutes:
 it comes down to this part of its mean so far. One that has just begun goes on more steeply than
