@@ -6,7 +6,8 @@ from supervisor.core.schedule import PlannedStep
 from supervisor.core.watch.step_end import LEFT_C, MOST_APART_C, least_pace_c_per_h
 
 _CLIMBS_S = 60.0
-"""A flame that flickers climbs as well, but not for so long (common practice, no source)."""
+"""The flame of a fire that was just let go flickers up as well, but not for so long (common
+practice, no source)."""
 _UNSEEN_PART = 0.5
 """After an end that nobody saw, a kiln that has kept this part of its temperature may be lit again
 to go on; one that is colder begins another firing (common practice, no source)."""
@@ -18,7 +19,7 @@ class Dip:
     ``is_unseen`` says that nobody saw the end, and ``step`` is where the kiln was last seen.
     """
 
-    __slots__ = ("_climbs_since_s", "_deepest_c", "_lowest_c", "step")
+    __slots__ = ("_climbs_s", "_climbs_since_s", "_deepest_c", "_lowest_c", "step")
 
     def __init__(
         self, step: PlannedStep, high_c: float, temp_c: float, *, is_unseen: bool = False
@@ -26,6 +27,7 @@ class Dip:
         self.step = step
         self._deepest_c = _UNSEEN_PART * high_c if is_unseen else high_c - 2.0 * MOST_APART_C
         self._lowest_c = temp_c
+        self._climbs_s = 0.0 if is_unseen else _CLIMBS_S
         self._climbs_since_s: float | None = None
 
     def is_over(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> bool:
@@ -39,4 +41,4 @@ class Dip:
             return False
         if self._climbs_since_s is None:
             self._climbs_since_s = elapsed_s
-        return elapsed_s - self._climbs_since_s >= _CLIMBS_S
+        return elapsed_s - self._climbs_since_s >= self._climbs_s

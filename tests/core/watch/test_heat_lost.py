@@ -448,3 +448,65 @@ def test_a_controller_that_swings_widely_is_told_of_twice_and_not_with_each_swin
     assert len(swings) == 2, alarms(events)
     # What is no swing is told as soon.
     assert lost[-1].elapsed_s - onset_s <= FIVE_MINUTES_S
+
+
+def test_a_kiln_that_climbs_in_a_great_hurry_and_falls_back_as_fast_is_told_in_4_minutes() -> None:
+    schedule = plan("600 1000 5")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 850.0)
+    fired = interrupted(points, onset_s, 900.0, -640.0)
+    readings = seen(fired, rig=Rig(every_s=1.0))
+    events = told(schedule, readings, settings=WatchSettings(kiln_kind="gas"))
+    assert 0.0 < raised(events, Kind.HEAT_LOST)[0].elapsed_s - onset_s <= 240.0
+
+
+@pytest.mark.parametrize("log", LOGS)
+def test_a_cold_kiln_on_its_way_that_loses_its_heat_is_told_within_5_minutes(log: str) -> None:
+    schedule = plan("130 600", "150 1000 10")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 200.0)
+    fired = interrupted(points, onset_s, 1800.0, -100.0)
+    events = told(schedule, seen(fired, rig=LOGS[log]))
+    assert 0.0 < raised(events, Kind.HEAT_LOST)[0].elapsed_s - onset_s <= FIVE_MINUTES_S
+
+
+@pytest.mark.parametrize(
+    ("dip_c", "sinks_s", "count"), [(17.0, 160.0, 0), (200.0, 3000.0, 1), (280.0, 3000.0, 1)]
+)
+def test_a_hand_that_turns_a_switch_down_makes_a_fall_that_bends(
+    dip_c: float, sinks_s: float, count: int
+) -> None:
+    schedule = plan("120 1000 10")
+    corners = [(0.0, 20.0)]
+    # A person at switches wanders about the plan.
+    for n in range(14):
+        last_s, last_c = corners[-1]
+        corners.append((last_s + 1800.0, last_c + (10.0 if n % 2 else 110.0)))
+    onset_s, onset_c = corners[-1]
+    fired = eased([*corners, (onset_s + HOUR_S, onset_c)], onset_s, dip_c, sinks_s, 900.0)
+    readings = seen(cut(fired, onset_s + 900.0), rig=LOGS["5 s"])
+    events = told(schedule, readings, settings=WatchSettings(kiln_kind="electric"))
+    lost = [e.elapsed_s - onset_s for e in raised(events, Kind.HEAT_LOST) if e.elapsed_s > onset_s]
+    assert [after_s <= FIVE_MINUTES_S for after_s in lost] == [True] * count
+
+
+@pytest.mark.parametrize(("hold_min", "count"), [(60, 1), (15, 0)])
+def test_a_long_hold_on_the_way_down_that_the_kiln_falls_through_is_a_loss(
+    hold_min: int, count: int
+) -> None:
+    schedule = plan("150 1205 10", f"250 1065 {hold_min}")
+    planned = as_planned(schedule)
+    foot_s = planned[-1][0] - 60.0 * hold_min
+    fired = interrupted(planned, foot_s, HOUR_S, -350.0)
+    lost = raised(told(schedule, seen(cut(fired, foot_s + HOUR_S))), Kind.HEAT_LOST)
+    assert [e.elapsed_s - foot_s <= FIVE_MINUTES_S for e in lost] == [True] * count
+
+
+def test_a_big_kiln_that_sinks_slowly_from_some_degrees_below_its_top_has_ended() -> None:
+    schedule = plan("100 600", "60 1260")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 1253.0)
+    fired = [*cut(points, onset_s), (onset_s + 240.0, 1248.0), (onset_s + HOUR_S, 1208.0)]
+    events = told(schedule, seen(about(fired, onset_s, Rig()), rig=Rig()))
+    assert alarms(events) == []
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1

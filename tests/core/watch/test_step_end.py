@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from supervisor.core.schedule import PlannedStep, Timeline
+from supervisor.core.watch.dip import Dip
 from supervisor.core.watch.step_end import StepEnd, falls_away
 from tests.core.firings import plan
 
@@ -206,3 +207,30 @@ def test_who_stands_at_the_plans_own_top_is_there_whatever_ours_read_more_far_be
     for n in range(17):
         assert not climbs.look(60.0 * n, 1002.0 + n, 60.0)
     assert climbs.look(1080.0, 1020.0, 60.0)
+
+
+def held_about(below_c: float, minutes: int, rate_c_per_h: float = -5.0) -> StepEnd:
+    """A hold of 45 minutes that came to its top and then went on so far below it."""
+    end = StepEnd(step("60 1260 45"), turns_next=True)
+    end.look(0.0, 1259.5, 60.0)
+    for minute in range(1, minutes + 1):
+        end.see(60.0 * minute, 1260.0 - below_c, rate_c_per_h)
+    return end
+
+
+def test_a_fire_that_is_held_give_or_take_20_degrees_counts_from_when_it_came_to_its_top() -> None:
+    assert not held_about(18.0, 30).hold_may_be_over(300.0)
+    assert held_about(18.0, 36).hold_may_be_over(300.0)
+    assert not held_about(30.0, 60).hold_may_be_over(300.0)
+    assert not held_about(18.0, 60, rate_c_per_h=-60.0).hold_may_be_over(300.0)
+
+
+def test_the_flicker_of_a_fire_that_was_let_go_is_no_new_climb() -> None:
+    top = step("60 1260 45")
+    seen, unseen = Dip(top, 1255.0, 1240.0), Dip(top, 1255.0, 1240.0, is_unseen=True)
+    assert not seen.is_over(0.0, 1246.0, 200.0)
+    assert unseen.is_over(0.0, 1246.0, 200.0)
+    assert not seen.is_over(40.0, 1242.0, -50.0)
+    assert not seen.is_over(60.0, 1246.0, 200.0)
+    assert not seen.is_over(110.0, 1249.0, 200.0)
+    assert seen.is_over(120.0, 1250.0, 200.0)

@@ -86,11 +86,12 @@ the heat goes, that is lost within minutes and the chamber falls about as fast a
 then with the walls. Where some heat is left, to hold the kiln, it falls less and bends: so where
 ware and walls are heavy, half that pace will do in a fall that has kept most of its rate for so
 long that a pause would have bent it."""
-_CLOSE_BENT, _LOOSE_BENT = 0.5, 1.5
-"""Where a switch or a burner is turned down, some heat is left, and the fall bends within minutes:
-it comes down to this part of its mean so far. One that has just begun goes on more steeply than
-its mean, since it began with none; of a kiln that a person works that is asked, of one that is kept
-closely only that it has not all but ended (common practice, no source)."""
+_CLOSE_BENT, _LOOSE_BENT, _YOUNG_BENT, _YOUNG_S = 0.5, 1.15, 1.5, 210.0
+"""Where a switch or a burner is turned down, some heat is left, and the fall bends. One that does
+not is faster than its mean since the kiln was highest, since it began with none: by more for the
+first time, in which nobody can tell, and by less later. That is asked where a person works the
+kiln; of one that is kept closely only that it has not all but ended its fall (common practice, no
+source)."""
 _FALLS_BACK_S, _WITH_WALLS_S, _WITH_WALLS_PART = 120.0, 360.0, 0.5
 """For the first time the chamber falls back to walls and ware; from the second on it falls with
 them, and of a hot kiln the pace of its climb is asked for by half only (common practice, no
@@ -289,9 +290,10 @@ class HeatLost:
 
     def _has_bent(self, moment: Moment) -> bool:
         """Whether the fall slows already, against its own mean since the kiln was highest."""
-        fallen_h = (moment.elapsed_s - self._high_s) / 3600.0
-        part = max(_CLOSE_BENT, moment.habits.looseness * _LOOSE_BENT)
-        return -moment.mean_rate_c_per_h * fallen_h < part * self._fall_c
+        fallen_s = moment.elapsed_s - self._high_s
+        loose_part = _YOUNG_BENT if fallen_s < _YOUNG_S else _LOOSE_BENT
+        part = max(_CLOSE_BENT, moment.habits.looseness * loose_part)
+        return -moment.mean_rate_c_per_h * fallen_s / 3600.0 < part * self._fall_c
 
     def _forget(self) -> None:
         self._fall_c = self._falling_c = self._steepest_c_per_h = 0.0
