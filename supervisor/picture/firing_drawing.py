@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from supervisor.core.report import Bar, Chart, ConeMark
+from supervisor.core.report.names import WARNED_OF
 from supervisor.core.units import difference_from_c, from_c
 from supervisor.picture.lettering import cut, harmless, width_of
 from supervisor.picture.room import Box, Room, box_of, lanes
@@ -283,9 +284,9 @@ class _Drawing:
 
 def _warned_of(chart: Chart) -> str:
     if not chart.events_left_out:
-        return "What spyhole warned of"
+        return WARNED_OF
     count = len(chart.events)
-    return f"What spyhole warned of: the first {count} of {count + chart.events_left_out}"
+    return f"{WARNED_OF}: the first {count} of {count + chart.events_left_out}"
 
 
 def lane_height(size: float) -> float:

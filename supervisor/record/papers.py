@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 
 from supervisor.core.defects import DEFECTS
 from supervisor.core.report import Alarm, Found, Papers, Told
+from supervisor.core.report.names import TOPICS
 from supervisor.core.review import FiringFacts
 from supervisor.core.schedule import Schedule, Timeline
 from supervisor.core.units import Unit
@@ -23,16 +24,6 @@ from supervisor.record.unloading import Account
 
 OFTEN_S = 5.0
 """A kiln's facts are the same to a tenth of a degree, in a fraction of the time."""
-
-
-_TOPICS = {
-    "load": "Load",
-    "glazes": "Glazes",
-    "result": "Result",
-    "traced": "Traced on unloading",
-}
-"""Usual topics of accounts as people call them, in the order in which they are told; what is none
-of them comes between, under its own name."""
 
 
 def papers_of(
@@ -94,15 +85,15 @@ def papers_of(
 
 def _told(accounts: Iterable[Account]) -> Iterator[tuple[str, str]]:
     """Heading and text of each account: load, glazes, result, others, what was traced."""
-    order = list(_TOPICS)
+    order = list(TOPICS)
     for one in sorted(
         accounts,
         key=lambda account: (
-            order.index(account.topic) if account.topic in _TOPICS else len(order) - 1.5,
+            order.index(account.topic) if account.topic in TOPICS else len(order) - 1.5,
             account.topic,
         ),
     ):
-        yield _TOPICS.get(one.topic, _name_of(one.topic).capitalize()), one.text
+        yield TOPICS.get(one.topic, _name_of(one.topic).capitalize()), one.text
 
 
 def _name_of(key: str) -> str:

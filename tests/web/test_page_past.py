@@ -15,7 +15,7 @@ from supervisor.core.readings import Reading
 from supervisor.record.put_away import put_away
 from supervisor.record.rows import NewFiring
 from supervisor.record.store import Record
-from supervisor.record.unloading import Account
+from supervisor.record.unloading import Account, Finding
 from supervisor.service.archive import Archive
 from supervisor.service.comparing import Comparer
 from supervisor.service.following import Follower
@@ -56,6 +56,8 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
                 record.add_note(firing.id, 27_000.0, "Reset the breaker.", by="Ana")
                 record.add_observation(firing.id, Observation(39_000.0, "6", "3:30", "top"))
                 record.tell(firing.id, Account("load", "forty mugs, tenmoku", "Ana"))
+                ticks = [Finding("too-glossy", 2, "top", by="Ana"), Finding("a-chip", 1)]
+                record.find_at_unloading(firing.id, ticks)
             kept.keeper.close()
             record.flush().result(30.0)
             put_away(record, record.firing(firing.id))
@@ -132,7 +134,11 @@ async def test_from_the_list_to_a_firing_to_a_comparison_to_trends(
         await expect(warned.first).to_contain_text("by Ana")
         await expect(page.locator(".log-steps li")).to_have_count(4)
         await expect(page.locator(".log-part-cones")).to_contain_text("Cone\u00a06 at 3:30")
-        await expect(page.locator(".log-part-unloaded")).to_contain_text("forty mugs, tenmoku")
+        unloaded = page.locator(".log-part-unloaded li")
+        await expect(unloaded).to_contain_text(
+            ["forty mugs, tenmoku", "a chip", "a matt or satin glaze came out glossy"]
+        )
+        await expect(unloaded.last).to_contain_text("some · top · Ana")
         for text, end in (
             ("One sheet for the wall", "report.html?sheet=wall&units=C"),
             ("Log in °C (CSV)", "log.csv?units=C"),

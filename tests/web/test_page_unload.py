@@ -163,7 +163,7 @@ async def test_a_potter_comes_from_the_closed_log_to_the_next_firings_plan(
         assert [(one.place, one.level) for one in record.findings(past.id)] == [("top", 2)]
 
         # In one's own words; and a tick by mistake is taken back.
-        await page.get_by_label("Which glazes").fill("Celadon <b>3</b>")
+        await page.get_by_label("Glazes").fill("Celadon <b>3</b>")
         await page.get_by_role("button", name="Save for the record").tap()
         await expect(page.locator("#unload-told")).to_contain_text("Saved.")
         await crazing.tap()

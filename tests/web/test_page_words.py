@@ -14,6 +14,7 @@ import pytest
 from playwright.async_api import Browser, Page, expect
 
 from supervisor.core.events import Event, Kind, Severity, State, Value
+from supervisor.core.report import names
 from supervisor.core.trends import TrendKind
 from supervisor.core.units import Unit
 from supervisor.core.watch import Watch, WatchSettings
@@ -74,6 +75,35 @@ async def test_every_language_has_the_same_texts_with_the_same_gaps(
                 assert without <= {"words.time.hours"}, "a text that takes something shows it"
     assert counts[""] > 150
     assert all(count > 0 for count in counts.values())
+
+
+NAMES = """
+async () => {
+  const [{ words: log }, { words: unload }] = await Promise.all(
+    ["log", "unload"].map((view) => import(`/static/words/${view}/en.js`)));
+  const { load, glazes, result } = unload.told;
+  return {
+    headings: ["steps", "cones", "ware", "happened", "unloaded"].map((part) => log[part].heading),
+    notes: log.written.notes, found: log.unloaded.found, topics: log.unloaded.topics,
+    told: { load, glazes, result }, amounts: unload.ware.level,
+    within: log.ware.within("50"), tooFast: log.ware.tooFast("60", "50"),
+  };
+}
+"""
+
+
+async def test_page_and_report_have_one_name_for_a_thing(browser: Browser, desk: FakeDesk) -> None:
+    async with serving(desk) as server, opened(browser, server) as page:
+        said = await page.evaluate(NAMES)
+    assert said["headings"] == [
+        *(names.STEPS, names.CONES, names.WARE, names.WARNED_OF, names.ACCOUNTS)
+    ]
+    assert (said["notes"], said["found"]) == (names.NOTES, names.FOUND)
+    assert said["topics"] == names.TOPICS
+    assert said["told"] == {topic: names.TOPICS[topic] for topic in said["told"]}
+    assert said["amounts"] == {str(level): text for level, text in names.AMOUNTS.items()}
+    assert names.ADVISABLE in said["within"]
+    assert names.ADVISABLE in said["tooFast"]
 
 
 def test_texts_lie_where_a_view_asks_for_them() -> None:

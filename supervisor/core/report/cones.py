@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from supervisor.core.report.blocks import Block, Column, Lines, Section, Table
 from supervisor.core.report.cells import UNKNOWN, minutes, off
+from supervisor.core.report.names import CONES
 from supervisor.core.report.papers import Papers
 from supervisor.core.report.short import DECIDE
 from supervisor.core.review import ChannelCones, ConeLook
@@ -67,7 +68,7 @@ def cones_section(papers: Papers) -> Section | None:
                 tuple(map(_look, facts.looks)),
             )
         )
-    return Section("cones", "Cones", tuple(blocks))
+    return Section("cones", CONES, tuple(blocks))
 
 
 def _calculated(one: ChannelCones) -> tuple[str, str, str]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from supervisor.core.report.blocks import Block, Column, Lines, Section, Table
 from supervisor.core.report.cells import UNKNOWN, degrees, late, minutes, off, rate
+from supervisor.core.report.names import STEPS
 from supervisor.core.report.papers import Papers
 from supervisor.core.review import FiringFacts, StepFacts
 from supervisor.core.review.peak import BELOW_PEAK_C
@@ -39,7 +40,7 @@ def steps_section(papers: Papers) -> Section | None:
     lines = ["Times are hours and minutes; “free” has no planned rate."]
     if any(step.actual is not None and not step.is_complete for step in facts.steps):
         lines.append("A step in brackets was broken off.")
-    return Section("steps", "Steps, planned and fired", (table, Lines(tuple(lines), True)))
+    return Section("steps", STEPS, (table, Lines(tuple(lines), True)))
 
 
 def _step(step: StepFacts, unit: Unit) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from supervisor.core.events import Severity
 from supervisor.core.report.blocks import Block, Column, Lines, Photos, Section, Table
 from supervisor.core.report.cells import degrees, minutes
 from supervisor.core.report.handled import alarm_of, handled, stood_s
+from supervisor.core.report.names import ACCOUNTS, FOUND, NOTES, WARNED_OF, amount
 from supervisor.core.report.papers import Papers
 from supervisor.core.review import Trouble
 from supervisor.core.watch.wording import Words, show_clock, show_duration
@@ -20,7 +21,7 @@ def events_section(papers: Papers) -> Section | None:
     if facts.plan is None and not facts.troubles:
         return None
     if not facts.troubles:
-        return Section("events", "What spyhole warned of", (Lines(("Nothing.",)),))
+        return Section("events", WARNED_OF, (Lines(("Nothing.",)),))
     is_told = papers.alarms is not None
     columns = [Column("no.", True), Column("after", True)]
     has_clock = papers.clock(facts.first_s) is not None
@@ -36,7 +37,7 @@ def events_section(papers: Papers) -> Section | None:
     blocks: list[Block] = [Table(tuple(columns), tuple(rows))]
     if not is_told:
         blocks.append(Lines(("From a recorded log: nobody was told at the time.",), True))
-    return Section("events", "What spyhole warned of", tuple(blocks))
+    return Section("events", WARNED_OF, tuple(blocks))
 
 
 def words_section(papers: Papers) -> Section | None:
@@ -82,7 +83,7 @@ def notes_section(papers: Papers) -> Section | None:
         row = [show_clock(note.at_s), *([papers.clock(note.at_s) or ""] if has_clock else [])]
         row += [*([note.by or ""] if has_by else []), note.text]
         rows.append(tuple(row))
-    return Section("notes", "Notes", (Table(tuple(columns), tuple(rows)),))
+    return Section("notes", NOTES, (Table(tuple(columns), tuple(rows)),))
 
 
 def accounts_section(papers: Papers) -> Section | None:
@@ -93,7 +94,7 @@ def accounts_section(papers: Papers) -> Section | None:
     for heading, text in papers.accounts:
         first, *further = [line for line in text.splitlines() if line.strip()] or [""]
         lines += [f"{heading}: {first}", *further]
-    return Section("accounts", "Load and result", (Lines(tuple(lines)),))
+    return Section("accounts", ACCOUNTS, (Lines(tuple(lines)),))
 
 
 def findings_section(papers: Papers) -> Section | None:
@@ -107,11 +108,11 @@ def findings_section(papers: Papers) -> Section | None:
         (Column("where"), [one.where for one in found]),
     ]
     if any(one.level > 1 for one in found):
-        cells.append((Column("how much, of 10", True), [str(one.level) for one in found]))
+        cells.append((Column("how much"), [amount(one.level) for one in found]))
     cells.append((Column("note"), [one.text for one in found]))
     kept = [(column, texts) for column, texts in cells if any(texts)]
     rows = tuple(zip(*(texts for _, texts in kept), strict=True))
-    return Section("findings", "Found on unloading", (Table(tuple(c for c, _ in kept), rows),))
+    return Section("findings", FOUND, (Table(tuple(c for c, _ in kept), rows),))
 
 
 def photos_section(papers: Papers) -> Section | None:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from supervisor.core.report.blocks import Block, Column, Lines, Section, Table
 from supervisor.core.report.cells import degrees, minutes, rate
+from supervisor.core.report.names import ADVISABLE, WARE
 from supervisor.core.report.papers import Papers
 from supervisor.core.review import BandFacts, CoolingFacts, FiringFacts, Passage
 from supervisor.core.schedule.model import Way
@@ -30,7 +31,7 @@ def ware_section(papers: Papers) -> Section | None:
             Column("time", is_figure=True),
             Column(f"mean °{unit.value}/h", is_figure=True),
             Column("fastest", is_figure=True),
-            Column("allowed", is_figure=True),
+            Column(ADVISABLE, is_figure=True),
             Column("judged"),
         ),
         tuple(_band(band, unit) for band in bands),
@@ -38,7 +39,7 @@ def ware_section(papers: Papers) -> Section | None:
     blocks: list[Block] = [table]
     if any(band.passage.part < _SEEN_WHOLE for band in bands):
         blocks.append(Lines(("* The kiln went through a part of this range only.",), True))
-    return Section("ware", "What the ware went through", tuple(blocks))
+    return Section("ware", WARE, tuple(blocks))
 
 
 def guarded_section(papers: Papers) -> Section | None:
@@ -52,7 +53,7 @@ def guarded_section(papers: Papers) -> Section | None:
             Column("phase"),
             Column(f"°{unit.value}"),
             Column("fastest", is_figure=True),
-            Column("allowed", is_figure=True),
+            Column(ADVISABLE, is_figure=True),
             Column("judged"),
         ),
         tuple(

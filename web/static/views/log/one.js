@@ -35,6 +35,8 @@ export async function show(root, { live, place, signal }) {
     say(status, logWords.failed(/** @type {Error} */ (error).message));
     return;
   }
+  /** What defects are called where they are ticked, fetched where some are. */
+  const ticking = firing.found.length ? await import("../unload/words.js").then(({ words }) => words, () => null) : null;
   if (signal.aborted) return;
   status.remove();
 
@@ -79,7 +81,7 @@ export async function show(root, { live, place, signal }) {
     drawn.cones.fill(conesPart(firing, unit));
     drawn.ware.fill(warePart(firing, unit));
     drawn.notes.fill(writtenPart(firing, added));
-    drawn.unloaded.fill(unloadedPart(firing));
+    drawn.unloaded.fill(unloadedPart(firing, ticking));
     drawn.events.fill(eventsPart(firing));
     take.fill(takePart(firing, unit));
   }

@@ -48,16 +48,27 @@ export function writtenPart(firing, onTakenBack) {
   ];
 }
 
-/** What was in it and what came out of it. @param {Firing} firing @returns {Node[]} */
-export function unloadedPart(firing) {
+const MOST_LEVEL = 3;
+
+/**
+ * What was in it and what came out of it.
+ * @param {Firing} firing
+ * @param {typeof import("../unload/words.js").words | null} ticking
+ * @returns {Node[]}
+ */
+export function unloadedPart(firing, ticking) {
   const say = logWords.unloaded;
   const accounts = firing.accounts.filter((one) => one.text).map((one) => make("li", {},
     make("strong", {}, logWords.unloaded.topics[one.topic] ?? one.topic),
     make("p", { class: "note-text" }, one.text),
     one.by ? make("p", { class: "note-head" }, one.by) : null));
-  const found = firing.found.filter((one) => one.level > 0).map((one) => make("li", {},
-    make("strong", FOREIGN, one.key.replace(/[-_]/g, " ")),
-    make("span", {}, [one.place, one.text, one.by].filter(Boolean).join(" · "))));
+  const standing = firing.found.filter((one) => one.level > 0);
+  const isGraded = standing.some((one) => one.level > 1);
+  /** @param {number} level */
+  const amount = (level) => ticking?.ware.level[/** @type {1 | 2 | 3} */ (Math.min(level, MOST_LEVEL))];
+  const found = standing.map((one) => make("li", {},
+    ticking?.defects[one.key] ? make("strong", {}, ticking.defects[one.key]) : make("strong", FOREIGN, one.key.replace(/[-_]/g, " ")),
+    make("span", {}, [isGraded ? amount(one.level) : null, one.place, one.text, one.by].filter(Boolean).join(" · "))));
   const pictures = firing.pictures.map((one) => {
     const base = `${addressOfFiring(firing.id)}/photos/${one.number}`;
     const told = one.caption ?? say.photo;

@@ -108,7 +108,7 @@ export const words = {
     hotterThan: (temp) => `heißer als ${temp}`,
   },
   happened: {
-    heading: "Warnungen, und was daraus wurde",
+    heading: "Wovor spyhole gewarnt hat",
     none: "Es gab keine Warnung.",
     untold: "Niemandem wurde etwas gesagt: die Aufzeichnung kam erst hinterher dazu. Davor hätte spyhole gewarnt:",
     everything: "Alles, was gesagt wurde",
@@ -134,7 +134,7 @@ export const words = {
   },
   unloaded: {
     heading: "Besatz und Ergebnis",
-    topics: { load: "Was darin war", glazes: "Glasuren", result: "Wie es wurde", traced: "Worauf Fehler zurückgeführt wurden" },
+    topics: { load: "Was im Ofen war", glazes: "Glasuren", result: "Wie es herauskam", traced: "Worauf Fehler zurückgeführt wurden" },
     found: "Beim Ausräumen gefunden",
     photo: "Foto zu diesem Brand",
     nothing: "Niemand hat notiert, was darin war und wie es wurde.",

@@ -144,7 +144,7 @@ export const words = {
     hotterThan: (temp) => `hotter than ${temp}`,
   },
   happened: {
-    heading: "Warnings, and what became of them",
+    heading: "What spyhole warned of",
     none: "Nothing was warned of.",
     untold: "Nobody was told: the log was taken in afterwards. The watch would have warned of this:",
     everything: "All that was said",
@@ -178,7 +178,7 @@ export const words = {
   unloaded: {
     heading: "Load and result",
     /** @type {Record<string, string>} */
-    topics: { load: "What was in it", glazes: "Glazes", result: "How it came out", traced: "What the defects were traced to" },
+    topics: { load: "What was in the load", glazes: "Glazes", result: "How it came out", traced: "What the defects were traced to" },
     found: "Found at unloading",
     photo: "Photo of this firing",
     nothing: "Nobody has written down what was in it and how it came out.",

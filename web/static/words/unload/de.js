@@ -425,7 +425,7 @@ export const words = {
     heading: "Zum Aufheben",
     short: "Notizen",
     load: "Was im Ofen war",
-    glazes: "Welche Glasuren",
+    glazes: "Glasuren",
     result: "Wie es herauskam",
     save: "Angaben sichern",
     nothing: "Es gibt nichts Neues zu sichern.",

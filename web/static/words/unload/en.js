@@ -539,7 +539,7 @@ export const words = {
     heading: "For the record",
     short: "Notes",
     load: "What was in the load",
-    glazes: "Which glazes",
+    glazes: "Glazes",
     result: "How it came out",
     save: "Save for the record",
     nothing: "There is nothing new to save.",
