@@ -75,7 +75,7 @@ def test_one_that_goes_on_is_told_as_far_as_it_went(spyhole: Spyhole, tmp_path: 
     assert now.startswith("  A still goes on: after 4:")
     assert "than the plan was at the same hour (" in now
     assert to_come.endswith(
-        "peak, hold and cooling of A are still to come, and nothing is said of them."
+        "A is not past its peak yet, so nothing is said of peak, hold and cooling."
     )
     assert "Alike" not in found.out
 

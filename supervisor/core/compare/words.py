@@ -64,8 +64,8 @@ def _so_far(one: Comparison, words: Words) -> Iterator[str]:
         yield (
             f"The peak of {now.name} is behind it; its cooling is told as far as it has gone."
             if now.has_peaked
-            else f"The peak, hold and cooling of {now.name} are still to come, and nothing is said "
-            "of them."
+            else f"{_capital(now.name)} is not past its peak yet, so nothing is said of peak, hold "
+            "and cooling."
         )
 
 

@@ -188,7 +188,7 @@ export const words = {
     earlier: (who, temp, long, other) => `${who} kam ${long} früher als ${other} auf ${temp}.`,
     together: (who, temp, other) => `${who} kam zur selben Zeit wie ${other} auf ${temp}.`,
     peaked: (who) => `Der Gipfel liegt hinter ${who}; vom Abkühlen zählt, was schon war.`,
-    notPeaked: (who) => `Gipfel, Halten und Abkühlen kommen bei ${who} erst noch; dazu wird nichts gesagt.`,
+    notPeaked: (who) => `${who} ist noch nicht über den Gipfel; zu Gipfel, Halten und Abkühlen wird darum nichts gesagt.`,
     noPeak: "Darum gibt es noch keinen Gipfel, von dem aus sie sich übereinanderlegen ließen.",
   },
   parted: {

@@ -253,7 +253,7 @@ export const words = {
     /** @param {string} who */
     peaked: (who) => `The peak of ${who} is behind it; its cooling is told as far as it has gone.`,
     /** @param {string} who */
-    notPeaked: (who) => `The peak, hold and cooling of ${who} are still to come, and nothing is said of them.`,
+    notPeaked: (who) => `${who} is not past its peak yet, so nothing is said of peak, hold and cooling.`,
     noPeak: "So there is no peak yet from which they could be laid over each other.",
   },
   parted: {
