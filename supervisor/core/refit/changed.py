@@ -11,7 +11,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from supervisor.core.refit.changeable import Changeable
-from supervisor.core.refit.plan import Refit, place_of, rounded_rate, rounded_temp
+from supervisor.core.refit.figures import rounded_rate, rounded_temp
+from supervisor.core.refit.plan import Refit, place_of
 from supervisor.core.refit.suggestion import PlanChange
 from supervisor.core.review import FiringFacts
 from supervisor.core.review.cones import name_of_place

@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from bisect import bisect_right
 
 from supervisor.core.refit.course import Points
 from supervisor.core.schedule.timeline import Timeline
 
 
-def farthest(
-    timeline: Timeline, up: Points, begun_s: float, most_c: float = math.inf
-) -> tuple[float, float]:
-    """How far the plan is from the record at the most, until its peak is over, and when.
-
-    The first that is beyond ``most_c`` will do.
-    """
+def farthest(timeline: Timeline, up: Points, begun_s: float) -> tuple[float, float]:
+    """How far the plan is from the record at the most, until its peak is over, and when."""
     worst_c, worst_s = 0.0, begun_s
     first = 0
     for step in timeline.steps:
@@ -24,7 +18,5 @@ def farthest(
             off_c = abs(step.temp_at(at_s - begun_s, timeline.shed_c) - temp_c)
             if off_c > worst_c:
                 worst_c, worst_s = off_c, at_s
-                if off_c > most_c:
-                    return worst_c, worst_s
         first = until
     return worst_c, worst_s

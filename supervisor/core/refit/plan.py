@@ -11,17 +11,19 @@ from __future__ import annotations
 import math
 import statistics
 from bisect import bisect_left
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from supervisor.core.heatwork import HeatWork, place_on_scale
 from supervisor.core.refit.course import LEAST_HOLD_S, Course, LeftOut, Points
 from supervisor.core.refit.farthest import farthest
+from supervisor.core.refit.legs import Leg, steps_of
+from supervisor.core.refit.merged import merged
 from supervisor.core.refit.polyline import fewest_pieces
 from supervisor.core.schedule.model import Atmosphere, BandChange, FiringKind, Schedule, Step
 from supervisor.core.schedule.timeline import Timeline
-from supervisor.core.units import Unit, difference_from_c, difference_to_c, from_c, to_c
+from supervisor.core.units import Unit, difference_to_c
 
 USUAL_WITHIN_C = 5.0
 LEAST_WITHIN_C, MOST_WITHIN_C = 2.0, 50.0
@@ -31,17 +33,10 @@ _HOLD_C_PER_H, _HOLD_SHARE = 25.0, 0.7
 tolerance, is a hold."""
 MOST_STEPS, LOOSER, LOOSEST_C = 12, 1.4, 25.0
 """A plan of more steps nobody sets: unless the tolerance was asked for, it is widened."""
-_SOONER_S = (60.0, 120.0, 180.0, 240.0)
-_MOST_MERGED = 60
-"""More legs are the swings of a fire, and want a wider tolerance."""
-_CAREFUL_C_PER_H = 60.0
-"""To a first hold that the kiln was at from the beginning the next, cold one is led with care
-(common practice, no source)."""
 _ROUNDING = 0.75
 """The pieces are sought within this part of the tolerance, for the rounding has its share."""
 _TIGHTER, _TRIES = 0.8, 5
 _THERE_C = 2.0
-_MOST_RATE_C_PER_H, _LEAST_RATE_C_PER_H = 2000.0, 1.0
 AGREES_CONES = 0.1
 """A plan whose heat-work is within a tenth of a cone of the firing's repeats it."""
 
@@ -96,17 +91,6 @@ class Refit:
         return self.place is self.fired_place is None or (
             apart is not None and abs(apart) <= AGREES_CONES
         )
-
-
-@dataclass(frozen=True, slots=True)
-class _Leg:
-    """A move to ``to_c`` that ends at ``reach_s``, and a hold to ``end_s``; ``is_natural``: left
-    to itself."""
-
-    to_c: float
-    reach_s: float
-    end_s: float
-    is_natural: bool = False
 
 
 def refit(
@@ -165,15 +149,11 @@ def _refit(
     up = course.up
     start_c, begun_s = up.temp_c[0], up.at_s[0]
 
-    def off(legs: Sequence[_Leg], most_c: float) -> float:
-        plan = _schedule(about, _steps(legs, start_c, begun_s, about.units))
-        return farthest(Timeline(plan, start_c), up, begun_s, most_c)[0]
-
-    legs = _merged(_climb(course, fitted_c), off, within_c)
+    legs = merged(_climb(course, fitted_c), up, about.units, within_c)
     peak = len(legs) - 1
     for stretch in course.down:
         legs += _legs_down(stretch, fitted_c)
-    steps = _with_notes(_steps(legs, start_c, begun_s, about.units), legs, notes)
+    steps = _with_notes(steps_of(legs, start_c, begun_s, about.units), legs, notes)
     fired = course.fired
     fired_place = _place(zip(fired.at_s, fired.temp_c, strict=True), offset_c)
     schedule = _schedule(about, steps)
@@ -194,7 +174,7 @@ def _refit(
     )
 
 
-def _climb(course: Course, within_c: float) -> list[_Leg]:
+def _climb(course: Course, within_c: float) -> list[Leg]:
     """The legs up to the peak, and its hold as it was seen."""
     up = course.up
     count = bisect_left(up.at_s, course.hold_from_s) + 1
@@ -205,47 +185,7 @@ def _climb(course: Course, within_c: float) -> list[_Leg]:
     if last.end_s > last.reach_s:
         # It crept up to its peak: that is the beginning of the hold.
         return [*legs[:-1], replace(last, to_c=course.level_c, end_s=end_s)]
-    return [*legs[:-1], _Leg(course.level_c, reach_s, reach_s + held_s)]
-
-
-def _merged(
-    legs: list[_Leg],
-    off: Callable[[Sequence[_Leg], float], float],
-    within_c: float,
-) -> list[_Leg]:
-    """The legs without those that the tolerance does not need: corners may lie off the record.
-
-    A kiln that hops at the end of a hold is met by a hold that ends some minutes sooner. ``off``
-    need not go on once it is beyond what it is given.
-    """
-    if len(legs) > _MOST_MERGED:
-        return legs
-    while len(legs) > 1:
-        best, best_c = None, within_c
-        for fewer in _with_fewer(legs):
-            off_c = off(fewer, best_c)
-            if off_c < best_c or (best is None and off_c <= within_c):
-                best, best_c = fewer, off_c
-        if best is None:
-            return legs
-        legs = best
-    return legs
-
-
-def _with_fewer(legs: list[_Leg]) -> Iterator[list[_Leg]]:
-    """The legs without one that has no hold, or without two of a zigzag."""
-    for n in range(len(legs) - 1):
-        for count in (1, 2):
-            gone = legs[n : n + count]
-            if n + count >= len(legs) or any(leg.end_s > leg.reach_s for leg in gone):
-                break
-            before, after = legs[:n], legs[n + count :]
-            yield [*before, *after]
-            if before and before[-1].end_s - before[-1].reach_s >= 2.0 * _SOONER_S[-1]:
-                held = before[-1]
-                for sooner_s in _SOONER_S:
-                    shorter = replace(held, end_s=held.end_s - sooner_s)
-                    yield [*before[:-1], shorter, *after]
+    return [*legs[:-1], Leg(course.level_c, reach_s, reach_s + held_s)]
 
 
 def _first(schedule: Schedule, peak: int) -> Schedule:
@@ -265,9 +205,9 @@ def _schedule(about: About, steps: Sequence[Step]) -> Schedule:
     )
 
 
-def _legs(points: Points, within_c: float) -> Iterator[_Leg]:
+def _legs(points: Points, within_c: float) -> Iterator[Leg]:
     """Moves and holds along the points; what is between two holds of one level is one."""
-    pending: _Leg | None = None
+    pending: Leg | None = None
     corners = fewest_pieces(points.at_s, points.temp_c, within_c)
     for i, j in pairwise(corners):
         from_s, to_s = points.at_s[i], points.at_s[j]
@@ -278,7 +218,7 @@ def _legs(points: Points, within_c: float) -> Iterator[_Leg]:
             level_c = statistics.median(points.temp_c[i : j + 1])
             if pending is None:
                 # The firing begins with it.
-                pending = _Leg(level_c, from_s, to_s)
+                pending = Leg(level_c, from_s, to_s)
             else:
                 before = pending.end_s - pending.reach_s
                 if before > 0.0:
@@ -288,12 +228,12 @@ def _legs(points: Points, within_c: float) -> Iterator[_Leg]:
             continue
         if pending is not None:
             yield pending
-        pending = _Leg(points.temp_c[j], to_s, to_s)
+        pending = Leg(points.temp_c[j], to_s, to_s)
     if pending is not None:
         yield pending
 
 
-def _legs_down(points: Points, within_c: float) -> list[_Leg]:
+def _legs_down(points: Points, within_c: float) -> list[Leg]:
     """A free fall to where the stretch begins, and then its own moves and holds."""
     legs = list(_legs(points, within_c))
     start_s, start_c = points.at_s[0], points.temp_c[0]
@@ -306,7 +246,7 @@ def _legs_down(points: Points, within_c: float) -> list[_Leg]:
             if temp_c <= first.to_c + _THERE_C or at_s >= first.end_s
         )
         return [replace(first, reach_s=there_s, is_natural=True), *legs[1:]]
-    return [_Leg(start_c, start_s, start_s, is_natural=True), *legs]
+    return [Leg(start_c, start_s, start_s, is_natural=True), *legs]
 
 
 def _stands(points: Points, i: int, j: int, within_c: float) -> bool:
@@ -319,41 +259,8 @@ def _stands(points: Points, i: int, j: int, within_c: float) -> bool:
     return near >= _HOLD_SHARE * len(temps_c)
 
 
-def _steps(legs: Sequence[_Leg], start_c: float, begun_s: float, units: Unit) -> list[Step]:
-    """The legs with figures that people set; what rounding costs one step the next makes good."""
-    steps: list[Step] = []
-    now_s, now_c = begun_s, start_c
-    for leg in legs:
-        to_temp_c = rounded_temp(leg.to_c, units)
-        if leg.is_natural:
-            now_s = leg.reach_s
-            rate = None
-        elif not steps and leg.reach_s <= begun_s:
-            rate = difference_to_c(float(round(difference_from_c(_CAREFUL_C_PER_H, units))), units)
-        else:
-            move_s = max(leg.reach_s - now_s, 1.0)
-            rate = rounded_rate(abs(to_temp_c - now_c) / move_s * 3600.0, units)
-            now_s += abs(to_temp_c - now_c) / rate * 3600.0
-        hold_min = max(round((leg.end_s - now_s) / 60.0), 0) if leg.end_s > leg.reach_s else 0
-        steps.append(Step(to_temp_c, rate, hold_min * 60.0))
-        now_s += hold_min * 60.0
-        now_c = to_temp_c
-    return steps
-
-
-def rounded_temp(temp_c: float, units: Unit) -> float:
-    """To a degree of the plan's scale."""
-    return to_c(float(round(from_c(temp_c, units))), units)
-
-
-def rounded_rate(rate_c_per_h: float, units: Unit) -> float:
-    """To a degree an hour; slow ones to a tenth."""
-    rate = difference_from_c(min(max(rate_c_per_h, _LEAST_RATE_C_PER_H), _MOST_RATE_C_PER_H), units)
-    return difference_to_c(round(rate, 1) if rate < 30.0 else float(round(rate)), units)
-
-
 def _with_notes(
-    steps: list[Step], legs: Sequence[_Leg], notes: Sequence[tuple[float, str]]
+    steps: list[Step], legs: Sequence[Leg], notes: Sequence[tuple[float, str]]
 ) -> list[Step]:
     """Each note with the step whose end is nearest to its time."""
     found = list(steps)
