@@ -77,6 +77,7 @@ class PlanFollower(Place):
         "_sinks_since_s",
         "_unseen_s",
         "_waiting",
+        "has_its_cone",
         "hold_complete_s",
         "hold_from_c",
     )
@@ -89,6 +90,8 @@ class PlanFollower(Place):
         self.hold_from_c = 0.0
         """The temperature at which the hold began: ours may read lower than the kiln's own."""
         self.hold_complete_s: float | None = None
+        self.has_its_cone = False
+        """Whether the ware has had the heat-work of its plan, and who fires by hand may end."""
         self._waiting = Waiting()
         self._candle = Candle()
         self._last_s: float | None = None
@@ -165,6 +168,8 @@ class PlanFollower(Place):
         end = self._end
         if end is None:
             return False
+        if self.has_its_cone and end.turns_next and end.step.index == self._peak_step:
+            return True
         if self.activity is Activity.HOLDING:
             # Nobody knows how long a hold that was joined has gone on.
             joined = self._is_joined and end.turns_next

@@ -36,6 +36,9 @@ from supervisor.core.watch.wording import Words
 LOOK_S = 5.5
 """The kiln is looked at before so long is over; its temperature moves in tens of seconds. So a log
 of a reading a second is looked at like one of five seconds, at each of whose readings it is."""
+_BY_HAND = 0.3
+"""A kiln that wanders so much about its plan is fired by a person, who fires to the cone: a
+controller holds its hold (common practice, no source)."""
 _COOLS_S = 3 * 3600.0
 """What comes after the end of the plan is of interest for so long."""
 _FARTHEST_S = 1e9
@@ -152,6 +155,7 @@ class Watch:
         if temp_c is None or is_guess:
             # What the kiln does while its values are beyond belief is seen when they are not.
             return events
+        self._look_for_its_cone(moment)
         for move in self._plan.update(elapsed_s, temp_c, rate_c_per_h, sigma_c):
             events.append(told(moment, move))
         events += self._look_at_heat(moment, temp_c)
@@ -163,6 +167,14 @@ class Watch:
         events += self._cones.feed(moment, self._lead)
         events += self._cool.feed(moment, self._tracks, self._heat_lost.raised_at_s)
         return events
+
+    def _look_for_its_cone(self, moment: Moment) -> None:
+        """Whether the cone of the plan should be down in a kiln that a person fires."""
+        plan, target = self._plan, self.schedule.target_cone
+        if target is None or plan.has_its_cone or moment.habits.looseness < _BY_HAND:
+            return
+        if plan.turns_next:
+            plan.has_its_cone = self._lead.work.down_at(target) is not None
 
     def _look_at_heat(self, moment: Moment, temp_c: float) -> list[Event]:
         """Whether the kiln has the heat that its plan wants: what is lost goes before the rest."""

@@ -220,3 +220,23 @@ def test_a_kiln_that_creeps_on_after_its_hold_seemed_done_ends_when_it_falls(
     events = [event for reading in seen(points, rig=RIG) for event in watch.feed(reading)]
     assert alarms(events) == []
     assert watch.status().plan.activity is Activity.FINISHED
+
+
+@pytest.mark.parametrize(("cone", "count"), [("6", 0), ("9", 1)])
+def test_who_fires_by_hand_ends_when_the_cone_is_down_and_not_by_the_clock(
+    cone: str, count: int
+) -> None:
+    schedule = plan("120 1000", "60 1225 120", cone=cone)
+    corners = [(0.0, 20.0)]
+    # A person wanders about the plan.
+    while corners[-1][1] < 1225.0:
+        last_s, last_c = corners[-1]
+        more_c = 10.0 if len(corners) % 2 else 90.0
+        corners.append((last_s + 1800.0, min(last_c + more_c, 1225.0)))
+    corners.append((corners[-1][0] + 1500.0, 1225.0))
+    fired = cooled(corners, HOUR_S, constant_s=4 * HOUR_S)
+    events = told(schedule, seen(fired, rig=RIG), settings=WatchSettings(kiln_kind="gas"))
+    end_s = corners[-1][0]
+    lost = [e for e in raised(events, Kind.HEAT_LOST) if e.elapsed_s > end_s]
+    assert len(lost) == count
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1 - count
