@@ -23,7 +23,7 @@ person works, and in such kilns when they are cold: there heat comes in swings, 
 has none falls slowly in any case (common practice, no source). A kiln with a time constant of
 3 h falls by the first of them in half a minute at 1,000 °C. Heat comes in swings where a cold kiln
 comes to the top of its step, or has just left one: well on its way, so far below the top, it climbs
-as steadily as a warm one, and of a fall that goes on half as much is asked."""
+as steadily as a warm one, if it is not stoked, and of a fall that goes on half as much is asked."""
 _FIRST_SWING_C, _SWING_MARGIN, _MOST_SWING_C = 2.5, 1.5, 12.0
 """Falls that the kiln has been seen to make and to make good are no loss of heat. The first of
 them is only supposed, and so less and less while none is seen."""
@@ -56,6 +56,7 @@ falls so fast when it is cold; a thermocouple in a draught does. One that climbs
 as for raku, falls back as fast as it climbed, and by what its walls lose besides (common practice,
 no source)."""
 _LEFT_ALONE = ("electric", None)
+_MAY_BE_STOKED = ("wood", None)
 _CORNER_S, _CORNER_C = 900.0, 4.0
 """Where the plan has just changed its pace, a controller may sag by so much in so long."""
 _AT_TOP_C = 8.0
@@ -75,7 +76,7 @@ a bit too far."""
 _COOLING_PER_H = 3600.0 / _COOLING_S
 _MOST_C_PER_H = 300.0
 """What a kiln without heat falls at is not asked to be more than this on account of its climb."""
-_UNHEATED_PART, _PACE_PART, _LEAST_PACE_PART, _GOES_ON, _DEEP_C = 1.05, 0.7, 0.5, 0.8, 8.0
+_UNHEATED_PART, _PACE_PART, _LEAST_PACE_PART, _GOES_ON, _DEEP_C = 1.05, 0.7, 0.5, 0.75, 8.0
 _STEEP_S, _LOOSE_STEEP_S, _WOULD_BEND_S = 45.0, 120.0, 150.0
 """A kiln without any heat falls like this or faster, and goes on falling; one that is only turned
 down, for a hold, a pause or reduction, dips by some degrees and soon more slowly. A slow fall
@@ -84,8 +85,8 @@ must be deeper by so much (common practice, no source).
 While it climbs, the chamber is hotter than walls and ware by what drives the climb into them. When
 the heat goes, that is lost within minutes and the chamber falls about as fast as it climbed, and
 then with the walls. Where some heat is left, to hold the kiln, it falls less and bends: so where
-ware and walls are heavy, half that pace will do in a fall that has kept most of its rate for so
-long that a pause would have bent it."""
+ware and walls are heavy, half that pace will do in a fall that keeps most of its mean rate, after
+so long that a pause would have bent it."""
 _CLOSE_BENT, _LOOSE_BENT, _YOUNG_BENT, _YOUNG_S = 0.5, 1.15, 1.5, 210.0
 """Where a switch or a burner is turned down, some heat is left, and the fall bends. One that does
 not is faster than its mean since the kiln was highest, since it began with none: by more for the
@@ -283,17 +284,22 @@ class HeatLost:
             least_s = _LOOSE_STEEP_S
         return elapsed_s - since_s >= least_s
 
+    def _kept(self, moment: Moment) -> float:
+        """The present rate of the fall, as a part of its mean since the kiln was highest."""
+        fallen_s = moment.elapsed_s - self._high_s
+        return -moment.mean_rate_c_per_h * fallen_s / 3600.0 / self._fall_c
+
     def _goes_on(self, moment: Moment) -> bool:
-        """Whether the fall, no young one, has kept most of the steepest rate that it has had."""
-        has_kept = moment.rate_c_per_h <= _GOES_ON * self._steepest_c_per_h
-        return has_kept and moment.elapsed_s - self._high_s >= _WOULD_BEND_S
+        """Whether the fall, no young one, has kept its rate. A charge that burns down does, too."""
+        if moment.kiln_kind in _MAY_BE_STOKED or moment.elapsed_s - self._high_s < _WOULD_BEND_S:
+            return False
+        return self._kept(moment) >= _GOES_ON
 
     def _has_bent(self, moment: Moment) -> bool:
-        """Whether the fall slows already, against its own mean since the kiln was highest."""
-        fallen_s = moment.elapsed_s - self._high_s
-        loose_part = _YOUNG_BENT if fallen_s < _YOUNG_S else _LOOSE_BENT
-        part = max(_CLOSE_BENT, moment.habits.looseness * loose_part)
-        return -moment.mean_rate_c_per_h * fallen_s / 3600.0 < part * self._fall_c
+        """Whether the fall slows already, or may do so yet in a kiln that a person works."""
+        is_young = moment.elapsed_s - self._high_s < _YOUNG_S
+        loose_part = _YOUNG_BENT if is_young else _LOOSE_BENT
+        return self._kept(moment) < max(_CLOSE_BENT, moment.habits.looseness * loose_part)
 
     def _forget(self) -> None:
         self._fall_c = self._falling_c = self._steepest_c_per_h = 0.0
@@ -341,6 +347,8 @@ class HeatLost:
         plan = moment.plan
         step = plan.step
         if step is None or plan.activity is not Activity.CLIMBING:
+            return False
+        if moment.kiln_kind in _MAY_BE_STOKED:
             return False
         has_settled = moment.elapsed_s - self._since_s >= _CORNER_S
         return has_settled and temp_c < step.to_c - _FAR_C
