@@ -168,7 +168,8 @@ class PlanFollower(Place):
         end = self._end
         if end is None:
             return False
-        if self.has_its_cone and end.turns_next and end.step.index == self._peak_step:
+        is_near = end.turns_next and end.high_c > end.step.to_c - SHORT_OF_C
+        if self.has_its_cone and is_near and end.step.index == self._peak_step:
             return True
         if self.activity is Activity.HOLDING:
             # Nobody knows how long a hold that was joined has gone on.
@@ -421,7 +422,8 @@ class PlanFollower(Place):
         if self.may_have_ended_unseen:
             self._falls_since_s = None
             return False
-        if is_short and self._has_sunk(elapsed_s, from_c, temp_c, rate_c_per_h):
+        is_last = step is not None and step.index + 1 == len(self.timeline.steps)
+        if is_last and is_short and self._has_sunk(elapsed_s, from_c, temp_c, rate_c_per_h):
             return self._may_be_over(self.held_s)
         if not falls_away(from_c, temp_c, rate_c_per_h, self._shed_c, is_short=is_short):
             self._falls_since_s = None
