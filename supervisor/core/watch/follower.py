@@ -15,6 +15,7 @@ from supervisor.core.watch.dip import Dip
 from supervisor.core.watch.drying import DRIES_S, Drying
 from supervisor.core.watch.moves import Activity, HoldDone, Move, PlanFinished, StepBegun
 from supervisor.core.watch.place import Place
+from supervisor.core.watch.sinking import Sinking
 from supervisor.core.watch.step_end import (
     LEFT_C,
     NATURAL_LEAST_C_PER_H,
@@ -33,15 +34,8 @@ _FALLEN_C = 8.0
 """Below its hold by more, a kiln does not hold; time counts only while it does. A controller
 that settles sags by less (common practice, no source)."""
 _LET_GO_S = 180.0
-_SINKS_C_PER_H, _SINKS_S = 20.0, 480.0
-"""A big kiln that is let go falls slowly; but one that was turned down on its way has turned by
-then (common practice, no source)."""
 _MOST_WAIT_S = 1800.0
 """No controller keeps a kiln waiting for longer because it is ahead (common practice)."""
-_AHEAD_C = 2.0
-_LINGERS_S = 1200.0
-"""Whoever has planned to hold for longer on the way down means it, for crystals or a matt glaze,
-and falls out of it only when the heat is gone (common practice, no source)."""
 _PASSED_BY_C = 60.0
 """So far below a hold on the way down, nobody holds there any more."""
 _CLIMB_DUE_S = 600.0
@@ -64,8 +58,6 @@ class PlanFollower(Place):
         "_dip",
         "_drying",
         "_end",
-        "_entered_c",
-        "_entered_s",
         "_falls_since_s",
         "_held_till_fall_s",
         "_is_arriving",
@@ -74,7 +66,7 @@ class PlanFollower(Place):
         "_last_s",
         "_schedule",
         "_shed_c",
-        "_sinks_since_s",
+        "_sinking",
         "_unseen_s",
         "_waiting",
         "has_its_cone",
@@ -101,11 +93,10 @@ class PlanFollower(Place):
         self._dark = Dark()
         self._dip: Dip | None = None
         self._is_arriving = False
-        self._entered_s = self._entered_c = 0.0
         self._arrived_s = 0.0
         self._is_joined = False
         self._falls_since_s: float | None = None
-        self._sinks_since_s: float | None = None
+        self._sinking = Sinking()
         self._held_till_fall_s = 0.0
         self._end: StepEnd | None = None
         self._drying = Drying()
@@ -168,29 +159,17 @@ class PlanFollower(Place):
         end = self._end
         if end is None:
             return False
-        is_near = end.turns_next and end.high_c > end.step.to_c - SHORT_OF_C
-        if self.has_its_cone and is_near and end.step.index == self._peak_step:
+        if self.has_its_cone and end.is_at_its_cone and end.step.index == self._peak_step:
             return True
         if self.activity is Activity.HOLDING:
             # Nobody knows how long a hold that was joined has gone on.
             joined = self._is_joined and end.turns_next
             # Nothing is lost where a plan only lingers on its way down and ends with that.
-            step = self.step
-            lingers = step is not None and step.cools and step.hold_s <= _LINGERS_S
-            if step is not None and lingers and step.index + 1 == len(self.timeline.steps):
+            if end.only_lingers and self.is_last_step:
                 return True
             held_s = self.held_s if held_s is None else held_s
             return joined or end.hold_may_be_over(held_s)
         return self.activity is Activity.CLIMBING and end.climb_may_be_over()
-
-    def is_ahead(self, elapsed_s: float, temp_c: float) -> bool:
-        """Whether the climb has so far gone faster than its step wants: then whoever fires may
-        let the kiln wait for the plan."""
-        step = self.step
-        if step is None or step.rate_c_per_h is None or not step.climbs:
-            return False
-        wanted_c = step.rate_c_per_h * (elapsed_s - self._entered_s) / 3600.0
-        return temp_c - self._entered_c > wanted_c + _AHEAD_C
 
     def update(
         self, elapsed_s: float, temp_c: float, rate_c_per_h: float, sigma_c: float
@@ -279,7 +258,8 @@ class PlanFollower(Place):
         following = place + 1
         turns_next = following == len(self.timeline.steps) or self.timeline.steps[following].cools
         self._end = StepEnd(step, turns_next=turns_next, apart_c=self.apart_c)
-        self._falls_since_s = self._sinks_since_s = None
+        self._falls_since_s = None
+        self._sinking.forget()
         if self.activity is not Activity.WAITING:
             self._candle.leave()
         self.hold_complete_s = None
@@ -354,7 +334,8 @@ class PlanFollower(Place):
         self.step = step
         self.activity = Activity.CLIMBING
         self.climb_due_s = elapsed_s
-        self._falls_since_s = self._sinks_since_s = None
+        self._falls_since_s = None
+        self._sinking.forget()
         self._apart.take_back()
         self.hold_complete_s = None
         before = self._end
@@ -422,8 +403,8 @@ class PlanFollower(Place):
         if self.may_have_ended_unseen:
             self._falls_since_s = None
             return False
-        is_last = step is not None and step.index + 1 == len(self.timeline.steps)
-        if is_last and is_short and self._has_sunk(elapsed_s, from_c, temp_c, rate_c_per_h):
+        may_sink = is_short and self.is_last_step
+        if may_sink and self._sinking.look(elapsed_s, from_c - temp_c, rate_c_per_h):
             return self._may_be_over(self.held_s)
         if not falls_away(from_c, temp_c, rate_c_per_h, self._shed_c, is_short=is_short):
             self._falls_since_s = None
@@ -434,18 +415,6 @@ class PlanFollower(Place):
         since_s = self._falls_since_s
         lasts = elapsed_s - since_s >= _LET_GO_S or from_c - temp_c > SHORT_OF_C
         return lasts and self._may_be_over(self._held_till_fall_s)
-
-    def _has_sunk(
-        self, elapsed_s: float, from_c: float, temp_c: float, rate_c_per_h: float
-    ) -> bool:
-        """Whether the kiln, short of its top, has come down for too long to be one turned down."""
-        sinks = from_c - temp_c > LEFT_C and rate_c_per_h < -_SINKS_C_PER_H
-        if not sinks:
-            self._sinks_since_s = None
-        elif self._sinks_since_s is None:
-            self._sinks_since_s = elapsed_s
-        since_s = self._sinks_since_s
-        return since_s is not None and elapsed_s - since_s >= _SINKS_S
 
     def _depart(
         self, step: PlannedStep, elapsed_s: float, temp_c: float, rate_c_per_h: float

@@ -5,12 +5,24 @@ from __future__ import annotations
 from supervisor.core.schedule import PlannedStep, Timeline
 from supervisor.core.watch.moves import Activity
 
+_AHEAD_C = 2.0
+
 
 class Place:
     """One kiln's place in ``timeline``: the planned step (``None`` while waiting), and what the
     kiln does there."""
 
-    __slots__ = ("_begun_s", "_peak_step", "activity", "climb_due_s", "held_s", "step", "timeline")
+    __slots__ = (
+        "_begun_s",
+        "_entered_c",
+        "_entered_s",
+        "_peak_step",
+        "activity",
+        "climb_due_s",
+        "held_s",
+        "step",
+        "timeline",
+    )
 
     def __init__(self, timeline: Timeline, peak_step: int) -> None:
         """``peak_step`` is the place of the step that ends hottest."""
@@ -22,6 +34,8 @@ class Place:
         self.climb_due_s: float | None = None
         """Since when the plan wants the kiln to climb, None when it does not."""
         self._begun_s: float | None = None
+        self._entered_s = self._entered_c = 0.0
+        """When and where the present step began."""
 
     @property
     def begun_s(self) -> float | None:
@@ -39,6 +53,20 @@ class Place:
     def climbs(self) -> bool:
         """Whether the plan wants the kiln to climb now."""
         return self.climb_due_s is not None
+
+    @property
+    def is_last_step(self) -> bool:
+        """Whether nothing of the plan comes after the present step."""
+        return self.step is not None and self.step.index + 1 == len(self.timeline.steps)
+
+    def is_ahead(self, elapsed_s: float, temp_c: float) -> bool:
+        """Whether the climb has so far gone faster than its step wants: then whoever fires may
+        let the kiln wait for the plan."""
+        step = self.step
+        if step is None or step.rate_c_per_h is None or not step.climbs:
+            return False
+        wanted_c = step.rate_c_per_h * (elapsed_s - self._entered_s) / 3600.0
+        return temp_c - self._entered_c > wanted_c + _AHEAD_C
 
     def position_s(self, temp_c: float) -> float | None:
         """Where on the plan's own clock the kiln is; None while waiting."""

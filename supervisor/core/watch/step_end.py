@@ -27,6 +27,9 @@ _DIPS_C = 8.0
 and fires swing by less (common practice)."""
 _ABOUT_C = 25.0
 """A fire is held to give or take so much, and who keeps it counts from when it came to the top."""
+_LINGERS_S = 1200.0
+"""Whoever has planned to hold for longer on the way down means it, for crystals or a matt glaze,
+and falls out of it only when the heat is gone (common practice, no source)."""
 _SAME_C = 2.0
 """So near its highest a kiln has come up to where it stands."""
 _FALLS_C_PER_H = 20.0
@@ -143,6 +146,16 @@ class StepEnd:
         if not came_up or self.step.cools:
             return 0.0
         return max(self._stood_till_s - came_up[0][0], 0.0)
+
+    @property
+    def only_lingers(self) -> bool:
+        """Whether a hold on the way down is too short to matter to anybody."""
+        return self.step.cools and self.step.hold_s <= _LINGERS_S
+
+    @property
+    def is_at_its_cone(self) -> bool:
+        """Whether the kiln has come near enough to its top to be let go when the cone is down."""
+        return self.turns_next and self.high_c > self.step.to_c - SHORT_OF_C
 
     def see(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> None:
         """Take in the kiln, climbing or holding: how high it came, and how long it stood there."""

@@ -93,7 +93,7 @@ not is faster than its mean since the kiln was highest, since it began with none
 first time, in which nobody can tell, and by less later. That is asked where a person works the
 kiln; of one that is kept closely only that it has not all but ended its fall (common practice, no
 source)."""
-_FALLS_BACK_S, _WITH_WALLS_S, _WITH_WALLS_PART = 120.0, 360.0, 0.5
+_FALLS_BACK_S, _TO_WALLS_S, _WITH_WALLS_PART = 120.0, 240.0, 0.5
 """For the first time the chamber falls back to walls and ware; from the second on it falls with
 them, and of a hot kiln the pace of its climb is asked for by half only (common practice, no
 source)."""
@@ -256,9 +256,7 @@ class HeatLost:
         """Whether the kiln has for a while fallen as one that has lost all its heat does."""
         back_part = 1.0
         if temp_c > _HOT_C:
-            with_walls = (moment.elapsed_s - self._high_s - _FALLS_BACK_S) / (
-                _WITH_WALLS_S - _FALLS_BACK_S
-            )
+            with_walls = (moment.elapsed_s - self._high_s - _FALLS_BACK_S) / _TO_WALLS_S
             back_part -= _WITH_WALLS_PART * min(max(with_walls, 0.0), 1.0)
         unheated_c_per_h = max(
             _UNHEATED_PART * _COOLING_PER_H * (temp_c - moment.ambient_c), _LEAST_C_PER_H
@@ -344,11 +342,8 @@ class HeatLost:
 
     def _is_on_its_way(self, moment: Moment, temp_c: float) -> bool:
         """Whether the kiln is in the midst of a climb: neither its beginning nor its top near."""
-        plan = moment.plan
-        step = plan.step
-        if step is None or plan.activity is not Activity.CLIMBING:
-            return False
-        if moment.kiln_kind in _MAY_BE_STOKED:
+        step, activity = moment.plan.step, moment.plan.activity
+        if step is None or activity is not Activity.CLIMBING or moment.kiln_kind in _MAY_BE_STOKED:
             return False
         has_settled = moment.elapsed_s - self._since_s >= _CORNER_S
         return has_settled and temp_c < step.to_c - _FAR_C
