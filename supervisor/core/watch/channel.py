@@ -14,6 +14,7 @@ from supervisor.core.readings import FaultCause
 from supervisor.core.watch.filter import LEAST_KNOWN, NoiseEstimate, TemperatureFilter
 from supervisor.core.watch.frozen import FROZEN_S, LEAST_STOOD_S, is_frozen, was_always_frozen
 from supervisor.core.watch.trust import Trust
+from supervisor.core.watch.wild import TOO_WILD, WILD_LOOKS, wild_share
 
 LOWEST_C, HIGHEST_C = -50.0, 1500.0
 """Outside this no kiln and no shed is; an open input often reads so."""
@@ -46,10 +47,6 @@ _TICKS = 0.8
 _OTHER_CAUSE_S = 30.0
 """A broken lead may read open and short in turns: the cause of a fault that stands changes when
 the other has lasted for so long, but for a dangerous voltage (common practice, no source)."""
-_WILD_S, _WILD_WEIGHT, _WILD_LOOKS, _WILD_SHARE = 300.0, 0.08, 3, 0.3
-"""Looks that can't be true count in a leaky share of all looks; a stretch of them counts with its
-first three, as it has rules of its own. A third of them is an erratic channel; one garbled look
-in ten is not (common practice, no source)."""
 _NOISIEST_C = 15.0
 """A channel with more noise has not come back (common practice, no source)."""
 _KNOWN_S = 600.0
@@ -82,13 +79,13 @@ class ChannelTrack:
         "_noise",
         "_other_cause",
         "_other_since_s",
-        "_pace_s",
         "_rejected",
         "_run_rate_c_per_s",
         "_tripped",
         "_wild",
         "estimate",
         "fault",
+        "hanging_c2",
         "is_current",
         "is_news",
         "is_stranger",
@@ -96,6 +93,7 @@ class ChannelTrack:
         "last_value_c",
         "name",
         "others",
+        "pace_s",
         "run_since_s",
         "shift_c",
         "shift_s",
@@ -116,6 +114,8 @@ class ChannelTrack:
         self.is_suspected = False
         self.is_stranger = False
         self.last_value_c: float | None = None
+        self.hanging_c2 = 0.0
+        """For ``flicker`` to set: how much more noise of one value counts that hangs together."""
         self.others: tuple[ChannelTrack, ...] = ()
         self.run_since_s = 0.0
         """Since when the channel has shown the one value that it shows."""
@@ -129,7 +129,8 @@ class ChannelTrack:
         self._noise = NoiseEstimate()
         self._last_s = 0.0
         self._looked_s: float | None = None
-        self._pace_s = 0.0
+        self.pace_s = 0.0
+        """The usual time between two values, 0 before a second one."""
         self._rejected: list[tuple[float, float]] = []
         self._run_rate_c_per_s = 0.0
         self._tripped = False
@@ -206,9 +207,9 @@ class ChannelTrack:
         since_s = elapsed_s - self._last_s
         was_fault, noise = self.fault, self._noise
         self._last_s, self.last_value_c = elapsed_s, value_c
-        if since_s != self._pace_s:
-            part = 0.1 if self._pace_s else 1.0
-            self._pace_s += part * (min(since_s, 600.0) - self._pace_s)
+        if since_s != self.pace_s:
+            part = 0.1 if self.pace_s else 1.0
+            self.pace_s += part * (min(since_s, 600.0) - self.pace_s)
         is_news = False
         if self._bad_looks:
             is_news = self._bad_looks >= _BLANK_LOOKS
@@ -217,7 +218,7 @@ class ChannelTrack:
         surprise_c = value_c - known.temp_c
         is_near = -_GATE_C <= surprise_c <= _GATE_C
         if is_near or abs(surprise_c) <= known.surprise_limit_c(_GATE_SIGMAS):
-            known.noise_variance = noise.learn(elapsed_s, value_c)
+            known.noise_variance = noise.learn(elapsed_s, value_c) + self.hanging_c2
             if noise.count == LEAST_KNOWN:
                 known.watch_for_turns()
             known.correct(value_c)
@@ -303,7 +304,7 @@ class ChannelTrack:
         sole = looks == _FAULT_LOOKS and since_s >= _SOLE_LOOK_S
         if since_s >= _SLOW_LOOKS_S:
             looks = _FAULT_LOOKS
-        if cause is not None and self._bad_looks <= _WILD_LOOKS:
+        if cause is not None and self._bad_looks <= WILD_LOOKS:
             self._count_wild(elapsed_s, since_s, cause)
         lasted_s = elapsed_s - self._bad_since_s
         if self._bad_looks < looks and not sole:
@@ -317,18 +318,14 @@ class ChannelTrack:
                 self._rename(elapsed_s, cause)
         elif self.fault is None:
             enough = lasted_s >= _BLANK_S or looks == _FAULT_LOOKS
-            paced_s = _BLANK_PACES * (self._pace_s or _FIRST_PACE_S)
+            paced_s = _BLANK_PACES * (self.pace_s or _FIRST_PACE_S)
             if enough and (lasted_s + since_s > paced_s or self.estimate is None):
                 self.accuse(elapsed_s, self._bad_cause or FaultCause.OPEN, self.temp_c)
 
     def _count_wild(self, elapsed_s: float, since_s: float, cause: FaultCause | None) -> None:
         """One more look of which a part, or nothing (``cause`` None), can't be true."""
-        weight = since_s / _WILD_S
-        if weight > _WILD_WEIGHT:
-            weight = _WILD_WEIGHT
-        wild = self._wild + weight * ((cause is not None) - self._wild)
-        self._wild = 0.0 if wild < 1e-3 and cause is None else wild
-        if wild > _WILD_SHARE and self.fault is None and cause is not None:
+        wild = self._wild = wild_share(self._wild, since_s, is_wild=cause is not None)
+        if wild > TOO_WILD and self.fault is None and cause is not None:
             self.accuse(elapsed_s, cause, self.temp_c)
 
     def _rename(self, elapsed_s: float, cause: FaultCause) -> None:
@@ -384,6 +381,9 @@ class ChannelTrack:
         if not possible and count < 10 * _AGREE_COUNT:
             return
         known.restart(last_c, slope_c_per_s if possible else 0.0)
+        if self._noise.count < LEAST_KNOWN and elapsed_s - self._first_s < _KNOWN_S:
+            # The first value of all was a spike itself.
+            self._first_c = last_c
         if last_c != self._noise.recent_c:
             # Another level ends the run of the value before, though nothing was learnt from it:
             # after a silence in which the kiln has moved the channel did not stand still.

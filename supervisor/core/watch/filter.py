@@ -6,7 +6,8 @@ its steady state the alpha-beta filter). Both of its figures have a meaning:
 * the process noise says how fast a kiln's rate may change: by about 20 °C/h (one standard
   deviation) within five minutes of ordinary firing;
 * the measurement noise is learned from the channel itself, from how far each value lies off
-  the straight line between its neighbours, which no steady climb disturbs.
+  the straight line between its neighbours, which no steady climb disturbs. Noise that hangs
+  together from value to value counts as white noise that does the same over minutes.
 """
 
 from __future__ import annotations
@@ -15,9 +16,9 @@ import math
 
 RATE_WANDER_C_PER_H = 20.0
 RATE_WANDER_S = 300.0
-_Q = (RATE_WANDER_C_PER_H / 3600.0) ** 2 / RATE_WANDER_S
+WANDER_C2_S3 = (RATE_WANDER_C_PER_H / 3600.0) ** 2 / RATE_WANDER_S
 """Spectral density of the acceleration, °C²/s³."""
-_LEANS, _TURNED = 0.8, 7.5
+LEANS, _TURNED = 0.8, 7.5
 _TURN_C_PER_S, _LONGEST_TURN_S = 100.0 / 3600.0, 60.0
 _TURN_VARIANCE = _TURN_C_PER_S**2
 """A kiln that is shut off turns in a moment. Surprises that all lean one way show it: their sum, in
@@ -50,7 +51,9 @@ class TemperatureFilter:
     """
 
     __slots__ = (
+        "_hanging_c2",
         "_lean",
+        "_swaying_c2",
         "noise_variance",
         "p_rate",
         "p_temp",
@@ -65,6 +68,8 @@ class TemperatureFilter:
         self.turned = math.inf
         """How far surprises must lean; see ``watch_for_turns``."""
         self._lean = 0.0
+        self._hanging_c2 = self._swaying_c2 = 0.0
+        """What noise that hangs together adds to ``noise_variance``, and to one value."""
         self.temp_c = temp_c
         self.rate_c_per_s = 0.0
         self.p_temp = noise_variance
@@ -85,18 +90,33 @@ class TemperatureFilter:
         """Follow a turn quickly from now on: what is noise is known, and would be taken for one."""
         self.turned = _TURNED
 
+    def sways(self, hanging_c2: float, swaying_c2: float, alike: float) -> None:
+        """The noise of single values that is set from now on holds ``hanging_c2`` for what hangs
+        together. A single value sways by ``swaying_c2`` of it, and so much more than of independent
+        ones, ``alike``, does what surprises lean."""
+        self._hanging_c2, self._swaying_c2 = hanging_c2, swaying_c2
+        if self.turned < math.inf:
+            single_c2 = self.noise_variance - hanging_c2
+            part = (single_c2 + alike * swaying_c2) / (single_c2 + hanging_c2)
+            self.turned = _TURNED * math.sqrt(min(part, 1.0))
+
+    @property
+    def _value_variance(self) -> float:
+        """Of one value, in °C²."""
+        return self.noise_variance - self._hanging_c2 + self._swaying_c2
+
     def restart(self, temp_c: float, rate_c_per_s: float) -> None:
         """Begin anew at a level that several values agree on."""
         self.temp_c = temp_c
         self.rate_c_per_s = rate_c_per_s
-        self.p_temp = self.noise_variance
+        self.p_temp = self._value_variance
         self.p_temp_rate = 0.0
         self.p_rate = _FIRST_RATE_VARIANCE
 
     def predict(self, dt_s: float) -> None:
         """Carry the estimate ``dt_s`` seconds on (positive)."""
         p_rate, p_temp_rate = self.p_rate, self.p_temp_rate
-        wander = _Q * dt_s
+        wander = WANDER_C2_S3 * dt_s
         self.temp_c += self.rate_c_per_s * dt_s
         self.p_temp += dt_s * (2.0 * p_temp_rate + dt_s * (p_rate + wander / 3.0))
         self.p_temp_rate = p_temp_rate + dt_s * (p_rate + wander / 2.0)
@@ -104,7 +124,7 @@ class TemperatureFilter:
 
     def surprise_limit_c(self, sigmas: float) -> float:
         """How far a value may lie off the prediction at so many standard deviations."""
-        return sigmas * math.sqrt(self.p_temp + self.noise_variance)
+        return sigmas * math.sqrt(self.p_temp + self._value_variance)
 
     def correct(self, value_c: float) -> None:
         """Take in a value at the time predicted to."""
@@ -120,7 +140,7 @@ class TemperatureFilter:
         self.p_temp = p_temp * kept
         self.p_temp_rate = p_temp_rate * kept
         self.p_rate -= gain_rate * p_temp_rate
-        lean = self._lean * _LEANS + surprise / spread**0.5
+        lean = self._lean * LEANS + surprise / spread**0.5
         turned = self.turned
         if lean > turned or lean < -turned:
             self._turn(abs(lean) * spread**0.5)
@@ -129,7 +149,7 @@ class TemperatureFilter:
 
     def _turn(self, lean_c: float) -> None:
         """The rate has changed some time ago, and the temperature lags behind by what it leans."""
-        since_s = min((1.0 - _LEANS) * lean_c / _TURN_C_PER_S, _LONGEST_TURN_S)
+        since_s = min((1.0 - LEANS) * lean_c / _TURN_C_PER_S, _LONGEST_TURN_S)
         self.p_temp += since_s * since_s * _TURN_VARIANCE
         self.p_temp_rate += since_s * _TURN_VARIANCE
         self.p_rate += 2.0 * _TURN_VARIANCE

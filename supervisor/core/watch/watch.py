@@ -5,6 +5,8 @@ Pure: the same readings give the same events, live, replayed or simulated.
 
 from __future__ import annotations
 
+import math
+
 from supervisor.core.events import Event
 from supervisor.core.heatwork import Correction, Progress, pack_around
 from supervisor.core.readings import Reading
@@ -24,6 +26,7 @@ from supervisor.core.watch.detectors.progress import CoolToOpen, told
 from supervisor.core.watch.detectors.sensors import NoReadings, SensorFaults
 from supervisor.core.watch.detectors.stall import Stall
 from supervisor.core.watch.detectors.uneven import Uneven
+from supervisor.core.watch.flicker import FLICKER_S, Flame
 from supervisor.core.watch.follower import PlanFollower
 from supervisor.core.watch.following import Following
 from supervisor.core.watch.kiln import KilnEstimate
@@ -77,6 +80,10 @@ class Watch:
         )
         self._kiln = KilnEstimate(self._tracks)
         self._plan = PlanFollower(schedule, settings.ambient_c)
+        # Where nobody told, a controller that swings within minutes might be taken for a flame.
+        burns = settings.kiln_kind in ("gas", "wood")
+        self._flames = tuple(Flame(track) for track in self._tracks)
+        self._flames_due_s = -math.inf if burns else math.inf
         self._moment = Moment(
             self._plan,
             Words(settings.units),
@@ -140,6 +147,10 @@ class Watch:
     def _look(self, moment: Moment) -> list[Event]:
         """Look at the kiln, as the channels show it now."""
         elapsed_s, kiln, following = moment.elapsed_s, self._kiln, self._following
+        if elapsed_s >= self._flames_due_s:
+            self._flames_due_s = elapsed_s + FLICKER_S
+            for flame in self._flames:
+                flame.look(elapsed_s)
         if following is not None:
             following.update(elapsed_s)
         elif self._tracks:

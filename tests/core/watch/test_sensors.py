@@ -256,6 +256,16 @@ def test_swapped_leads_of_a_lone_probe_in_a_warm_shed_are_seen_before_frost(
     assert abs(fault.elapsed_s - fell_s) <= 120.0
 
 
+def test_swapped_leads_are_seen_from_where_they_began_and_not_from_a_spike_before() -> None:
+    falls = seen([(0.0, 22.0), (2 * HOUR_S, -62.0)])
+    readings = [replace(falls[0], temps_c={"kiln": 12.0}), *falls[1:]]
+    with_spike, without = (
+        only_fault(told(SCHEDULE, logged), FaultCause.REVERSED).elapsed_s
+        for logged in (readings, falls)
+    )
+    assert abs(with_spike - without) <= 120.0
+
+
 @pytest.mark.parametrize(("shed_c", "constant_s"), [(0.0, 120.0), (-5.0, 1200.0), (-5.0, 7200.0)])
 def test_a_probe_or_a_kiln_that_cools_in_a_cold_shed_has_no_swapped_leads(
     shed_c: float, constant_s: float
