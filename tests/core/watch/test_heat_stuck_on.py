@@ -35,6 +35,7 @@ from tests.core.firings import (
     raised,
     reached_s,
     seen,
+    since,
     swinging,
     told,
 )
@@ -312,3 +313,51 @@ def test_a_relay_that_sticks_in_a_hold_on_the_way_is_told_within_5_minutes() -> 
 def test_a_hold_on_the_way_that_is_cut_short_is_no_stuck_heat() -> None:
     schedule, points, _ = left_early(125.0)
     assert raised(told(schedule, seen(points)), Kind.HEAT_STUCK_ON) == []
+
+
+def zones(top: Points, bottom: Points, rig: Rig) -> list[Reading]:
+    return [
+        Reading(x.elapsed_s, {"top": x.temps_c["kiln"], "bottom": y.temps_c["kiln"]})
+        for x, y in zip(seen(top, rig=rig), seen(bottom, seed=2, rig=rig), strict=True)
+    ]
+
+
+def test_a_zone_whose_relay_welds_as_the_hold_begins_is_told_by_leaving_the_others() -> None:
+    """The top would come to rest with the bottom, and goes on alone, ever more slowly."""
+    points = as_planned(PLAN)
+    begun_s, onset_s = points[-1][0] - 5 * HOUR_S, points[-1][0] - HOUR_S
+    before = since(cut(points, onset_s), begun_s)
+    minutes = [60.0 * n for n in range(1, 20)]
+    (_, held_c) = before[-1]
+    alone = [*before, *((onset_s + s, held_c - 25.0 * math.expm1(-s / 480.0)) for s in minutes)]
+    evens = [*before, (onset_s + minutes[-1], held_c - 3.0)]
+    readings = zones(alone, evens, Rig(15.0, 1.0, offset_c=-4.0))
+    events = told(PLAN, readings, channels=("top", "bottom"))
+    (first,) = raised(events, Kind.HEAT_STUCK_ON)
+    assert 0.0 < first.elapsed_s - onset_s <= 480.0
+    assert "at “top”" in first.message
+
+
+def test_zones_that_even_out_in_a_hold_are_no_stuck_heat() -> None:
+    points = as_planned(PLAN)
+    begun_s, onset_s = points[-1][0] - 5 * HOUR_S, points[-1][0] - HOUR_S
+    before = since(cut(points, onset_s), begun_s)
+    top = [*before, (onset_s + 3000.0, before[-1][1])]
+    cold = [(s, c - 25.0) for s, c in before]
+    bottom = [*cold, (onset_s + 1200.0, cold[-1][1] + 22.0), (onset_s + 3000.0, cold[-1][1] + 24.0)]
+    for first, second in ((top, bottom), (bottom, top)):
+        events = told(PLAN, zones(first, second, Rig(15.0, 0.5)), channels=("top", "bottom"))
+        assert raised(events, Kind.HEAT_STUCK_ON) == []
+
+
+@pytest.mark.parametrize("above_c", [6.0, 15.0])
+def test_a_kiln_that_turns_up_near_the_foot_of_its_cooling_goes_on_by_its_plan(
+    above_c: float,
+) -> None:
+    schedule = plan("150 900", "120 600", "100 720 10")
+    points = as_planned(schedule)
+    # By our thermocouple it turns above the foot.
+    turns = [(s, c + above_c * min(s / (7 * HOUR_S), 1.0)) for s, c in points]
+    for kind in ("gas", "electric"):
+        events = told(schedule, seen(turns), settings=WatchSettings(kiln_kind=kind))
+        assert raised(events, Kind.HEAT_STUCK_ON) == []

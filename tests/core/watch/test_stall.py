@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -470,3 +471,89 @@ def test_a_plug_out_beside_one_of_two_is_no_stall_while_the_other_climbs() -> No
     ]
     events = told(schedule, readings, channels=("top", "bottom"))
     assert alarms(events) == []
+
+
+def two(lead: Points, other: Points, rig: Rig) -> list[Reading]:
+    """What two thermocouples see; the first leads."""
+    return [
+        Reading(x.elapsed_s, {"top": x.temps_c["kiln"], "bottom": y.temps_c["kiln"]})
+        for x, y in zip(seen(lead, rig=rig), seen(other, seed=2, rig=rig), strict=False)
+    ]
+
+
+@pytest.mark.parametrize(("gives_c", "within_s"), [(12.0, 660.0), (0.0, 420.0)])
+def test_a_cold_zone_that_the_hot_ones_still_heat_hides_no_stall(
+    gives_c: float, within_s: float
+) -> None:
+    """Where the heat stops, zones 40 °C apart even out; one that is heated goes on climbing."""
+    schedule = plan("120 1000 10")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 700.0)
+    before = since(cut(points, onset_s), onset_s - 3 * HOUR_S)
+    minutes = [60.0 * n for n in range(1, 16)]
+    # By Newton's law, with some eight minutes; in the mean the two stand.
+    evens = [(onset_s + s, 700.0 - gives_c * math.expm1(-s / 480.0)) for s in minutes]
+    cools = [(onset_s + s, 740.0 + gives_c * math.expm1(-s / 480.0)) for s in minutes]
+    hot = [(s, c + 40.0) for s, c in before] + cools
+    events = told(schedule, two(before + evens, hot, Rig(10.0, 0.7)), channels=("top", "bottom"))
+    (stall,) = raised(events, Kind.STALL)
+    assert 0.0 < stall.elapsed_s - onset_s <= within_s
+
+
+def test_another_zone_that_loses_its_heat_is_no_stall_while_the_one_that_leads_climbs() -> None:
+    schedule = plan("120 1000 10")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 700.0)
+    before = since(cut(points, onset_s), onset_s - 3 * HOUR_S)
+    lead = [*before, (onset_s + 1200.0, 735.0)]
+    falls = [*before, (onset_s + 1200.0, 665.0)]
+    events = told(schedule, two(lead, falls, Rig(10.0, 0.7)), channels=("top", "bottom"))
+    assert raised(events, Kind.STALL) == []
+
+
+def test_what_a_thermocouple_that_gave_up_the_lead_did_not_climb_is_no_stall() -> None:
+    schedule = plan("120 1000 10")
+    points = as_planned(schedule)
+    freezes_s = reached_s(points, 700.0)
+    begun_s = freezes_s - 3 * HOUR_S
+    lead = [*since(cut(points, freezes_s), begun_s), (freezes_s + HOUR_S, 700.0)]
+    other = since(cut(points, freezes_s + HOUR_S), begun_s)
+    rig = Rig(30.0, 0.8, resolution_c=1.0)
+    readings = [
+        replace(x, temps_c={**x.temps_c, "top": 700.0}) if x.elapsed_s > freezes_s else x
+        for x in two(lead, other, rig)
+    ]
+    events = told(schedule, readings, channels=("top", "bottom"))
+    assert raised(events, Kind.STALL) == []
+    assert len(raised(events, Kind.SENSOR_FAULT)) == 1
+
+
+@pytest.mark.parametrize("then", ["60 1100 10", "250 1100 10"])
+def test_just_below_a_corner_from_which_the_plan_climbs_on_a_stall_is_no_end(then: str) -> None:
+    """At its own top such a kiln would go on with the next step."""
+    schedule = plan("180 600", then)
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 588.0)
+    begun_s = onset_s - 2 * HOUR_S
+    stands = [*since(cut(points, onset_s), begun_s), (onset_s + HOUR_S, 588.0)]
+    (stall,) = raised(told(schedule, seen(stands)), Kind.STALL)
+    assert stall.elapsed_s - onset_s <= 600.0
+
+
+def test_a_climb_as_fast_as_it_goes_that_loses_most_of_its_heat_is_told() -> None:
+    schedule = plan("- 1000 10")
+    points = [(0.0, 20.0), (HOUR_S, 620.0), (1.5 * HOUR_S, 623.0)]
+    (stall,) = raised(told(schedule, seen(points)), Kind.STALL)
+    assert stall.elapsed_s - HOUR_S <= QUARTER_S
+    slows = [(0.0, 20.0), (HOUR_S, 620.0), (2.0 * HOUR_S, 820.0), (4.0 * HOUR_S, 960.0)]
+    assert raised(told(schedule, seen(slows)), Kind.STALL) == []
+
+
+def test_a_cold_raku_kiln_that_stands_is_not_given_the_patience_of_a_long_preheating() -> None:
+    schedule = plan("240 300", "520 1000 5")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 212.0)
+    stands = [*cut(points, onset_s), (onset_s + HOUR_S, 205.0)]
+    settings = WatchSettings(kiln_kind="gas")
+    (stall,) = raised(told(schedule, seen(stands), settings=settings), Kind.STALL)
+    assert stall.elapsed_s - onset_s <= QUARTER_S

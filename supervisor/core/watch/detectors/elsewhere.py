@@ -45,3 +45,22 @@ class Elsewhere:
             if climbs and temp_c - before_c[0] > least_c and temp_c > WARM_C:
                 found = track
         return found
+
+    def leaving(self, least_c: float) -> ChannelTrack | None:
+        """A channel that is hotter than the others are in the mean and has left them upwards by
+        ``least_c``, or None; ``climbing`` has taken in this minute."""
+        seen = [
+            (track, before_c[0], before_c[-1])
+            for track, before_c in zip(self._tracks, self._before_c, strict=True)
+            if before_c
+        ]
+        others = len(seen) - 1
+        if others < 1:
+            return None
+        all_were_c, all_are_c = sum(was for _, was, _ in seen), sum(now for _, _, now in seen)
+        for track, was_c, is_c in seen:
+            was_apart_c = was_c - (all_were_c - was_c) / others
+            apart_c = is_c - (all_are_c - is_c) / others
+            if min(apart_c, apart_c - was_apart_c, is_c - was_c) > least_c:
+                return track
+        return None

@@ -43,6 +43,15 @@ degrees, embers may flare up (common practice, no source)."""
 _SWING_MARGIN, _MOST_SWING_C = 1.5, 8.0
 _SETTLED_S = 300.0
 """A hold that has been slow for so long shows where this kiln holds."""
+_SETTLED_MINUTES = 6
+"""So has one that has not moved over so many minutes, whatever its rate seemed to be: noise alone
+makes the rate of a rough rig wander beyond a creep."""
+_ZONE_C = 8.0
+"""Zones grow even in a hold. One that is the hotter one and leaves the others by so much in ten
+minutes has a heat of its own (common practice, no source)."""
+_TURNS_UP = 1.5
+"""Near the foot of a cooling from which the plan climbs on, a kiln that climbs no faster than so
+many times the next step's pace has begun it."""
 _UNSLOWED = 0.6
 """Past the top at more than this part of the plan's pace, nothing has been turned down."""
 _PAST_TOP = 2.0
@@ -165,19 +174,24 @@ class HeatStuckOn:
         if climb_c == 0.0:
             self._fell_c = self._high_c - temp_c
         self._climb_c = climb_c
-        track = None
+        track = apart = None
         if moment.elapsed_s >= self._minute_s:
             if self._elsewhere is not None:
                 least_c = _COOLING_WOOD_C if moment.kiln_kind == "wood" else ELSEWHERE_C
                 track = self._elsewhere.climbing(self._limit_c(moment, least_c))
+                apart = self._elsewhere.leaving(self._limit_c(moment, _ZONE_C))
             self._minute_s = moment.elapsed_s + 60.0
             self._minutes_c = [*self._minutes_c[1 - 2 * _MINUTES :], temp_c]
         if activity is Activity.HOLDING:
+            if apart is not None and _is_kept(moment):
+                return [self._raise(moment, apart.temp_c or temp_c, apart)]
             if plan.turns_next:
                 return self._look_at_hold(moment, temp_c, step.to_c)
             ran_c = temp_c - max(plan.top_c or step.to_c, step.to_c)
             runs = ran_c > RAN_C + self._sigmas * moment.sigma_c
             return [self._raise(moment, temp_c)] if runs and runs_away(moment, RUNS_AWAY) else []
+        if climb_c > 0.0 and _turns_up(moment, self._high_c - self._fell_c):
+            return []
         is_explained = self._was_opened(moment) or _is_by_hand(moment)
         if track is not None and self._has_let_go() and not is_explained:
             return [self._raise(moment, track.temp_c or temp_c, track)]
@@ -281,6 +295,11 @@ class HeatStuckOn:
         return max(least_c * self._scale, noise_c)
 
     def _is_settled(self, moment: Moment) -> bool:
+        minutes_c = self._minutes_c[-_SETTLED_MINUTES:]
+        if len(minutes_c) == _SETTLED_MINUTES and _is_kept(moment):
+            creeps_c = 2.0 * _CREEP_C_PER_H * _SETTLED_S / 3600.0
+            if max(minutes_c) - min(minutes_c) < creeps_c + 2.0 * moment.sigma_c:
+                return True
         if abs(moment.rate_c_per_h) > 2.0 * _CREEP_C_PER_H + moment.rate_sigma_c_per_h:
             self._slow_since_s = None
             return False
@@ -355,6 +374,26 @@ class HeatStuckOn:
                 state=State.CLEARED,
             )
         ]
+
+
+def _is_kept(moment: Moment) -> bool:
+    """Whether it is a controller and no fire or hand that heats it, each zone perhaps by itself."""
+    kind, is_close = moment.kiln_kind, moment.habits.looseness < _WORKED
+    return is_close and (kind is None or kind == "electric")
+
+
+def _turns_up(moment: Moment, lowest_c: float) -> bool:
+    """Whether the kiln, which has turned at ``lowest_c``, was at the foot of its cooling there, and
+    climbs on as its plan does."""
+    plan, step = moment.plan, moment.plan.step
+    if step is None or not step.cools or lowest_c > step.to_c + MOST_APART_C:
+        return False
+    for following in plan.timeline.steps[step.index + 1 : step.index + 2]:
+        planned_c_per_h = following.rate_c_per_h
+        if following.climbs and planned_c_per_h is not None:
+            return moment.rate_c_per_h < _TURNS_UP * planned_c_per_h
+        return following.climbs
+    return False
 
 
 def _is_by_hand(moment: Moment) -> bool:

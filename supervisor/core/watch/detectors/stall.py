@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.schedule import PlannedStep
 from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import CLIMB_STOPPED
 from supervisor.core.watch.detectors.creep import Creep
@@ -36,9 +37,9 @@ climbs again when it makes more over the last time."""
 _REDUCTION_S = 5700.0
 """In body reduction the climb is let stop: there it takes so long."""
 _AT_TOP_S, _AT_TOP_C = 660.0, SHORT_OF_C + 2.0
-"""So near the top of a step, where the plan stops or gets slower, a kiln that stands is probably
-there by its own thermocouple: the follower is given time to see that (common practice, no
-source)."""
+"""So near the top of a step, where the plan stops, a kiln that stands is probably there by its own
+thermocouple: the follower is given time to see that (common practice, no source). Where it climbs
+on, the kiln is on its way there with the pace of that, which is no standing."""
 _AT_HOLD_S, _AT_HOLD_C = 840.0, MOST_APART_C + 1.0
 """And so near a hold it may stand there farther below by ours, which takes longer to see."""
 _LEAST_C, _LEAST_PAUSE_C = 0.9, 0.3
@@ -52,9 +53,18 @@ _SUSPENSE_S = 600.0
 """For so long a mere suspicion of lost heat keeps the stall back, to speak of one thing."""
 _CAP = 1.5
 """However long a stall has lasted, it is to clear soon after its end."""
+_SLOW_PART = 0.75
+"""A kiln that climbs by this part of its pace at the thermocouple that leads is well there,
+whatever its other zones do."""
+_OWN_NATURAL = 0.3
+"""A climb that goes as fast as it can has no pace planned; less than this part of what it lately
+made asks too little of it (common practice, no source)."""
 _COLD_C, _WARM_C, _COLD_LOOSE_S, _COLD_FIRE_S = 150.0, 300.0, 1500.0, 3600.0
 """A cold kiln that a person works heats in fits and starts, and loses little by standing: from
 the second temperature down to the first it is given more and more time, a fire the most."""
+_COLD_PART = 0.4
+"""And no more than this part of the time that the plan takes over the step: who fires for raku in
+an hour looks each few minutes (common practice, no source)."""
 _CANDLED_LOOSENESS = 0.7
 """A kiln that has not kept its plan from the start is perhaps only candled: ``beginning`` tells."""
 _PAUSE_MARGIN, _LONGEST_PAUSE_S, _PAUSE_PART = 1.25, 560.0, 0.3
@@ -95,6 +105,8 @@ class Stall:
         "_sigmas",
         "_since_s",
         "_step_index",
+        "_whole_c",
+        "_whole_since_s",
         "is_raised",
     )
 
@@ -106,6 +118,8 @@ class Stall:
         self._deficit_c = 0.0
         self._deepest_c = 0.0
         self._since_s = 0.0
+        self._whole_c = self._whole_since_s = 0.0
+        """The same for the mean of all zones, while the one that leads is slow, and since when."""
         self._lost_since_s: float | None = None
         """Since when the kiln fell short before its heat was told as lost, while that stands."""
         self._step_index = -1
@@ -122,8 +136,7 @@ class Stall:
             return []
         due_s = plan.climb_due_s
         if due_s is None or moment.elapsed_s < due_s or plan.step is None:
-            self._deficit_c = self._deepest_c = 0.0
-            self._since_s = moment.elapsed_s
+            self._begin(moment)
             self._creep.forget()
             self._lost_since_s = None
             moment.habits.is_suspect = False
@@ -135,12 +148,16 @@ class Stall:
             self._creep.forget()
             if not self.is_raised:
                 # What was missing to a steep step, at its corner, is not missing to a slow one.
-                self._deficit_c = self._deepest_c = 0.0
-                self._since_s = moment.elapsed_s
+                self._begin(moment)
         habits = moment.habits
-        planned_c_per_h = plan.step.rate_c_per_h or NATURAL_LEAST_C_PER_H
-        pace_c_per_h = least_c_per_h = min(_MOST_C_PER_H, planned_c_per_h)
         own_c_per_h = habits.own_c_per_h
+        planned_c_per_h = plan.step.rate_c_per_h
+        if planned_c_per_h is None or temp_c > plan.step.to_c - _AT_TOP_C:
+            planned_c_per_h = self._planned_c_per_h(moment, plan.step)
+        pace_c_per_h = least_c_per_h = min(_MOST_C_PER_H, planned_c_per_h)
+        if moment.is_new_lead and moment.rate_c_per_h > _SLOW_PART * pace_c_per_h:
+            # What was wrong with another thermocouple is not wrong with the kiln.
+            self._begin(moment)
         if own_c_per_h is not None and own_c_per_h < pace_c_per_h:
             pace_c_per_h = max(own_c_per_h, _LEAST_OWN * pace_c_per_h)
         pace_c_per_s = pace_c_per_h / 3600.0
@@ -154,8 +171,7 @@ class Stall:
         if heat_is_lost:
             if self._lost_since_s is None:
                 self._lost_since_s = self._since_s
-            self._deficit_c = self._deepest_c = 0.0
-            self._since_s = moment.elapsed_s
+            self._begin(moment)
             habits.is_suspect = True
             return []
         if self._lost_since_s is not None:
@@ -171,21 +187,28 @@ class Stall:
             self._since_s = moment.elapsed_s
         elif deficit_c > self._deepest_c:
             self._deepest_c = deficit_c
-        if self.is_raised and deficit_c == 0.0:
+        whole_c = 0.0
+        if moment.following is not None:
+            whole_c = self._miss_as_a_whole(moment, pace_c_per_s)
+        if self.is_raised and deficit_c == 0.0 and whole_c == 0.0:
             habits.is_suspect = True
             if self._creep.goes_on(moment.elapsed_s, temp_c, _RESUMES_S, least_c_per_h):
                 return []
             return self._clear(moment, temp_c)
-        if deficit_c == 0.0 and not is_minute:
+        if deficit_c == 0.0 and whole_c == 0.0 and not is_minute:
             habits.is_suspect = False
             return []
         still_s = self._still_s(moment, temp_c)
         limit_c = self._limit_c(moment, pace_c_per_s, still_s)
         self._deficit_c = min(deficit_c, _CAP * limit_c)
+        since_s = self._since_s
+        if whole_c > deficit_c:
+            deficit_c, since_s = whole_c, self._whole_since_s
+            self._whole_c = min(whole_c, _CAP * limit_c)
         habits.is_suspect = self.is_raised or deficit_c > _SUSPECT * limit_c
         if self.is_raised:
             return []
-        lasted_s = moment.elapsed_s - self._since_s
+        lasted_s = moment.elapsed_s - since_s
         patience_s = self._patience_s(moment, still_s)
         if deficit_c < limit_c or lasted_s < patience_s:
             if not is_minute:
@@ -197,7 +220,7 @@ class Stall:
             return []
         if plan.may_have_ended_unseen:
             return []
-        if temp_c > plan.step.to_c - _AT_TOP_C and lasted_s < _AT_TOP_S:
+        if plan.stops_next and temp_c > plan.step.to_c - _AT_TOP_C and lasted_s < _AT_TOP_S:
             return []
         if plan.step.hold_s and temp_c > plan.step.to_c - _AT_HOLD_C and lasted_s < _AT_HOLD_S:
             return []
@@ -209,6 +232,39 @@ class Stall:
             # A plug is out beside it, or it slips: what the others see is a kiln that climbs.
             return []
         return [self._raise(moment, temp_c, plan.step.rate_c_per_h, lasted_s)]
+
+    def _begin(self, moment: Moment) -> None:
+        """Nothing is missing so far."""
+        self._deficit_c = self._deepest_c = self._whole_c = 0.0
+        self._since_s = self._whole_since_s = moment.elapsed_s
+
+    def _planned_c_per_h(self, moment: Moment, step: PlannedStep) -> float:
+        """How fast the plan climbs where it names no rate, or where the kiln may be at the corner
+        to the next step."""
+        planned_c_per_h = step.rate_c_per_h
+        if planned_c_per_h is None:
+            own_c_per_h = moment.habits.own_c_per_h or 0.0
+            return max(NATURAL_LEAST_C_PER_H, _OWN_NATURAL * own_c_per_h)
+        plan = moment.plan
+        if not plan.stops_next:
+            for following in plan.timeline.steps[step.index + 1 : step.index + 2]:
+                following_c_per_h = following.rate_c_per_h or NATURAL_LEAST_C_PER_H
+                return min(planned_c_per_h, following_c_per_h)
+        return planned_c_per_h
+
+    def _miss_as_a_whole(self, moment: Moment, pace_c_per_s: float) -> float:
+        """How much all zones together fall short, in °C: without heat the hot ones give to the cold
+        ones, so that the one that leads may go on climbing for a while."""
+        is_slow = moment.rate_c_per_h < _SLOW_PART * 3600.0 * pace_c_per_s
+        if not is_slow or moment.is_new_lead:
+            self._whole_c, self._whole_since_s = 0.0, moment.elapsed_s
+            return 0.0
+        rate_c_per_s = moment.mean_rate_c_per_h / 3600.0
+        whole_c = self._whole_c + (_STOPPED * pace_c_per_s - rate_c_per_s) * moment.moved_s
+        if whole_c <= 0.0:
+            self._whole_since_s = moment.elapsed_s
+        self._whole_c = max(whole_c, 0.0)
+        return self._whole_c
 
     def _creeps_for_s(self, moment: Moment, least_s: float) -> float:
         """Over how long a climb must be all but none to be called so, however it came to that."""
@@ -236,6 +292,10 @@ class Stall:
         if temp_c < _WARM_C:
             cold = min((_WARM_C - temp_c) / (_WARM_C - _COLD_C), 1.0)
             cold_loose_s = _COLD_FIRE_S if _kind(moment) in _FIRES else _COLD_LOOSE_S
+            step = moment.plan.step
+            if step is not None:
+                planned_s = step.reach_s - step.start_s
+                cold_loose_s = max(min(cold_loose_s, _COLD_PART * planned_s), _LOOSE_S)
             loose_s += cold * (cold_loose_s - _LOOSE_S)
         looseness = moment.habits.looseness
         return _CLOSE_S + looseness * (loose_s - _CLOSE_S)
@@ -312,7 +372,7 @@ class Stall:
 
     def _clear(self, moment: Moment, temp_c: float) -> list[Event]:
         self.is_raised = False
-        self._deficit_c = self._deepest_c = 0.0
+        self._begin(moment)
         moment.habits.is_suspect = False
         words = moment.words
         what = "climbs again" if moment.plan.climbs else "is no longer meant to climb"
