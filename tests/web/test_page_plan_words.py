@@ -28,16 +28,17 @@ from tests.web.test_page_causes import plain, same
 pytestmark = pytest.mark.browser
 
 NAMES = """
-async () => {
+async (names) => {
   const { LINES } = await import("/static/views/plans/saying.js");
   const found = { lines: Object.keys(LINES) };
   for (const language of ["en", "de"]) {
     const { words } = await import(`/static/words/plans/${language}.js`);
     const shell = (await import(`/static/words/${language}.js`)).words;
-    const { why, sections, starterNames, starterNotes } = words;
+    const { why, sections, starterNotes } = words;
     const phases = Object.keys(shell.phase);
     const phaseNames = shell.phase;
-    found[language] = { why, sections, starterNames, starterNotes, phases, phaseNames };
+    const called = names.map(shell.called);
+    found[language] = { why, sections, called, starterNotes, phases, phaseNames };
   }
   return found;
 }
@@ -48,20 +49,18 @@ async def test_every_sentence_and_band_has_its_words_in_both_languages(
     browser: Browser, desk: FakeDesk
 ) -> None:
     async with serving(desk) as server, opened(browser, server) as page:
-        found = await page.evaluate(NAMES)
+        found = await page.evaluate(NAMES, [starter(name).name for name in starter_names()])
     assert set(found["lines"]) == set(PlanSaying)
     reasons = {band.why_key: band.why for band in BANDS}
     assert found["en"]["why"] == {**reasons, "asked": CARE_ASKED}
     assert set(found["de"]["why"]) == set(found["en"]["why"])
     headings = {heading for plan in plans() for heading, _ in explained(plan, Words(Unit.C))[0]}
     starters = [starter(name) for name in starter_names()]
-    names = dict(zip(starter_names(), (one.name for one in starters), strict=True))
-    assert found["en"]["starterNames"] == names
-    assert found["de"]["starterNames"] == dict(STARTERS)
+    assert found["en"]["called"] == [one.name for one in starters]
+    assert found["de"]["called"] == [STARTERS[name] for name in starter_names()]
     assert found["de"]["phaseNames"] == dict(PHASES)
     notes = {step.note for one in starters for step in one.steps if step.note}
     for words in (found["en"], found["de"]):
-        assert set(words["starterNames"]) == set(names)
         assert set(words["starterNotes"]) == notes
         assert set(words["sections"]) == headings
         assert set(words["phases"]) == {band.name for band in BANDS}

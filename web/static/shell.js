@@ -34,7 +34,7 @@ const setSign = whenChanged(/** @param {string} level */ (level) => {
 export function showHead(snapshot) {
   const { mode, speed } = snapshot;
   say(byId("kiln"), snapshot.kiln.name);
-  say(byId("firing"), snapshot.firing ? snapshot.firing.name : words.noFiring);
+  say(byId("firing"), snapshot.firing ? words.called(snapshot.firing.name) : words.noFiring);
   const strip = byId("not-live");
   strip.hidden = mode === "live";
   say(strip, mode === "live" ? "" : words.notLive[mode](speed === 1 ? "" : words.notLive.speed(times.format(speed))));

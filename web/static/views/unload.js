@@ -7,6 +7,7 @@ import { make, say } from "../dom.js";
 import { notLoaded } from "../shell.js";
 import { style } from "../styles.js";
 import { HOT_C, dayAndClock, digits, showDuration, showTemp } from "../units.js";
+import { words as shellWords } from "../words.js";
 import { askUnloading } from "./unload/asking.js";
 import { coneSection } from "./unload/cones.js";
 import { jumpTo } from "./unload/jump.js";
@@ -47,7 +48,7 @@ export async function mount(root, context) {
   root.append(
     make("section", { class: "panel", "aria-labelledby": "unload-heading" },
       make("h2", { id: "unload-heading" }, words.title),
-      make("p", { class: "unload-name" }, words.of(firing.name, dayAndClock(firing.started_at) ?? words.undated)),
+      make("p", { class: "unload-name" }, words.of(shellWords.called(firing.name), dayAndClock(firing.started_at) ?? words.undated)),
       facts,
       firing.is_open ? make("p", { class: "unload-facts" }, words.goesOn) : null,
       jumps()),

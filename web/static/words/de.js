@@ -7,6 +7,15 @@ const GAS =
   "Riecht es nach Gas: Gas abstellen, lüften, keinen Schalter berühren; neu zünden nur so, wie der Ofenbauer es vorschreibt";
 const LIVE = "was hinter einer Abdeckung liegt, ist Sache einer Elektrofachkraft";
 
+/** Was mitgeliefert ist, heißt hier anders als in seiner Datei. @type {Record<string, string>} */
+const SHIPPED = {
+  "Bisque, cone 06, thick and thin ware together": "Schrühbrand, Kegel 06, dicke und dünne Ware zusammen",
+  "High-fire reduction, cone 10": "Hochbrand in Reduktion, Kegel 10",
+  "Low-fire glaze, cone 05": "Niedrigbrand-Glasur, Kegel 05",
+  "Mid-fire glaze, cone 6, by a hold below its peak": "Steinzeugglasur, Kegel 6, mit Haltezeit unter der Kegeltemperatur",
+  "Mid-fire glaze, cone 6, cooled slowly for satin surfaces": "Steinzeugglasur, Kegel 6, langsam gekühlt für seidenmatte Oberflächen",
+};
+
 /** @type {typeof import("./en.js").words} */
 export const words = {
   title: "spyhole",
@@ -91,6 +100,7 @@ export const words = {
     replay: (speed) => `Wiedergabe${speed}: geschieht nicht jetzt`,
     speed: (speed) => ` (${speed}×)`,
   },
+  called: (name) => SHIPPED[name] ?? name,
   noFiring: "Es wird kein Brand beobachtet.",
   notRecording: "Keine Aufzeichnung: dieser Brand ist abgeschlossen",
   notWritten: "ES WIRD NICHTS AUFGEZEICHNET: nach dem Speicher des Rechners sehen",

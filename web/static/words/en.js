@@ -117,6 +117,8 @@ export const words = {
     /** @param {string} speed */
     speed: (speed) => ` at ${speed}×`,
   },
+  /** A firing or plan by its name: what came with spyhole has one in each language. @param {string} name */
+  called: (name) => name,
   noFiring: "No firing is being watched.",
   notRecording: "Not recording: this firing is closed",
   notWritten: "NOTHING IS BEING WRITTEN: look at the disk of spyhole's machine",

@@ -25,7 +25,7 @@ const CLOSER = 1 / 3;
  * @param {AbortSignal} signal
  */
 export function chartPanel(firing, live, signal) {
-  const box = make("div", { class: "chart-box", role: "img", "aria-label": logWords.chart.label(firing.name || firing.id) });
+  const box = make("div", { class: "chart-box", role: "img", "aria-label": logWords.chart.label(words.called(firing.name) || firing.id) });
   const readout = make("p", { class: "readout" });
   const whole = make("button", { type: "button", class: "small", disabled: true }, words.chart.whole);
   const section = make("section", { class: "panel log-chart", "aria-labelledby": "log-chart-heading" },

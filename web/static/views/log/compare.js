@@ -147,7 +147,7 @@ function lookOf(found, index) {
 function keyRow(line, look, unit) {
   const facts = [dateOf(line.started_at), line.peak_c === null ? null : showTemp(line.peak_c, unit),
     line.cone === null ? null : words.cones.name(line.cone), line.is_open ? logWords.goesOn : null].filter((one) => one !== null).join(" · ");
-  const name = line.id === null ? logWords.compare.planOf(line.name) : line.name || line.id;
+  const name = line.id === null ? logWords.compare.planOf(words.called(line.name)) : words.called(line.name) || line.id;
   return make("li", {}, keySwatch(look),
     make("strong", {}, line.id === null ? "P" : line.letter),
     make("span", {}, line.id === null ? name : make("a", { href: addressOf("log", line.id) }, name), facts ? ` · ${facts}` : null));

@@ -107,7 +107,7 @@ export async function show(root, { live, place, signal }) {
 function entry(row, unit, choice) {
   const when = dayAndTime(row.started_at);
   const tick = /** @type {HTMLInputElement} */ (make("input", {
-    type: "checkbox", "aria-label": logWords.list.tick([row.name, when ?? row.id].join(", ")),
+    type: "checkbox", "aria-label": logWords.list.tick([words.called(row.name), when ?? row.id].join(", ")),
   }));
   tick.checked = choice.has(row.id);
   tick.addEventListener("change", () => {
@@ -129,7 +129,7 @@ function entry(row, unit, choice) {
   return make("li", {},
     make("label", { class: "log-tick" }, tick),
     make("a", { href: addressOf("log", row.id) },
-      make("span", { class: "log-name" }, row.name || row.id),
+      make("span", { class: "log-name" }, words.called(row.name) || row.id),
       make("span", { class: "log-when" }, when ?? logWords.undated),
       came ? make("span", { class: "log-came" }, came) : null,
       make("span", { class: "log-about" }, about)),

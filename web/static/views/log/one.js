@@ -7,6 +7,7 @@ import { make, say } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { clockShown } from "../../settings.js";
 import { showDuration } from "../../units.js";
+import { words } from "../../words.js";
 import { addressOfFiring, askFiring } from "./asking.js";
 import { chartPanel } from "./chart.js";
 import { conesPart, figuresPart, stepsPart, warePart } from "./facts.js";
@@ -126,7 +127,7 @@ function headOf(firing) {
     firing.is_open ? logWords.goesOn : null,
   ].filter((one) => one !== null).join(" · ");
   return make("header", { class: "log-head" },
-    make("h2", {}, firing.name || firing.id),
+    make("h2", {}, words.called(firing.name) || firing.id),
     make("p", {}, facts),
     make("p", { class: "log-id" }, logWords.id(firing.id)));
 }

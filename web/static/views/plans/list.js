@@ -65,7 +65,7 @@ export async function list(root, { live, signal }) {
   function draw() {
     if (!found) return;
     const { chosen_id: chosen, chosen_name: chosenName, usual_name: usual } = found.next;
-    say(next, chosenName === null ? planWords.nextUsual(usual) : planWords.nextChosen(chosenName));
+    say(next, chosenName === null ? planWords.nextUsual(words.called(usual)) : planWords.nextChosen(words.called(chosenName)));
     back.hidden = chosen === null;
     say(folder, planWords.folder(found.folder));
     const rows = found.plans.map((plan) => ({ plan, row: entry(plan, live.unit(), plan.id === chosen) }));

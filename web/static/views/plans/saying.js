@@ -6,6 +6,7 @@
 import { Figures, orNull, phaseName } from "../../saying.js";
 import { language, locale } from "../../settings.js";
 import { showTemp } from "../../units.js";
+import { words as shellWords } from "../../words.js";
 import { words } from "./words.js";
 
 /** @typedef {import("../../types.js").Unit} Unit */
@@ -219,7 +220,7 @@ export function summaryOf({ kind, atmosphere, target_cone: cone }) {
     words.airs[/** @type {keyof typeof words.airs} */ (atmosphere ?? "oxidation")], cone === null ? "" : words.forCone(cone));
 }
 
-/** What a plan is called: its writer's word, but for the starters. @param {{id: string, name: string, is_starter: boolean}} entry */
-export function nameOf({ id, name, is_starter: isStarter }) {
-  return isStarter ? words.starterNames[id] ?? name : name;
+/** What a plan is called: its writer's word, but for the starters. @param {{name: string, is_starter: boolean}} entry */
+export function nameOf({ name, is_starter: isStarter }) {
+  return isStarter ? shellWords.called(name) : name;
 }

@@ -4,6 +4,7 @@ import { make, say } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { clock, showDuration } from "../../units.js";
 import { askReplays } from "./asking.js";
+import { calledOf } from "./called.js";
 import { words as replayWords } from "./words.js";
 
 /** @typedef {import("./asking.js").Entry} Entry */
@@ -47,6 +48,6 @@ function row(entry) {
   ].filter((one) => one !== null);
   return make("li", {},
     make("a", { href: addressOf("replay", entry.id) },
-      make("span", { class: "replay-name" }, entry.name),
+      make("span", { class: "replay-name" }, calledOf(entry)),
       facts.length ? make("span", { class: "replay-facts" }, facts.join(" · ")) : null));
 }

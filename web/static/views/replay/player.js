@@ -15,6 +15,7 @@ import { chartSection, conesSection, planSection, tempsSection } from "../watch/
 import { conePack } from "../watch/pack.js";
 import { planPanel, tempsPanel } from "../watch/panels.js";
 import { askFilm } from "./asking.js";
+import { calledOf } from "./called.js";
 import { Clockwork, placeAt } from "./clockwork.js";
 import { words as replayWords } from "./words.js";
 
@@ -54,7 +55,7 @@ export async function player(root, { live, place, signal }) {
   }
   if (!film || signal.aborted) return;
   status.remove();
-  say(name, film.entry.name);
+  say(name, calledOf(film.entry));
   play(root, film, live, signal);
 }
 

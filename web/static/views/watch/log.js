@@ -88,6 +88,6 @@ export function logPanel(begin, end) {
     const canDo = kept === "open" || plan !== null;
     section.hidden = snapshot.firing === null || !canDo;
     put(kept !== "open");
-    if (snapshot.firing && canDo) draw({ id: snapshot.firing.id, state: kept, plan, chosen });
+    if (snapshot.firing && canDo) draw({ id: snapshot.firing.id, state: kept, plan: plan && words.called(plan), chosen: chosen && words.called(chosen) });
   };
 }

@@ -185,13 +185,6 @@ export const words = {
   airs: { oxidation: "Oxidation", reduction: "Reduktion" },
   forCone: (cone) => `, für Kegel ${cone}`,
 
-  starterNames: {
-    bisque: "Schrühbrand, Kegel 06, dicke und dünne Ware zusammen",
-    "highfire-reduction": "Hochbrand in Reduktion, Kegel 10",
-    "lowfire-glaze": "Niedrigbrand-Glasur, Kegel 05",
-    "midfire-glaze": "Steinzeugglasur, Kegel 6, mit Haltezeit unter der Kegeltemperatur",
-    "midfire-slow-cool": "Steinzeugglasur, Kegel 6, langsam gekühlt für seidenmatte Oberflächen",
-  },
   starterNotes: {
     "dry: below boiling until no mirror mists over the spyhole": "trocknen: unter dem Siedepunkt, bis am Guckloch kein Spiegel mehr beschlägt",
     "the last of the water between the grains": "das letzte Wasser zwischen den Körnern",

@@ -264,14 +264,6 @@ export const words = {
   /** @param {string} cone */
   forCone: (cone) => `, for cone ${cone}`,
 
-  /** @type {Record<string, string>} What the starters are called. */
-  starterNames: {
-    bisque: "Bisque, cone 06, thick and thin ware together",
-    "highfire-reduction": "High-fire reduction, cone 10",
-    "lowfire-glaze": "Low-fire glaze, cone 05",
-    "midfire-glaze": "Mid-fire glaze, cone 6, by a hold below its peak",
-    "midfire-slow-cool": "Mid-fire glaze, cone 6, cooled slowly for satin surfaces",
-  },
   /** @type {Record<string, string>} The notes of their steps. */
   starterNotes: {
     "dry: below boiling until no mirror mists over the spyhole": "dry: below boiling until no mirror mists over the spyhole",
