@@ -17,7 +17,8 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from web.intake import SAFE_METHODS, taken_at, too_large, turn_away
+from supervisor.core.reasons import Reason
+from web.intake import PHOTO_TYPES, SAFE_METHODS, taken_at, too_large, turn_away
 from web.problems import WORDS, answer
 
 _PLAIN_NAME = re.compile(r"[a-z0-9]([a-z0-9.-]{0,100}[a-z0-9])?")
@@ -117,7 +118,7 @@ class Guard:
             await self._pass_on(scope, receive, guarded_send)
         except Exception:
             if not started:
-                await answer(500, WORDS[500])(scope, receive, guarded_send)
+                await answer(500, WORDS[500], why=Reason.BUG)(scope, receive, guarded_send)
             raise
 
     async def _pass_on(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -128,27 +129,28 @@ class Guard:
             return
         refusal = self._refusal(scope["method"], scope["path"], headers)
         if refusal is not None:
-            await turn_away(answer(*refusal), scope, receive, send)
+            await turn_away(refusal, scope, receive, send)
             return
         await self._app(scope, receive, send)
 
-    def _refusal(self, method: str, path: str, headers: Headers) -> tuple[int, str] | None:
+    def _refusal(self, method: str, path: str, headers: Headers) -> Response | None:
         netloc = headers.get("host", "")
         site = headers.get("sec-fetch-site")
         if method in SAFE_METHODS:
             # Somebody may follow a link of another site's to here; nothing of it may be fetched.
             is_link = headers.get("sec-fetch-mode") == "navigate"
             if site in ("cross-site", "same-site") and path.startswith("/api/") and not is_link:
-                return 403, "Another site's page may not read here."
+                return answer(403, "Another site's page may not read here.")
             return None
         origin = headers.get("origin")
         foreign = origin is not None and origin.partition("://")[2].lower() != netloc.lower()
         if foreign or site not in (None, "same-origin"):
-            return 403, "Only this page itself may write here, not one of another site."
+            return answer(403, "Only this page itself may write here, not one of another site.")
         types, most = taken_at(path)
         media_type = headers.get("content-type", "").partition(";")[0].strip().lower()
         if media_type not in types:
-            return 415, f"The body must be {' or '.join(types)}."
+            why = Reason.NO_IMAGE if types == PHOTO_TYPES else None
+            return answer(415, f"The body must be {' or '.join(types)}.", why=why)
         length = headers.get("content-length", "0")
         if not length.isdecimal() or int(length) > most:
             return too_large(most)

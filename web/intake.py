@@ -13,7 +13,9 @@ from starlette.datastructures import Headers
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from supervisor.core.reasons import Reason
 from web.problems import answer
+from web.wire import Why
 
 MAX_BODY_BYTES = 32 * 1024
 """The longest note, 2,000 characters each written as JSON escapes of 12 bytes, fits."""
@@ -37,9 +39,16 @@ def taken_at(path: str) -> tuple[tuple[str, ...], int]:
     return JSON_TYPES, MAX_BODY_BYTES
 
 
-def too_large(most: int) -> tuple[int, str]:
-    """Status and sentence for a body of more than ``most`` bytes."""
-    return 413, f"The body is larger than the {most:,} bytes that are taken."
+def too_large(most: int) -> Response:
+    """The answer for a body of more than ``most`` bytes."""
+    why = Why(reason=Reason.BODY_TOO_LARGE, figures={"most_kb": most // 1024})
+    if most == MAX_PHOTO_BYTES:
+        why = Why(reason=Reason.PHOTO_TOO_LARGE, figures={"most_mb": most // 1024**2})
+    return answer(
+        413,
+        f"The body is larger than the {most:,} bytes that are taken.",
+        why=why,
+    )
 
 
 async def turn_away(response: Response, scope: Scope, receive: Receive, send: Send) -> None:
@@ -92,7 +101,7 @@ class Intake:
             return
         if self._photos >= PHOTOS_AT_ONCE:
             busy = "Other photos are being taken in: send this one again in a moment."
-            await turn_away(answer(503, busy), scope, receive, send)
+            await turn_away(answer(503, busy, why=Reason.PHOTOS_BUSY), scope, receive, send)
             return
         self._photos += 1
         try:
@@ -104,7 +113,7 @@ class Intake:
         _, most = taken_at(scope["path"])
         body = await _body(receive, most)
         if body is None:
-            await turn_away(answer(*too_large(most)), scope, receive, send)
+            await turn_away(too_large(most), scope, receive, send)
             return
         await self._app(scope, _replay(body, receive), send)
 

@@ -23,7 +23,9 @@ from web.chart import PlanLine as PlanLine
 from web.chart import Points as Points
 from web.chart import Temps as Temps
 from web.wire import Time as Time
+from web.wire import Why as Why
 from web.wire import Wire as Wire
+from web.wire import why_shape as why_shape
 
 LOOKS_SHOWN = 20
 """How many of the latest looks at real cones a snapshot carries."""
@@ -250,6 +252,7 @@ class Look(Wire):
         description="Why it can't be and does not count, a whole sentence; null while nothing "
         "speaks against it. Shows in a later snapshot than the look itself.",
     )
+    why: Why | None = Field(default=None, description="What `doubt` is made of.")
 
 
 class Correction(Wire):
@@ -426,6 +429,10 @@ class Problem(Wire):
     code: str = Field(description="Short fixed word for programs, such as not_found.")
     message: str = Field(description="One sentence for a person.")
     field: str | None = Field(default=None, description="The part of the request concerned.")
+    why: Why | None = Field(
+        default=None,
+        description="What `message` is made of; null where it is in no other language.",
+    )
 
 
 class ErrorAnswer(Wire):

@@ -16,7 +16,7 @@ from supervisor.core.events import Value
 from supervisor.core.languages import Language
 from supervisor.core.phases.line import PlanSaying
 from supervisor.core.units import Unit
-from web.wire import Wire
+from web.wire import Why, Wire
 
 MOST_STEPS = 200
 """More steps than any plan may have, so that the answer can say so."""
@@ -45,6 +45,7 @@ class PlanEntry(Wire):
     problem: str | None = Field(
         default=None, description="Why the file is no plan, a whole sentence; null when it is one."
     )
+    why: Why | None = Field(default=None, description="What `problem` is made of.")
 
 
 class NextPlan(Wire):
@@ -97,6 +98,10 @@ class PlanMistake(Wire):
 
     field: str = Field(description='"name", "step.0.to", "band.1": steps count from 0.')
     message: str = Field(description="One sentence for a person.")
+    why: Why | None = Field(
+        default=None,
+        description="What `message` is made of; null where it is in no other language.",
+    )
 
 
 class PlanPart(Wire):

@@ -20,10 +20,14 @@ PLACE_MAX_CHARS = 200
 """Longest name of a channel or a shelf that is taken, in characters."""
 
 
+class UnprintableError(ValueError):
+    """A text with signs that can't be seen."""
+
+
 def _printable(text: str) -> str:
     # It stands in subjects of letters and on terminals, where other signs are commands.
     if not text.isprintable():
-        raise ValueError("it has signs in it that can't be seen; give one line of plain text")
+        raise UnprintableError("it has signs in it that can't be seen; give one line of plain text")
     return text
 
 

@@ -14,11 +14,28 @@ Each message is one sentence that says what is wrong, where, and what is allowed
 
 from __future__ import annotations
 
+from typing import Self
+
+from supervisor.core.events import Value
+from supervisor.core.reasons import Reason, Why
+
 
 class SpyholeError(Exception):
     """Root of the tree; ``str(error)`` is one sentence for a person."""
 
     exit_code = 3
+    why: Why | None = None
+    """The same for whoever says it in another language; None where nobody has to."""
+
+    def because(self, reason: Reason, **figures: Value) -> Self:
+        """This error, with its reason by name."""
+        self.why = Why(reason, figures)
+        return self
+
+    def like(self, other: SpyholeError) -> Self:
+        """This error, with the reason of another one that says the same."""
+        self.why = other.why
+        return self
 
 
 class InputError(SpyholeError, ValueError):

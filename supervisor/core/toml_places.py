@@ -9,6 +9,7 @@ import tomllib
 from typing import Any
 
 from supervisor.core.errors import InputError
+from supervisor.core.reasons import Reason
 
 Path = tuple[str | int, ...]
 
@@ -19,7 +20,7 @@ def parse_toml(text: str, where: str) -> dict[str, Any]:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         what, at = _syntax_mistake(str(error), text)
-        raise InputError(what, where=f"{where}, {at}") from None
+        raise InputError(what, where=f"{where}, {at}").because(Reason.NO_TOML) from None
     except (RecursionError, ValueError):
         # The parser's own limits: nesting, or a number of thousands of digits.
         raise InputError("a value is nested too deeply or too long", where=where) from None

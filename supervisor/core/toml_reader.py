@@ -9,6 +9,7 @@ from enum import StrEnum
 from typing import Any, TypeVar
 
 from supervisor.core.errors import InputError
+from supervisor.core.reasons import Reason
 from supervisor.core.toml_places import Path, line_of, shown
 
 _Choice = TypeVar("_Choice", bound=StrEnum)
@@ -37,7 +38,7 @@ class TomlReader:
                 raise self._error(
                     f"unknown key {shown(key)} in {what}; allowed are {', '.join(known)}",
                     (*path, key),
-                )
+                ).because(Reason.UNKNOWN_KEY, key=shown(key), allowed=", ".join(known))
 
     def _choice(
         self, table: dict[str, Any], key: str, choices: type[_Choice], default: _Choice, path: Path
@@ -50,7 +51,7 @@ class TomlReader:
             allowed = ", ".join(f'"{name}"' for name in names)
             raise self._error(
                 f"{key} = {shown(value)} is not allowed; give one of {allowed}", (*path, key)
-            )
+            ).because(Reason.NOT_AMONG, value=shown(value), allowed=allowed)
         return choices(value)
 
     def _at(self, path: Path) -> str:

@@ -19,6 +19,7 @@ from supervisor.core.heatwork import CONES
 from supervisor.core.heatwork.cones import ALLOWED_CONES
 from supervisor.core.heatwork.offset import Observation
 from supervisor.core.heatwork.tip import parse_clock
+from supervisor.core.reasons import Reason
 from supervisor.record.fired_in_order import fired_in_order
 from supervisor.record.rows import (
     FIRING_COLUMNS,
@@ -100,7 +101,9 @@ def withdraw_observation(connection: sqlite3.Connection, firing_n: int, number: 
         (number, firing_n),
     ).rowcount
     if not changed:
-        raise InputError(f"this firing has no look at a cone with the number {number}")
+        raise InputError(f"this firing has no look at a cone with the number {number}").because(
+            Reason.NO_LOOK, number=number
+        )
 
 
 def select_observations(connection: sqlite3.Connection, firing_n: int) -> list[KeptObservation]:

@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from supervisor.core.errors import InputError
+from supervisor.core.reasons import Reason
 
 MOST_PIXELS = 200_000_000
 """A picture with more is refused: no camera of a phone makes it."""
@@ -57,19 +58,30 @@ def clean_image(data: bytes) -> CleanImage:
         elif data[:4] == b"RIFF" and data[8:12] == b"WEBP":
             found = _clean_webp(data)
         else:
-            raise InputError("this is no photo that can be kept: send a JPEG, a PNG or a WebP")
+            raise InputError(
+                "this is no photo that can be kept: send a JPEG, a PNG or a WebP"
+            ).because(Reason.NO_IMAGE)
     except (struct.error, IndexError):
-        raise InputError("the photo's file is cut short: send it again") from None
+        raise InputError("the photo's file is cut short: send it again").because(
+            Reason.PHOTO_CUT_SHORT
+        ) from None
     if not 0 < found.width_px * found.height_px <= MOST_PIXELS:
         raise InputError(
             f"the photo has {found.width_px} × {found.height_px} pixels: at most "
             f"{MOST_PIXELS:,} in all can be kept"
+        ).because(
+            Reason.PHOTO_HAS_TOO_MANY_PIXELS,
+            width=found.width_px,
+            height=found.height_px,
+            most=MOST_PIXELS,
         )
     return found
 
 
 def _broken(kind: str) -> InputError:
-    return InputError(f"the photo's file is not a sound {kind}: send it again")
+    return InputError(f"the photo's file is not a sound {kind}: send it again").because(
+        Reason.PHOTO_UNSOUND, format=kind
+    )
 
 
 def _clean_jpeg(data: bytes) -> CleanImage:

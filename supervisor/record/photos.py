@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from supervisor.core.errors import RecordError
+from supervisor.core.reasons import Reason
 from supervisor.record.unloading import NewPhoto
 from supervisor.whole_file import settle
 
@@ -59,9 +60,13 @@ class PhotoFiles:
         try:
             data = path.read_bytes()
         except OSError as error:
-            raise RecordError(f"the photo {path} can't be read ({error.strerror})") from None
+            raise RecordError(f"the photo {path} can't be read ({error.strerror})").because(
+                Reason.PHOTO_UNREADABLE
+            ) from None
         if hashlib.sha256(data).hexdigest() != photo.sha256:
-            raise RecordError(f"the photo {path} is spoilt: put it back from a backup")
+            raise RecordError(f"the photo {path} is spoilt: put it back from a backup").because(
+                Reason.PHOTO_SPOILT
+            )
         return data
 
     def forget(self, sha256: str) -> None:
@@ -95,4 +100,6 @@ def write_whole(path: Path, data: bytes) -> None:
     except OSError as error:
         with contextlib.suppress(OSError):
             draft.unlink()
-        raise RecordError(f"the photo can't be kept: {path} ({error.strerror})") from None
+        raise RecordError(f"the photo can't be kept: {path} ({error.strerror})").because(
+            Reason.PHOTO_NOT_KEPT
+        ) from None

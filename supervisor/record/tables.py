@@ -13,6 +13,7 @@ from collections.abc import Iterable
 from supervisor.core.alerts import Alert
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event
+from supervisor.core.reasons import Reason
 from supervisor.record.readings import extent, firing_number
 from supervisor.record.rows import (
     FIRING_COLUMNS,
@@ -180,7 +181,9 @@ def withdraw_note(
         "SELECT 1 FROM note WHERE id = ? AND firing_n = ?", (number, firing_n)
     ).fetchone()
     if has_it is None:
-        raise InputError(f"this firing has no note with the number {number}")
+        raise InputError(f"this firing has no note with the number {number}").because(
+            Reason.NO_NOTE, number=number
+        )
     connection.execute(
         "UPDATE note SET withdrawn_at_s = ?, withdrawn_time = ?, withdrawn_by = ? "
         "WHERE id = ? AND withdrawn_at_s IS NULL",

@@ -16,6 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from supervisor.core.errors import InputError
+from supervisor.core.reasons import Reason
 
 LONGEST_ACCOUNT = 20_000
 """Characters in an account, at most."""
@@ -214,7 +215,9 @@ def withdraw_photo(connection: sqlite3.Connection, firing_n: int, number: int) -
         "SELECT sha256 FROM photo WHERE firing_n = ? AND id = ?", (firing_n, number)
     ).fetchone()
     if row is None:
-        raise InputError(f"the firing has no photo {number}")
+        raise InputError(f"the firing has no photo {number}").because(
+            Reason.NO_PHOTO, number=number
+        )
     connection.execute("UPDATE photo SET is_withdrawn = 1 WHERE id = ?", (number,))
     used = connection.execute(
         "SELECT 1 FROM photo WHERE sha256 = ? AND is_withdrawn = 0", row

@@ -16,6 +16,7 @@ from typing import TypeVar
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork.offset import Observation
 from supervisor.core.heatwork.tip import parse_clock
+from supervisor.core.reasons import Reason
 from supervisor.core.schedule.parse import named_cone
 from supervisor.core.units import Unit
 from supervisor.picture.thumbnail import thumbnail
@@ -163,7 +164,7 @@ class Archive:
             else:
                 await self._record.withdraw_note(firing.id, number, at_s, time=wall_label(), by=by)
         except InputError as error:
-            raise UnknownNoteError(str(error)) from None
+            raise UnknownNoteError(str(error)).like(error) from None
         self._on_change()
 
     async def add_look(self, firing_id: str, look: PastLookRequest) -> Look:
@@ -246,7 +247,7 @@ class Archive:
         try:
             sha256 = await self._record.withdraw_photo(firing.id, number)
         except InputError as error:
-            raise NoSuchPhotoError(str(error)) from None
+            raise NoSuchPhotoError(str(error)).like(error) from None
         if sha256 is not None:
             await self._ask(lambda: self._photos.forget(sha256))
 
@@ -264,7 +265,9 @@ class Archive:
         photos = await self._ask(lambda: self._record.photos(firing.id))
         found = next((one for one in photos if one.id == number), None)
         if found is None:
-            raise NoSuchPhotoError(f"the firing has no photo {number}")
+            raise NoSuchPhotoError(f"the firing has no photo {number}").because(
+                Reason.NO_PHOTO, number=number
+            )
         return found
 
     async def _known(self, firing_id: str) -> Firing:
@@ -287,7 +290,7 @@ class Archive:
         if elapsed_s > last_s:
             raise InputError(
                 f"{elapsed_s:g} s is not within this firing, which took {last_s:,.0f} s"
-            )
+            ).because(Reason.AFTER_FIRING, at_s=elapsed_s, lasted_s=last_s)
         return elapsed_s
 
     async def _ask(self, question: Callable[[], T]) -> T:

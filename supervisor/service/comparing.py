@@ -25,6 +25,7 @@ from supervisor.core.compare.parting import beyond
 from supervisor.core.compare.so_far import SoFar
 from supervisor.core.compare.words import farthest_worth_a_word, sentences, step_at
 from supervisor.core.errors import InputError, RecordError
+from supervisor.core.reasons import Reason
 from supervisor.core.review.cones import name_of_place
 from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
@@ -68,9 +69,11 @@ class Comparer:
         self, firing_ids: list[str], align: page.Alignment, *, with_plan: bool
     ) -> page.ComparisonAnswer:
         if len(set(firing_ids)) != len(firing_ids):
-            raise InputError("a firing is named twice: name each once")
+            raise InputError("a firing is named twice: name each once").because(Reason.NAMED_TWICE)
         if len(firing_ids) < 2 and not with_plan:
-            raise InputError("one firing can't be compared: name two, or ask for its plan")
+            raise InputError("one firing can't be compared: name two, or ask for its plan").because(
+                Reason.ONLY_ONE
+            )
         async with self._turn:
             return await asyncio.to_thread(
                 self._compare, firing_ids, Align(align.value), with_plan=with_plan
@@ -88,7 +91,9 @@ class Comparer:
         if with_plan:
             plan = readable_plan_of(firings[0])
             if plan is None:
-                raise InputError(f"no plan is known of firing {firings[0].id}")
+                raise InputError(f"no plan is known of firing {firings[0].id}").because(
+                    Reason.NO_PLAN_KNOWN, firing=firings[0].id
+                )
             reference, others = planned_subject(plan, subjects[0].facts.start_c), subjects
             whose.insert(0, None)
         else:

@@ -15,6 +15,7 @@ from supervisor.core.errors import InputError
 from supervisor.core.events import Severity
 from supervisor.core.heatwork.offset import Offset
 from supervisor.core.readings import Reading
+from supervisor.core.reasons import Reason
 from supervisor.core.units import Unit
 from supervisor.core.watch.sentence import sentence
 from supervisor.core.watch.wording import Words
@@ -142,7 +143,7 @@ class Desk:
         try:
             pending = keeper.acknowledge(alert_id, by)
         except InputError as error:
-            raise UnknownAlertError(str(error)) from None
+            raise UnknownAlertError(str(error)).like(error) from None
         self.changed()
         self._on_written()
         # Known already is not yet on disk: the first word of it may be waiting still.
@@ -168,7 +169,7 @@ class Desk:
             await keeper.withdraw_note(number, by)
         except InputError as error:
             if self._keeper is keeper:
-                raise UnknownNoteError(str(error)) from None
+                raise UnknownNoteError(str(error)).like(error) from None
             # The log has begun meanwhile, and what only waited has given it its notes.
             await self.withdraw_note(number, by)
             return
@@ -196,7 +197,7 @@ class Desk:
         try:
             await keeper.withdraw_look(number)
         except InputError as error:
-            raise UnknownLookError(str(error)) from None
+            raise UnknownLookError(str(error)).like(error) from None
         self._proposals.want(keeper)
         self.changed()
         await keeper.record.at_home()
@@ -208,19 +209,19 @@ class Desk:
         if offset is None:
             raise InputError(
                 f'there is nothing to accept: no look at a cone tells of channel "{channel}" yet'
-            )
+            ).because(Reason.NOTHING_TO_ACCEPT, channel=channel)
         if abs(offset_c - offset.mean_c) >= _SAME_C:
             raise InputError(
                 f'what the cones say of channel "{channel}" has changed meanwhile: look at the new '
                 "figure first"
-            )
+            ).because(Reason.OFFSET_CHANGED, channel=channel)
         in_force = keeper.correction(channel)
         if not offset.is_worth_accepting(in_force):
             if in_force is None:
                 raise InputError(
                     f'there is nothing to correct yet: what the cones say of channel "{channel}" '
                     "is no farther from 0 than it is unsure"
-                )
+                ).because(Reason.NOTHING_TO_CORRECT, channel=channel)
             await keeper.record.flush()
             await keeper.record.at_home()
             return
@@ -251,7 +252,9 @@ class Desk:
 
     async def end_log(self, firing_id: str, by: str | None) -> None:
         if not await self._logbook().end_by_hand(firing_id, by):
-            raise UnknownFiringError("another firing's log is being kept by now: look again")
+            raise UnknownFiringError(
+                "another firing's log is being kept by now: look again"
+            ).because(Reason.OTHER_LOG)
 
     def chart(self, max_points: int) -> page.Chart:
         elapsed_s, channels = self._trace.rows(max_points)
@@ -333,7 +336,7 @@ class Desk:
             cones=[shapes.cone_shape(cone) for cone in status.cones],
             correction=shapes.correction_shape(status.correction),
             witness=[
-                shapes.look_shape(kept, self._proposals.doubts.get(kept.id))
+                shapes.look_shape(kept, *self._proposals.doubts.get(kept.id, (None, None)))
                 for kept in reversed(keeper.looks[-page.LOOKS_SHOWN :])
             ],
             offsets=[
@@ -391,4 +394,4 @@ def _must_have(keeper: Keeper, channel: str) -> None:
     try:
         keeper.must_have(channel)
     except InputError as error:
-        raise UnknownChannelError(str(error)) from None
+        raise UnknownChannelError(str(error)).like(error) from None

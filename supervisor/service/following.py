@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 
 from supervisor.core.errors import InputError
+from supervisor.core.reasons import Reason
 from supervisor.core.trends import FiringPoint, Line, Trend, TrendKind, Verdict, say, trends_of
 from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
@@ -52,7 +53,9 @@ class Follower:
         if kiln is None:
             kiln = first.kiln if first is not None else self._latest_kiln()
         elif kiln not in kilns:
-            raise page.UnknownKilnError(f'there is no kiln "{kiln[:60]}" in the record')
+            raise page.UnknownKilnError(f'there is no kiln "{kiln[:60]}" in the record').because(
+                Reason.NO_KILN, kiln=kiln[:60]
+            )
         if first is not None and first.kiln != kiln:
             raise InputError(f'firing {first.id} is of kiln "{first.kiln}"')
         if kiln is None:

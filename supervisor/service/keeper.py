@@ -20,6 +20,7 @@ from supervisor.core.heatwork import Correction
 from supervisor.core.heatwork.offset import Observation, Offset
 from supervisor.core.heatwork.tip import parse_clock
 from supervisor.core.readings import Reading
+from supervisor.core.reasons import Reason
 from supervisor.core.schedule import Schedule
 from supervisor.core.schedule.parse import named_cone
 from supervisor.core.watch import Watch, WatchSettings
@@ -335,7 +336,7 @@ class Keeper:
             raise InputError(
                 f"{minutes_ago:g} minutes ago is not within this firing, which has gone on for "
                 f"{now_s / 60.0:.0f} minutes"
-            )
+            ).because(Reason.BEFORE_FIRING, minutes_ago=minutes_ago, minutes=round(now_s / 60.0))
         kept = await self.record.add_observation(
             self.firing.id,
             Observation(seen_s, name, tip, channel, shelf),
@@ -357,7 +358,9 @@ class Keeper:
         if all(look.id != number for look in self.looks):
             if number in self._withdrawn:
                 return
-            raise InputError(f"this firing has no look at a cone with the number {number}")
+            raise InputError(f"this firing has no look at a cone with the number {number}").because(
+                Reason.NO_LOOK, number=number
+            )
         await self.record.withdraw_observation(self.firing.id, number)
         self._withdrawn.add(number)
         self.looks = [look for look in self.looks if look.id != number]
@@ -393,7 +396,7 @@ class Keeper:
             raise InputError(
                 f'"{kiln}" has real firings and this is a simulation of it: an offset is accepted '
                 "in a real one"
-            )
+            ).because(Reason.ONLY_SIMULATED, kiln=kiln)
         now_s, label = self.now()
         # From the next reading on, so that it is the same when the readings are run again.
         last = self.last_reading
@@ -427,6 +430,8 @@ class Keeper:
             raise InputError(
                 f'this firing has no channel "{channel[:40]}"; it has '
                 f"{', '.join(self.firing.channels)}"
+            ).because(
+                Reason.NO_CHANNEL, channel=channel[:40], channels=", ".join(self.firing.channels)
             )
 
     def _apply(self, change: OffsetChange) -> None:

@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from supervisor.core.events import Value
 from supervisor.core.heatwork import CONES
 from supervisor.core.heatwork.integral import work_along
 from supervisor.core.heatwork.offset import (
@@ -27,6 +28,7 @@ from supervisor.core.heatwork.offset import (
     evidence_of,
 )
 from supervisor.core.heatwork.path import ThermalPath
+from supervisor.core.reasons import Reason, Why
 from supervisor.core.watch.channel_work import ChannelWork
 from supervisor.record.looking import RecordReader
 from supervisor.record.rows import Firing, KeptObservation, SeenFiring
@@ -36,13 +38,15 @@ from supervisor.record.rows import Firing, KeptObservation, SeenFiring
 class WeighedLook:
     """A look at a cone, the channel of which it tells, and what it says of the readings' offset.
 
-    ``doubt`` is one sentence on why it can't be, and does not count; None where it can.
+    ``doubt`` is one sentence on why it can't be, and does not count; None where it can. ``why``
+    is the same by its name and figures.
     """
 
     kept: KeptObservation
     channel: str | None
     evidence: Evidence | None
     doubt: str | None = None
+    why: Why | None = None
 
 
 def paths_of(
@@ -76,12 +80,12 @@ def weighed(
     for place, kept in enumerate(looks):
         channel = channel_of(kept.seen, channels)
         evidence = None if channel is None else evidence_along(paths[channel], kept.seen)
-        doubt = None
+        doubt: tuple[str, Why] | tuple[None, None] = (None, None)
         if place in against:
             doubt = _stood_up(kept, looks[against[place]])
         elif evidence is not None and not evidence.is_possible:
             doubt = _out_of_reach(kept.seen, is_too_cold=evidence.low_c > 0.0)
-        found.append(WeighedLook(kept, channel, evidence, doubt))
+        found.append(WeighedLook(kept, channel, evidence, *doubt))
     return found
 
 
@@ -169,24 +173,37 @@ def offsets_of_kiln(record: RecordReader, kiln: str) -> dict[str, Offset]:
     return offsets_of(record, record.seen_in_kiln(kiln))
 
 
-def _stood_up(kept: KeptObservation, other: KeptObservation) -> str:
+def _stood_up(kept: KeptObservation, other: KeptObservation) -> tuple[str, Why]:
     first, second = sorted((kept, other), key=lambda one: (one.seen.elapsed_s, one.id))
-    return (
+    figures: dict[str, Value] = {
+        "cone": kept.seen.cone,
+        "first_tip": first.seen.clock,
+        "first_at": _when(first),
+        "second_tip": second.seen.clock,
+        "second_at": _when(second),
+    }
+    said = (
         f"Cone {kept.seen.cone} is noted as {_said(first)} and later as {_said(second)}, but no "
         "cone stands up again: neither look counts until the wrong one is taken back or, if these "
         "were two cones, each is noted with its own shelf."
     )
+    return said, Why(Reason.STOOD_UP, figures)
 
 
 def _said(kept: KeptObservation) -> str:
+    return f"“{kept.seen.clock}” at {_when(kept)}"
+
+
+def _when(kept: KeptObservation) -> str:
     hours, minutes = divmod(int(kept.seen.elapsed_s // 60.0), 60)
-    when = f"{hours}:{minutes:02} h" if kept.time is None else kept.time[11:16]
-    return f"“{kept.seen.clock}” at {when}"
+    return f"{hours}:{minutes:02} h" if kept.time is None else kept.time[11:16]
 
 
-def _out_of_reach(seen: Observation, *, is_too_cold: bool) -> str:
+def _out_of_reach(seen: Observation, *, is_too_cold: bool) -> tuple[str, Why]:
     was = "far too cold by then" if is_too_cold else "far too hot by then"
-    return (
+    said = (
         f"Cone {seen.cone} can't have been “{seen.clock}”, for this thermocouple was {was}: the "
         "look is kept but does not count; check the cone, the time and the thermocouple."
     )
+    reason = Reason.TOO_COLD_FOR_LOOK if is_too_cold else Reason.TOO_HOT_FOR_LOOK
+    return said, Why(reason, {"cone": seen.cone, "tip": seen.clock})

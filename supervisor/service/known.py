@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from supervisor.core.errors import InputError
+from supervisor.core.reasons import Reason
 from supervisor.record.looking import RecordReader
 from supervisor.record.rows import Firing
 from web.archive import NoSuchFiringError
@@ -13,7 +14,11 @@ def known_firing(record: RecordReader, firing_id: str) -> Firing:
     try:
         firing = record.firing(firing_id)
     except InputError as error:
-        raise NoSuchFiringError(str(error)) from None
+        raise NoSuchFiringError(str(error)).because(
+            Reason.NO_FIRING, firing=firing_id[:80]
+        ) from None
     if firing.id != firing_id:
-        raise NoSuchFiringError(f'there is no firing "{firing_id}" in the record')
+        raise NoSuchFiringError(f'there is no firing "{firing_id}" in the record').because(
+            Reason.NO_FIRING, firing=firing_id[:80]
+        )
     return firing

@@ -13,6 +13,7 @@ from dataclasses import replace
 
 from supervisor.core.errors import InputError, RecordError
 from supervisor.core.readings import Reading
+from supervisor.core.reasons import Reason
 from supervisor.record.rows import Mode
 from supervisor.record.store import Record
 from supervisor.service.begin import Begun, begin_new
@@ -133,12 +134,18 @@ class Logbook:
             if self._keeper.firing.id != after_id:
                 return
             if self._is_over:
-                raise InputError("the readings are over: no log can begin")
+                raise InputError("the readings are over: no log can begin").because(
+                    Reason.READINGS_OVER
+                )
             if self._standby is None:
-                raise InputError("a log is being kept already: end it before you begin another")
+                raise InputError(
+                    "a log is being kept already: end it before you begin another"
+                ).because(Reason.LOG_KEPT)
             trouble = self._record.trouble
             if trouble is not None and not self._can_begin:
-                raise RecordError(f"no log can begin: {trouble.message}")
+                raise RecordError(f"no log can begin: {trouble.message}").because(
+                    Reason.NO_LOG_CAN_BEGIN
+                )
             await self._turn([] if self._last is None else [self._last])
             keeper = self._keeper
         await keeper.add_note(BEGUN_BY_HAND, by)
@@ -156,7 +163,9 @@ class Logbook:
             if keeper.firing.id != firing_id:
                 return False
             if keeper.is_armed:
-                raise InputError("the log has not begun yet, so there is none to end")
+                raise InputError("the log has not begun yet, so there is none to end").because(
+                    Reason.LOG_NOT_BEGUN
+                )
             if keeper.is_open:
                 writing = asyncio.ensure_future(keeper.add_note(ENDED_BY_HAND, by))
                 await asyncio.sleep(0)  # the note goes first

@@ -11,6 +11,7 @@ from contextlib import asynccontextmanager
 from typing import TypeVar
 
 from supervisor.core.errors import PeerError
+from supervisor.core.reasons import Reason
 
 T = TypeVar("T")
 
@@ -42,7 +43,7 @@ class OneAtATime:
         Raises PeerError while too many wait.
         """
         if self._waiting >= self._most:
-            raise PeerError(self._too_many)
+            raise PeerError(self._too_many).because(Reason.TOO_MANY_ASK)
         self._waiting += 1
         try:
             async with self._turn:

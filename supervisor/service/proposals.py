@@ -20,6 +20,7 @@ from supervisor.core.errors import SpyholeError
 from supervisor.core.heatwork import ThermalPath
 from supervisor.core.heatwork.offset import Evidence, Offset
 from supervisor.core.readings import Reading
+from supervisor.core.reasons import Why
 from supervisor.record.looking import RecordReader
 from supervisor.record.rows import Firing, KeptObservation
 from supervisor.service.keeper import Keeper
@@ -42,7 +43,7 @@ class _Thought:
 
     offsets: Mapping[str, Offset]
     looks: Sequence[KeptObservation]
-    doubts: Mapping[int, str]
+    doubts: Mapping[int, tuple[str, Why | None]]
 
 
 class Proposals:
@@ -57,7 +58,7 @@ class Proposals:
     ) -> None:
         self.offsets: Mapping[str, Offset] = MappingProxyType({})
         """By channel; one of which no cone tells is left out."""
-        self.doubts: Mapping[int, str] = MappingProxyType({})
+        self.doubts: Mapping[int, tuple[str, Why | None]] = MappingProxyType({})
         """By number of a look in the firing that goes on, why it can't be, in one sentence."""
         self._record = record
         self._on_new = on_new
@@ -138,7 +139,7 @@ class Proposals:
                 self._read[seen.firing.id] = seen.looks, evidence
             found.append((seen, evidence))
         configured_c = configured_now([*(seen.firing for seen in history), firing])
-        doubts = {look.kept.id: look.doubt for look in here if look.doubt is not None}
+        doubts = {look.kept.id: (look.doubt, look.why) for look in here if look.doubt is not None}
         return _Thought(combined(found, configured_c), looks, doubts)
 
 

@@ -11,6 +11,7 @@ from supervisor.core.heatwork.offset import Offset
 from supervisor.core.heatwork.tip import clock_of, stance_of, tip_angle_deg
 from supervisor.core.phases import bands_of
 from supervisor.core.phases.crossed import bands_crossed
+from supervisor.core.reasons import Why
 from supervisor.core.schedule import Schedule
 from supervisor.core.sensor_checks import SENSOR_CHECKS
 from supervisor.core.watch import Activity, ChannelStatus, WatchStatus
@@ -99,7 +100,9 @@ def cone_shape(cone: ConeStatus) -> page.Cone:
     )
 
 
-def look_shape(kept: KeptObservation, doubt: str | None = None) -> page.Look:
+def look_shape(
+    kept: KeptObservation, doubt: str | None = None, why: Why | None = None
+) -> page.Look:
     seen = kept.seen
     return page.Look(
         number=kept.id,
@@ -111,6 +114,7 @@ def look_shape(kept: KeptObservation, doubt: str | None = None) -> page.Look:
         shelf=seen.shelf,
         by=kept.by,
         doubt=doubt,
+        why=page.why_shape(why),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 
 from supervisor.core.errors import RecordError
+from supervisor.core.reasons import Reason
 from supervisor.record.store import Record
 from supervisor.service.comparing import Comparer
 from supervisor.service.following import Follower
@@ -64,4 +65,6 @@ class Views:
     def _must_write(self) -> None:
         trouble = self._record.trouble
         if trouble is not None and not self._record.stands_in:
-            raise RecordError(f"no plan can be chosen: {trouble.message}")
+            raise RecordError(f"no plan can be chosen: {trouble.message}").because(
+                Reason.NO_PLAN_CAN_BE_CHOSEN
+            )

@@ -17,7 +17,8 @@ pytestmark = pytest.mark.browser
 TITLES = """
 async (entries) => {
   const { calledOf } = await import("/static/views/replay/called.js");
-  const [en, de] = await Promise.all(["en", "de"].map((one) => import(`/static/words/replay/${one}.js`)));
+  const [en, de] = await Promise.all(
+    ["en", "de"].map((one) => import(`/static/words/replay/${one}.js`)));
   return [en.words.scenarioTitles, de.words.scenarioTitles, entries.map(calledOf)];
 }
 """

@@ -17,11 +17,13 @@ from starlette.requests import Request, cookie_parser
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from supervisor.core.reasons import Reason
 from web.access.access import Access, Refusal, Visitor
 from web.access.interface import Deed
 from web.guard import host_of, is_loopback
 from web.intake import SAFE_METHODS, turn_away
 from web.problems import answer
+from web.wire import Why
 
 OPEN_PATHS = frozenset({"/", "/sw.js", "/healthz", "/openapi.json", "/favicon.ico", "/api/session"})
 OPEN_BELOW = "/static/"
@@ -168,7 +170,8 @@ def _deed(scope: Scope, visitor: Visitor) -> Deed:
 def _refuse(refusal: Refusal, how_to_set: str, writes: bool) -> Response:
     what = "write" if writes else "read"
     if refusal is Refusal.SIGN_IN:
-        refused = answer(401, f"Sign in with the PIN to {what} here.")
+        why = Reason.SIGN_IN_TO_WRITE if writes else Reason.SIGN_IN_TO_READ
+        refused = answer(401, f"Sign in with the PIN to {what} here.", why=why)
         refused.headers["WWW-Authenticate"] = CHALLENGE
         return refused
     if refusal is Refusal.NO_PIN:
@@ -177,10 +180,17 @@ def _refuse(refusal: Refusal, how_to_set: str, writes: bool) -> Response:
             f"Until a PIN is set, only the machine at the kiln itself (at 127.0.0.1) may {what}: "
             f"set one there with “{how_to_set}”.",
             code="no_pin",
+            why=Why(reason=Reason.NO_PIN, figures={"how": how_to_set}),
         )
+    return unreadable_pin(how_to_set)
+
+
+def unreadable_pin(how_to_set: str) -> Response:
+    """The answer where nobody can tell whether a PIN is the right one."""
     return answer(
         503,
         "The PIN can't be read on the machine at the kiln, so nobody is let in: set it anew "
         f"there with “{how_to_set}”.",
         code="pin_unreadable",
+        why=Why(reason=Reason.PIN_UNREADABLE, figures={"how": how_to_set}),
     )

@@ -8,8 +8,9 @@ from fastapi import APIRouter, Body, Query, Request
 from fastapi.responses import JSONResponse
 from starlette.responses import Response
 
+from supervisor.core.reasons import Reason
 from web.access.access import Access, NoPinError, PinState, TooSoonError, Visitor, WrongPinError
-from web.access.gate import CHALLENGE, cookie_name, visitor_of
+from web.access.gate import CHALLENGE, cookie_name, unreadable_pin, visitor_of
 from web.access.models import (
     DEEDS_MOST,
     Audit,
@@ -20,6 +21,7 @@ from web.access.models import (
 )
 from web.access.sessions import LIFE_S
 from web.problems import answer, documented
+from web.wire import Why
 
 
 def access_routes(access: Access) -> APIRouter:
@@ -46,20 +48,29 @@ def access_routes(access: Access) -> APIRouter:
         try:
             token = await access.sign_in(visitor, given.pin.get_secret_value(), given.name)
         except WrongPinError:
-            refused = answer(401, "That is not the PIN.", code="wrong_pin", field="pin")
+            refused = answer(
+                401, "That is not the PIN.", code="wrong_pin", field="pin", why=Reason.WRONG_PIN
+            )
             refused.headers["WWW-Authenticate"] = CHALLENGE
             return refused
         except TooSoonError as error:
             seconds = f"{error.wait_s:.0f}"
             refused = answer(
-                429, f"Too many wrong PINs: the next one is looked at in {seconds} seconds."
+                429,
+                f"Too many wrong PINs: the next one is looked at in {seconds} seconds.",
+                why=Why(reason=Reason.TOO_MANY_PINS, figures={"seconds": int(seconds)}),
             )
             refused.headers["Retry-After"] = seconds
             return refused
         except NoPinError:
             if access.pin_state is PinState.UNREADABLE:
-                return answer(503, "The PIN can't be read.", code="pin_unreadable")
-            return answer(403, "No PIN is set, so there is nothing to sign in with.", code="no_pin")
+                return unreadable_pin(access.how_to_set())
+            return answer(
+                403,
+                "No PIN is set, so there is nothing to sign in with.",
+                code="no_pin",
+                why=Reason.NO_PIN_TO_SIGN_IN,
+            )
         entered = access.visitor(visitor.address, is_here=visitor.is_here, token=token)
         response = JSONResponse(_state(access, entered).model_dump(mode="json"))
         response.set_cookie(

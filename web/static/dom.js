@@ -100,6 +100,20 @@ export function sayIn(element, { text, lang }) {
   else element.setAttribute("lang", lang);
 }
 
+/**
+ * Why something did not go, in a sentence around it; marked where it is in another language.
+ * @param {Element} element
+ * @param {any} error
+ * @param {(why: string) => string} [around]
+ */
+export function sayWhy(element, { message, lang }, around = (why) => why) {
+  const text = around(message);
+  say(element, text);
+  if (!lang) return;
+  const at = text.indexOf(message);
+  element.replaceChildren(text.slice(0, at), make("span", { lang }, message), text.slice(at + message.length));
+}
+
 /** @returns {Promise<void>} fulfilled when a finger that waits has been heard: between two pieces of long work */
 export function breath() {
   return new Promise((done) => setTimeout(done));

@@ -1,5 +1,7 @@
 /** Talking to the record: the only things that this page writes. */
 
+import { sayIn } from "./dom.js";
+import { language } from "./settings.js";
 import { words } from "./words.js";
 
 const PATIENCE_MS = 10000;
@@ -11,9 +13,11 @@ export class Refused extends Error {
    * @param {number} status of HTTP
    * @param {string} code the server's fixed word for it
    * @param {number} waitS seconds after which another try is heard
+   * @param {string | null} lang of the sentence, where it is not the page's own
    */
-  constructor(message, status, code, waitS) {
+  constructor(message, status, code, waitS, lang) {
     super(message);
+    this.lang = lang;
     this.status = status;
     this.code = code;
     this.waitS = waitS;
@@ -78,14 +82,36 @@ export async function send(address, body) {
   }
   if (response.status === 204) return null;
   const answer = await response.json().catch(() => null);
+  if (answer?.accepted && language !== "en") answer.message = (await import("./whys.js")).words.kept;
   if (response.ok) return answer;
-  throw refusal(response.status, answer, Number(response.headers.get("Retry-After") ?? 0));
+  throw await refusal(response.status, answer, Number(response.headers.get("Retry-After") ?? 0));
 }
 
 /** @param {number} status @param {any} answer its JSON, if it has any @param {number} waitS */
-export function refusal(status, answer, waitS = 0) {
-  const { message, code } = answer?.error ?? {};
-  return new Refused(message ?? words.noAnswer, status, code ?? "", waitS);
+export async function refusal(status, answer, waitS = 0) {
+  const { message, code, why } = answer?.error ?? {};
+  const { text, lang } = message ? await inOwnWords(message, why) : { text: words.noAnswer, lang: null };
+  return new Refused(text, status, code ?? "", waitS, lang);
+}
+
+/**
+ * A sentence of the server's in this phone's language, where that has words for it.
+ * @param {string} text @param {import("./types.js").Why | null} [why] what it is made of
+ * @returns {Promise<import("./saying.js").Said>}
+ */
+export async function inOwnWords(text, why) {
+  if (language === "en") return { text, lang: null };
+  const own = why ? (await import("./whys.js").catch(() => null))?.worded(why) : null;
+  return own ? { text: own, lang: null } : { text, lang: "en" };
+}
+
+/**
+ * Say it in the element, in this phone's language.
+ * @param {HTMLElement} element @param {string} text @param {import("./types.js").Why | null} [why]
+ */
+export function sayTheirs(element, text, why) {
+  inOwnWords(text, why).then((said) => sayIn(element, said));
+  return element;
 }
 
 /**

@@ -3,7 +3,7 @@
  * a line at the foot of the page. Remembers the name on this phone, the PIN nowhere.
  */
 
-import { byId, make, say } from "./dom.js";
+import { byId, make, say, sayWhy } from "./dom.js";
 import { forgetLast } from "./lastseen.js";
 import { Refused, send } from "./send.js";
 import { style } from "./styles.js";
@@ -138,7 +138,8 @@ async function openSheet() {
   /** @param {unknown} error */
   function tell(error) {
     const isWrong = error instanceof Refused && error.code === "wrong_pin";
-    say(problem, isWrong ? words.signIn.wrong : /** @type {Error} */ (error).message);
+    if (isWrong) say(problem, words.signIn.wrong);
+    else sayWhy(problem, error);
     enter.removeAttribute("disabled");
     pin.focus();
   }
@@ -196,7 +197,7 @@ async function signOut(everywhere) {
   try {
     await send("api/session/end", { everywhere });
   } catch (error) {
-    say(byId("session-state"), words.signIn.notOut(/** @type {Error} */ (error).message));
+    sayWhy(byId("session-state"), error, words.signIn.notOut);
     return;
   }
   // What only those who know the PIN may read does not stay on the screen.

@@ -49,6 +49,8 @@
  * @property {number | null} at_rate_in_s
  * @property {number | null} hold_in_s
  *
+ * @typedef {{reason: string, figures: Record<string, string | number | boolean | null>}} Why
+ *
  * @typedef {object} Look
  * @property {number} number
  * @property {number} elapsed_s
@@ -59,6 +61,7 @@
  * @property {string | null} shelf
  * @property {string | null} by
  * @property {string | null} doubt
+ * @property {Why | null} [why] what the doubt is made of
  *
  * @typedef {{offset_c: number, sigma_c: number}} Correction
  * @typedef {{offset_c: number, sigma_c: number, observations: number, firings: number}} Estimate

@@ -17,6 +17,7 @@ from supervisor.core.alerts.rules import FLAPS, FLAPS_WITHIN_S, AlertRules, Now
 from supervisor.core.alerts.sorts import PASSING, RANK, Key, concerns_a_person, key_of, slug
 from supervisor.core.errors import InputError
 from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.reasons import Reason
 from supervisor.core.units import Unit
 from supervisor.core.watch.wording import Words
 
@@ -110,7 +111,9 @@ class AlertBook:
             now = Now(now, time)
         alert = self._alerts.get(alert_id)
         if alert is None:
-            raise InputError(f'there is no alert "{alert_id}" in firing {self._firing}')
+            raise InputError(f'there is no alert "{alert_id}" in firing {self._firing}').because(
+                Reason.NO_ALERT
+            )
         if alert.acknowledged_at_s is not None:
             return None
         alert = replace(

@@ -25,6 +25,7 @@ import re
 from enum import StrEnum
 
 from supervisor.core.errors import InputError
+from supervisor.core.reasons import Reason
 
 STANDING_DEG = 8.0
 """Lean of a self-supporting cone that has not moved (from memory)."""
@@ -136,7 +137,7 @@ def parse_clock(text: str) -> str:
         f'"{text[:40]}" is no place of a tip: give the hand of a clock from 12 (upright) to 6 '
         f"(touching the shelf), as 3 or 3:30, or {UPRIGHT}, {JUST_TOUCHING} or {TOUCHING}; mirror "
         f"a cone that bends to the left"
-    )
+    ).because(Reason.NO_TIP, text=text[:40])
 
 
 def work_range_of(clock: str) -> tuple[float, float]:

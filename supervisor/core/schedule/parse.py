@@ -32,6 +32,7 @@ from typing import Any
 
 from supervisor.core.errors import InputError
 from supervisor.core.heatwork.cones import ALLOWED_CONES, CONES
+from supervisor.core.reasons import Reason, Why
 from supervisor.core.schedule.model import (
     Atmosphere,
     BandChange,
@@ -96,7 +97,9 @@ def named_cone(text: str) -> str:
     """As ``cone_name``, of what a person has entered; raises InputError where it is no cone."""
     name = cone_name(text)
     if name is None:
-        raise InputError(f'"{text[:20]}" is not a cone; allowed are {ALLOWED_CONES}')
+        raise InputError(f'"{text[:20]}" is not a cone; allowed are {ALLOWED_CONES}').because(
+            Reason.NO_CONE, text=text[:20]
+        )
     return name
 
 
@@ -128,9 +131,13 @@ class _Reader(TomlReader):
         units = self._choice(data, "units", Unit, Unit.C, ())
         steps = data.get("step")
         if not isinstance(steps, list) or not steps or not all(isinstance(s, dict) for s in steps):
-            raise self._error("a schedule needs at least one [[step]]", ("step",))
+            raise self._error("a schedule needs at least one [[step]]", ("step",)).because(
+                Reason.NO_STEP
+            )
         if len(steps) > MAX_STEPS:
-            raise self._error(f"a schedule has at most {MAX_STEPS} steps", ("step",))
+            raise self._error(f"a schedule has at most {MAX_STEPS} steps", ("step",)).because(
+                Reason.TOO_MANY_STEPS, most=MAX_STEPS
+            )
         target_cone = self._target_cone(data)
         return Schedule(
             name=self._text(data, "name", (), required=True),
@@ -154,13 +161,15 @@ class _Reader(TomlReader):
             raise self._error(
                 f"target_cone = {shown(value)} is not a cone{hint}; allowed are {ALLOWED_CONES}",
                 ("target_cone",),
-            )
+            ).because(Reason.NO_CONE, text=shown(value))
         return cone
 
     def _step(self, step: dict[str, Any], path: Path, units: Unit) -> Step:
         self._only_known(step, _STEP_KEYS, path, "a step")
         if "to" not in step:
-            raise self._error("this step has no `to`, the temperature it goes to", path)
+            raise self._error("this step has no `to`, the temperature it goes to", path).because(
+                Reason.NO_TO
+            )
         temp_c = self._temp_c(step, "to", path, units)
         rate_c_per_h = None
         if "rate" in step:
@@ -174,6 +183,7 @@ class _Reader(TomlReader):
                 path,
                 lambda x: 0.0 <= x <= LONGEST_HOLD_MIN,
                 f"0 to {LONGEST_HOLD_MIN:.0f} minutes",
+                Why(Reason.HOLD_NOT_ALLOWED, {"most": LONGEST_HOLD_MIN}),
             )
         note = self._text(step, "note", path)
         return Step(temp_c, rate_c_per_h, hold_min * 60.0, note)
@@ -280,7 +290,11 @@ class _Reader(TomlReader):
     def _temp_c(self, table: dict[str, Any], key: str, path: Path, units: Unit) -> float:
         low, high = from_c(LOWEST_C, units), from_c(HIGHEST_C, units)
         allowed = f"{low:.0f} to {high:.0f} °{units.value}"
-        return to_c(self._number(table, key, path, lambda x: low <= x <= high, allowed), units)
+        why = Why(
+            Reason.TEMP_NOT_ALLOWED,
+            {"low": round(low), "high": round(high), "unit": f"°{units.value}"},
+        )
+        return to_c(self._number(table, key, path, lambda x: low <= x <= high, allowed, why), units)
 
     def _rate_c_per_h(
         self, table: dict[str, Any], key: str, path: Path, units: Unit, hint: str
@@ -289,19 +303,24 @@ class _Reader(TomlReader):
         allowed = (
             f"a positive number of degrees an hour, {SLOWEST_PER_H:g} to {fastest:.0f} ({hint})"
         )
-        rate = self._number(table, key, path, lambda x: SLOWEST_PER_H <= x <= fastest, allowed)
+        why = Why(Reason.RATE_NOT_ALLOWED, {"slowest": SLOWEST_PER_H, "fastest": round(fastest)})
+        rate = self._number(table, key, path, lambda x: SLOWEST_PER_H <= x <= fastest, allowed, why)
         return difference_to_c(rate, units)
 
     def _text(self, table: dict[str, Any], key: str, path: Path, *, required: bool = False) -> str:
         if key not in table:
             if required:
-                raise self._error(f"`{key}` is missing; give the schedule a name in quotes", path)
+                raise self._error(
+                    f"`{key}` is missing; give the schedule a name in quotes", path
+                ).because(Reason.NO_NAME)
             return ""
         value = table[key]
         if not isinstance(value, str):
             raise self._error(f"{key} = {shown(value)} must be text in quotes", (*path, key))
         if len(value) > MAX_TEXT or (required and not value.strip()):
-            raise self._error(f"{key} must be 1 to {MAX_TEXT} characters", (*path, key))
+            raise self._error(f"{key} must be 1 to {MAX_TEXT} characters", (*path, key)).because(
+                Reason.TEXT_LENGTH, most=MAX_TEXT
+            )
         return value
 
     def _number(
@@ -311,6 +330,7 @@ class _Reader(TomlReader):
         path: Path,
         fits: Callable[[float], bool],
         allowed: str,
+        why: Why,
     ) -> float:
         value = table[key]
         is_number = isinstance(value, int | float) and not isinstance(value, bool)
@@ -318,5 +338,5 @@ class _Reader(TomlReader):
         if not is_number or abs(value) > 1e9 or not math.isfinite(value) or not fits(float(value)):
             raise self._error(
                 f"{key} = {shown(value)} is not allowed; give {allowed}", (*path, key)
-            )
+            ).because(why.reason, value=shown(value), **why.figures)
         return float(value)

@@ -19,6 +19,7 @@ from supervisor.core.schedule.written import schedule_toml
 from supervisor.core.toml_places import Path
 from supervisor.core.toml_reader import MistakeError
 from web.plans import DraftStep, PlanDraft, PlanMistake
+from web.wire import why_shape
 
 MOST_MISTAKES = 30
 _POINT = re.compile(r"^[+-]?\d+(\.\d*)?$")
@@ -87,13 +88,13 @@ def read_draft(draft: PlanDraft) -> tuple[Schedule | None, str, list[PlanMistake
     The text is read again before it is given out: it says the same.
     """
     document = document_of(draft)
-    mistakes: list[tuple[Path, str]] = []
+    mistakes: list[MistakeError] = []
     tried = copy.deepcopy(document)
     while len(mistakes) < MOST_MISTAKES:
         try:
             schedule = read_schedule(tried)
         except MistakeError as error:
-            mistakes.append((error.path, error.what))
+            mistakes.append(error)
             _make_harmless(tried, error.path)
         else:
             if mistakes:
@@ -102,11 +103,14 @@ def read_draft(draft: PlanDraft) -> tuple[Schedule | None, str, list[PlanMistake
             if parse_schedule(text) != schedule:
                 raise InputError("this plan can't be written as a file that says the same")
             return schedule, text, []
-    mistakes.sort(key=lambda mistake: _place(mistake[0]))
+    mistakes.sort(key=lambda mistake: _place(mistake.path))
     return (
         None,
         "",
-        [PlanMistake(field=_field(path), message=_said(what)) for path, what in mistakes],
+        [
+            PlanMistake(field=_field(one.path), message=_said(one.what), why=why_shape(one.why))
+            for one in mistakes
+        ],
     )
 
 

@@ -13,6 +13,7 @@ from hashlib import sha256
 from pathlib import Path
 
 from supervisor.core.errors import InputError, PeerError
+from supervisor.core.reasons import Reason
 from supervisor.core.schedule import starter_names
 from supervisor.whole_file import settle, whole_file
 from web.plans import UnknownPlanError
@@ -52,7 +53,9 @@ class PlanFiles:
         except FileNotFoundError:
             return []
         except OSError as error:
-            raise PeerError(f"{self.folder}: the plans can't be read ({error.strerror})") from None
+            raise PeerError(f"{self.folder}: the plans can't be read ({error.strerror})").because(
+                Reason.PLANS_UNREADABLE, folder=str(self.folder)
+            ) from None
         return sorted(found)[:MOST_FILES]
 
     def read(self, name: str) -> str:
@@ -61,18 +64,24 @@ class PlanFiles:
         Raises UnknownPlanError if there is none, InputError for what can't be a schedule file.
         """
         if name not in self.names():
-            raise UnknownPlanError(f"There is no plan “{name[:80]}”.")
+            raise UnknownPlanError(f"There is no plan “{name[:80]}”.").because(
+                Reason.NO_PLAN, plan=name[:80]
+            )
         try:
             with (self.folder / name).open("rb") as file:
                 data = file.read(LARGEST_BYTES + 1)
         except OSError as error:
-            raise InputError(f"this file can't be read ({error.strerror})", where=name) from None
+            raise InputError(f"this file can't be read ({error.strerror})", where=name).because(
+                Reason.FILE_UNREADABLE
+            ) from None
         if len(data) > LARGEST_BYTES:
-            raise InputError("this file is too large to be a plan (1 MB at most)", where=name)
+            raise InputError(
+                "this file is too large to be a plan (1 MB at most)", where=name
+            ).because(Reason.FILE_TOO_LARGE)
         try:
             return data.decode("utf-8-sig")
         except UnicodeDecodeError:
-            raise InputError("this is not UTF-8 text", where=name) from None
+            raise InputError("this is not UTF-8 text", where=name).because(Reason.NO_TEXT) from None
 
     def add(self, title: str, text: str) -> str:
         """Keep ``text`` as a new file that is named after ``title``; the file's name.
@@ -86,17 +95,19 @@ class PlanFiles:
         if stem in starter_names():
             raise PlanIsThereError(
                 f"The starter “{stem}” has this name; give your plan another one."
-            )
+            ).because(Reason.STARTER_HAS_NAME, name=stem)
         taken = PlanIsThereError(
             f"There is a plan in {name} already, and none is ever replaced; give this one another "
             f"name."
-        )
+        ).because(Reason.PLAN_IS_THERE, file=name)
         if os.path.lexists(path):
             raise taken
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            raise PeerError(f"{self.folder}: no plan can be kept here ({error.strerror})") from None
+            raise PeerError(f"{self.folder}: no plan can be kept here ({error.strerror})").because(
+                Reason.PLAN_NOT_KEPT, file=str(self.folder)
+            ) from None
         try:
             with whole_file(path, may_replace=False) as file:
                 file.write(text)
@@ -108,10 +119,14 @@ class PlanFiles:
             raise
         except (OSError, UnicodeDecodeError) as error:
             why = error.strerror if isinstance(error, OSError) else "it came back otherwise"
-            raise PeerError(f"{path}: the plan can't be kept ({why})") from None
+            raise PeerError(f"{path}: the plan can't be kept ({why})").because(
+                Reason.PLAN_NOT_KEPT, file=str(path)
+            ) from None
         if kept != text:
             path.unlink(missing_ok=True)
-            raise PeerError(f"{path}: the disk gave back another text than was written")
+            raise PeerError(f"{path}: the disk gave back another text than was written").because(
+                Reason.PLAN_NOT_KEPT, file=str(path)
+            )
         return name
 
 

@@ -19,6 +19,7 @@ from supervisor.service.plans.files import SUFFIX, PlanFiles, PlanIsThereError
 from supervisor.service.plans.next_plan import NextPlan
 from supervisor.service.plans.shown import explained_shape
 from web import plans as page
+from web.wire import why_of
 
 _KEPT = 12
 
@@ -110,6 +111,7 @@ class PlanShelf:
                 name=plan_id.removesuffix(SUFFIX),
                 is_starter=is_starter,
                 problem=f"{error}.",
+                why=why_of(error),
             )
         return page.PlanEntry(
             id=plan_id,
@@ -153,6 +155,6 @@ class PlanShelf:
         try:
             name = self._files.add(schedule.name, text)
         except PlanIsThereError as error:
-            taken = page.PlanMistake(field="name", message=str(error))
+            taken = page.PlanMistake(field="name", message=str(error), why=why_of(error))
             return page.SaveAnswer(mistakes=[taken], saved=None)
         return page.SaveAnswer(mistakes=[], saved=self._entry(name))

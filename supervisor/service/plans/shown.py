@@ -9,6 +9,7 @@ from supervisor.core.heatwork.cones import ALLOWED_CONES
 from supervisor.core.languages import Language
 from supervisor.core.phases.explain import Explanation, explain
 from supervisor.core.phases.line import Line
+from supervisor.core.reasons import Reason
 from supervisor.core.schedule import Schedule, Timeline
 from supervisor.core.schedule.parse import cone_name
 from supervisor.core.units import Unit
@@ -37,7 +38,9 @@ def explained_shape(
     """
     cone = None if hold_for is None else cone_name(hold_for)
     if hold_for is not None and cone is None:
-        raise InputError(f"“{hold_for}” is no cone; allowed are {ALLOWED_CONES}")
+        raise InputError(f"“{hold_for}” is no cone; allowed are {ALLOWED_CONES}").because(
+            Reason.NO_CONE, text=hold_for[:20]
+        )
     timeline, words = Timeline(schedule), Words(units)
     said = explain(schedule, timeline, words, limit_c=limit_c, hold_for_cone=cone)
     drawn = GermanPlan if language is Language.DE else Plan

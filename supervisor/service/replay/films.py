@@ -14,6 +14,7 @@ from collections import OrderedDict
 from dataclasses import dataclass, field
 
 from supervisor.core.errors import PeerError, SpyholeError
+from supervisor.core.reasons import Reason
 from supervisor.record.looking import RecordReader
 from supervisor.service.replay.material import entries, material_of
 from supervisor.service.replay.reel import wind
@@ -80,7 +81,7 @@ class Films:
             if len(self._orders) >= MOST_WAITING:
                 raise PeerError(
                     "Too many firings are being made ready for playing; try again in a minute."
-                )
+                ).because(Reason.TOO_MANY_ASK)
             order = self._orders[replay_id] = _Order()
             self._wanted.set()
         order.asked_at_s = time.monotonic()
@@ -110,7 +111,9 @@ class Films:
         except Exception as error:
             # Whatever is wrong with an old firing, the kiln of now is watched.
             warn(f"{replay_id} can't be played: {type(error).__name__}: {error}")
-            why = PeerError("This one can't be played; spyhole's own log has the details.")
+            why = PeerError("This one can't be played; spyhole's own log has the details.").because(
+                Reason.FILM_IMPOSSIBLE
+            )
             made = _Kept(why, time.monotonic() + FORGOTTEN_S)
         finally:
             del self._orders[replay_id]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from supervisor.core.errors import InputError
 from supervisor.core.events import Severity, State
 from supervisor.core.heatwork import Correction
+from supervisor.core.reasons import Reason
 from supervisor.core.schedule import Timeline, parse_schedule
 from supervisor.core.watch import WatchSettings
 from supervisor.record.looking import RecordReader
@@ -76,10 +77,14 @@ def material_of(record: RecordReader, replay_id: str, kiln_kind: str) -> Materia
         return _of_scenario(replay_id.removeprefix(SCENARIO))
     firing = next((one for one in record.firings() if one.id == replay_id), None)
     if firing is None:
-        raise replay.UnknownReplayError(f"There is no firing “{replay_id[:80]}”.")
+        raise replay.UnknownReplayError(f"There is no firing “{replay_id[:80]}”.").because(
+            Reason.NO_FIRING, firing=replay_id[:80]
+        )
     entry = _entry(record, firing)
     if entry is None or firing.schedule_toml is None:
-        raise InputError(f"firing {firing.id} is kept without its plan or without readings")
+        raise InputError(
+            f"firing {firing.id} is kept without its plan or without readings"
+        ).because(Reason.NOTHING_TO_PLAY)
     settings = watch_settings_of(firing.settings) or WatchSettings(units=firing.units)
     return Material(
         entry=entry,
@@ -118,7 +123,9 @@ def _of_scenario(name: str) -> Material:
 
     # By name alone: a path is for the command line.
     if name not in scenario_names():
-        raise replay.UnknownReplayError(f"There is no scenario “{name[:80]}”.")
+        raise replay.UnknownReplayError(f"There is no scenario “{name[:80]}”.").because(
+            Reason.NO_SCENARIO, scenario=name[:80]
+        )
     scenario = load_scenario(name)
     kind = scenario.kiln.kind.value
     return Material(

@@ -18,6 +18,7 @@ from supervisor.core.errors import InputError
 from supervisor.core.events import Event, Severity, State
 from supervisor.core.heatwork import Correction
 from supervisor.core.readings import Reading
+from supervisor.core.reasons import Reason
 from supervisor.core.schedule import Schedule
 from supervisor.core.units import Unit
 from supervisor.core.watch import Watch, WatchSettings
@@ -167,7 +168,9 @@ class Reel:
         Raises InputError if there was no reading.
         """
         if self._last is None:
-            raise InputError("there are no readings of this firing to play")
+            raise InputError("there are no readings of this firing to play").because(
+                Reason.NOTHING_TO_PLAY
+            )
         if self._stills[-1].elapsed_s < self._last.elapsed_s:
             self._take_still(is_of_event=True)
         self._read_notes(float("inf"))

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from supervisor.core.errors import PeerError, RecordError
+from supervisor.core.reasons import Reason
 from supervisor.service.child import ask_child
 from supervisor.service.one_at_a_time import OneAtATime
 from web.archive import NoSuchFiringError
@@ -67,7 +68,7 @@ class Press:
             raise PeerError(
                 f"The report was not ready within {self._within_s:.0f} s; try again when the "
                 "machine has less to do."
-            ) from None
+            ).because(Reason.REPORT_LATE) from None
 
     async def _press(self, firing_id: str, form: Form, query: ReportQuery) -> PressedReport:
         order = {
@@ -84,10 +85,12 @@ class Press:
         try:
             answer: dict[str, Any] = json.loads(head)
         except ValueError:
-            raise PeerError("The report could not be made; spyhole's own log says why.") from None
+            raise PeerError("The report could not be made; spyhole's own log says why.").because(
+                Reason.REPORT_FAILED
+            ) from None
         why = answer.get("why")
         if why is None:
             return PressedReport(data, answer["style"])
         if answer["is_unknown"]:
-            raise NoSuchFiringError(why)
+            raise NoSuchFiringError(why).because(Reason.NO_FIRING, firing=firing_id[:80])
         raise RecordError(why)

@@ -15,6 +15,7 @@ from supervisor.core.errors import InputError, PeerError
 from supervisor.core.heatwork.cones import pack_around
 from supervisor.core.languages import Language
 from supervisor.core.phases import cone_cautions
+from supervisor.core.reasons import Reason
 from supervisor.core.refit import (
     PlanChange,
     Refit,
@@ -113,7 +114,7 @@ class Unloader:
             else:
                 await self._record.withdraw_observation(firing.id, number)
         except InputError as error:
-            raise UnknownLookError(str(error)) from None
+            raise UnknownLookError(str(error)).like(error) from None
 
     def _alone(self, work: Callable[..., T], *given: object) -> T:
         """Also when whoever asked before has left, and its thread still works."""
@@ -135,7 +136,9 @@ class Unloader:
                     return firing
                 goes_on = goes_on or firing
         if goes_on is None:
-            raise NoSuchFiringError("there is no firing in the record yet")
+            raise NoSuchFiringError("there is no firing in the record yet").because(
+                Reason.NO_FIRING_YET
+            )
         return goes_on
 
     def _unloading(self, firing_id: str | None) -> page.Unloading:
@@ -200,7 +203,7 @@ class Unloader:
         if repeated is None:
             raise InputError(
                 f"{seen.firing.id} is no firing to repeat: the kiln never was hot in it"
-            )
+            ).because(Reason.NEVER_HOT, firing=seen.firing.id)
         words = Words(units)
         plan = repeated[1].schedule
         if change is not None:
@@ -232,7 +235,7 @@ class Unloader:
                     return way
         raise InputError(
             f"“{key}” is not among the changes that are suggested now; look at them once more"
-        )
+        ).because(Reason.CHANGE_GONE)
 
 
 def _trace(seen: LookedBack, words: Words) -> tuple[Traced, ...]:

@@ -3,7 +3,7 @@
  * firing is to be. `#/unload/<firing>`, or `#/unload` for the latest that is over.
  */
 
-import { make, say } from "../dom.js";
+import { make, say, sayWhy } from "../dom.js";
 import { notLoaded } from "../shell.js";
 import { style } from "../styles.js";
 import { HOT_C, dayAndClock, digits, showDuration, showTemp } from "../units.js";
@@ -35,7 +35,7 @@ export async function mount(root, context) {
       root.replaceChildren();
       mount(root, context);
     });
-    say(problem, /** @type {Error} */ (error).message);
+    sayWhy(problem, error);
     root.append(make("div", {}, again));
     return;
   }

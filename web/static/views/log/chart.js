@@ -4,7 +4,7 @@
  */
 
 import { FiringChart } from "../../chart.js";
-import { make, say } from "../../dom.js";
+import { make, sayWhy } from "../../dom.js";
 import { swatch } from "../../looks.js";
 import { clockShown } from "../../settings.js";
 import { words } from "../../words.js";
@@ -67,7 +67,7 @@ export function chartPanel(firing, live, signal) {
         chart.show(charted(overview));
         chart.showCourse(courseOf(firing));
       } catch (error) {
-        say(readout, logWords.failed(/** @type {Error} */ (error).message));
+        sayWhy(readout, error, logWords.failed);
       }
     }
 

@@ -3,7 +3,7 @@
  * that was worth, in words. What is compared and how stands in the address.
  */
 
-import { make, say } from "../../dom.js";
+import { make, say, sayWhy } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { differenceFromC, digits, fromC, showTemp } from "../../units.js";
 import { words } from "../../words.js";
@@ -103,7 +103,7 @@ export async function show(root, { live, place, signal }) {
       }));
       draw();
     } catch (error) {
-      if (turn === asked) say(status, logWords.failed(/** @type {Error} */ (error).message));
+      if (turn === asked) sayWhy(status, error, logWords.failed);
     }
   }
 

@@ -1,6 +1,7 @@
 /** What a firing came to, in figures: the whole in short, its steps, its cones, what the ware went through. */
 
 import { make, sign } from "../../dom.js";
+import { sayTheirs } from "../../send.js";
 import { phaseName } from "../../saying.js";
 import { showDifference, showDuration, showSigned, showTemp } from "../../units.js";
 import { words } from "../../words.js";
@@ -124,7 +125,7 @@ export function conesPart(firing, unit) {
       make("span", {}, [momentOf(firing.started_at, look.elapsed_s), where, look.by].filter(Boolean).join(" · ")),
       fact?.clock ? make("span", {}, say.byCalculation(words.witness.tip(fact.clock))) : null,
       fact && !fact.counts ? make("span", {}, say.countsNot) : null,
-      look.doubt ? make("span", {}, look.doubt) : null);
+      look.doubt ? sayTheirs(make("span"), look.doubt, look.why) : null);
   });
   return [
     make("h3", {}, say.calculated), make("ul", { class: "log-lines" }, ...(calculated.length ? calculated : [make("li", {}, say.none)])),

@@ -4,7 +4,7 @@
  */
 
 import { CONE_NAMES } from "../../cones.js";
-import { make, say, sign } from "../../dom.js";
+import { make, say, sayWhy, sign } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { clockShown } from "../../settings.js";
 import { showDuration, showTemp } from "../../units.js";
@@ -64,7 +64,7 @@ export async function show(root, { live, place, signal }) {
       if (first >= 0) list.querySelectorAll("a")[first]?.focus();
       if (!isNext) history.replaceState(null, "", addressOf("log", null, query));
     } catch (error) {
-      if (turn === asked) say(problem, logWords.failed(/** @type {Error} */ (error).message));
+      if (turn === asked) sayWhy(problem, error, logWords.failed);
     } finally {
       more.removeAttribute("disabled");
     }

@@ -3,7 +3,7 @@
  * be taken along. What a person adds shows at once.
  */
 
-import { make, say } from "../../dom.js";
+import { make, sayWhy } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { clockShown } from "../../settings.js";
 import { showDuration } from "../../units.js";
@@ -33,7 +33,7 @@ export async function show(root, { live, place, signal }) {
   try {
     firing = await askFiring(id);
   } catch (error) {
-    say(status, logWords.failed(/** @type {Error} */ (error).message));
+    sayWhy(status, error, logWords.failed);
     return;
   }
   /** What defects are called where they are ticked, fetched where some are. */

@@ -3,7 +3,7 @@
  * small drawing and its figures.
  */
 
-import { make, makeSvg, say, sign } from "../../dom.js";
+import { make, makeSvg, say, sayWhy, sign } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { clockShown } from "../../settings.js";
 import { showDifference } from "../../units.js";
@@ -52,7 +52,7 @@ export async function show(root, { live, place, signal }) {
       offer(answer);
       draw();
     } catch (error) {
-      if (turn === asked) say(status, logWords.failed(/** @type {Error} */ (error).message));
+      if (turn === asked) sayWhy(status, error, logWords.failed);
     }
   }
 

@@ -4,7 +4,7 @@
  */
 
 import { CONE_NAMES, angleOf, coneDrawing } from "../../cones.js";
-import { make, say } from "../../dom.js";
+import { make, say, sayWhy } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { newId } from "../../send.js";
 import { words } from "../../words.js";
@@ -114,7 +114,7 @@ function sending(form, button, answer, read, send, onKept) {
       say(answer, "accepted" in told ? /** @type {import("../../types.js").Accepted} */ (told).message : words.notes.saved);
       onKept();
     } catch (error) {
-      say(answer, words.notes.failed(/** @type {Error} */ (error).message));
+      sayWhy(answer, error, words.notes.failed);
     } finally {
       button.removeAttribute("disabled");
     }

@@ -2,6 +2,7 @@
  * What the plan view asks the server for, and the shapes of the answers (see web/plans.py).
  *
  * @typedef {import("../../types.js").Unit} Unit
+ * @typedef {import("../../types.js").Why} Why
  *
  * @typedef {object} Entry
  * @property {string} id
@@ -13,6 +14,7 @@
  * @property {number | null} peak_c
  * @property {number | null} total_s
  * @property {string | null} problem
+ * @property {Why | null} [why] what the problem is made of
  *
  * @typedef {{chosen_id: string | null, chosen_name: string | null, usual_name: string}} Next
  * @typedef {{plans: Entry[], folder: string, next: Next}} PlanList
@@ -29,7 +31,7 @@
  * @property {Step[]} steps
  * @property {Record<string, string | number | boolean>[]} bands
  *
- * @typedef {{field: string, message: string}} Mistake
+ * @typedef {{field: string, message: string, why?: Why | null, text: string, lang: string | null}} Mistake `text` in words of this phone
  * @typedef {{saying: string, figures: Record<string, string | number | boolean | null>}} Part
  * @typedef {{cone: string, hold_min: number | null, step: number, others: number[], sentence: string, part: Part}} HoldFor
  *
@@ -64,12 +66,18 @@
  * @typedef {{mistakes: Mistake[], saved: Entry | null}} Saved
  */
 
-import { ask } from "../../send.js";
+import { ask, inOwnWords } from "../../send.js";
 import { language } from "../../settings.js";
 
 /** @returns {Promise<PlanList>} */
 export function askPlans() {
   return ask("api/plans");
+}
+
+/** With what does not fit in this phone's language. @template {Answer | Saved} T @param {T} answer @returns {Promise<T>} */
+async function inWords(answer) {
+  const mistakes = await Promise.all(answer.mistakes.map(async (one) => ({ ...one, ...await inOwnWords(one.message, one.why) })));
+  return { ...answer, mistakes };
 }
 
 /**
@@ -89,16 +97,16 @@ export function askPlan(id, units, holdFor = null) {
  * @param {string | null} holdFor a cone
  * @returns {Promise<Answer>}
  */
-export function askExplained(draft, units, holdFor = null) {
-  return ask("api/plans/explain", { draft, units, hold_for: holdFor, language });
+export async function askExplained(draft, units, holdFor = null) {
+  return inWords(await ask("api/plans/explain", { draft, units, hold_for: holdFor, language }));
 }
 
 /**
  * @param {Draft} draft
  * @returns {Promise<Saved>}
  */
-export function savePlan(draft) {
-  return ask("api/plans", { draft });
+export async function savePlan(draft) {
+  return inWords(await ask("api/plans", { draft }));
 }
 
 /**

@@ -5,13 +5,15 @@
  */
 
 import { CONE_NAMES } from "../../cones.js";
-import { make, say } from "../../dom.js";
+import { make, say, sayWhy } from "../../dom.js";
 import { addressOf } from "../../places.js";
+import { sayTheirs } from "../../send.js";
 import { words } from "../../words.js";
 import { askExplained, askPlan, savePlan } from "./asking.js";
 import { cautions, drawing, figures, inShort, sections } from "./explained.js";
 import { shownIn, typed } from "./figures.js";
 import { holdBox } from "./hold.js";
+import { sayMistakes } from "./mistakes.js";
 import { noteSaved } from "./shown.js";
 import { stepFields } from "./steps.js";
 import { words as planWords } from "./words.js";
@@ -51,12 +53,12 @@ export async function editor(root, { live, place, signal }) {
   try {
     original = await askPlan(id, live.unit());
   } catch (error) {
-    say(problem, /** @type {Error} */ (error).message);
+    sayWhy(problem, error);
     return;
   }
   if (signal.aborted) return;
   if (!original.draft) {
-    say(problem, original.entry.problem ?? "");
+    sayTheirs(problem, original.entry.problem ?? "", original.entry.why);
     return;
   }
   const draft = original.draft;
@@ -194,7 +196,7 @@ export async function editor(root, { live, place, signal }) {
       show(answer.mistakes);
       if (answer.explained) draw(answer.explained);
     } catch (error) {
-      if (now === asked) say(short, /** @type {Error} */ (error).message);
+      if (now === asked) sayWhy(short, error);
     }
   }
 
@@ -214,7 +216,7 @@ export async function editor(root, { live, place, signal }) {
   function show(mistakes) {
     for (const line of formElement.querySelectorAll("[data-mistake]")) {
       const field = /** @type {HTMLElement} */ (line).dataset.mistake;
-      say(line, mistakes.filter((one) => one.field === field).map((one) => one.message).join(" "));
+      sayMistakes(line, mistakes.filter((one) => one.field === field));
       const input = formElement.querySelector(`[aria-describedby~="${line.id}"]`);
       if (line.textContent) input?.setAttribute("aria-invalid", "true");
       else input?.removeAttribute("aria-invalid");
@@ -244,7 +246,7 @@ export async function editor(root, { live, place, signal }) {
       }
       focusMistake();
     } catch (error) {
-      say(short, words.notes.failed(/** @type {Error} */ (error).message));
+      sayWhy(short, error, words.notes.failed);
     } finally {
       isSaving = false;
       save.removeAttribute("disabled");

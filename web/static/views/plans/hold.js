@@ -1,7 +1,7 @@
 /** How long must the peak be held for a cone? Asked here, answered by the server. */
 
 import { CONE_NAMES } from "../../cones.js";
-import { make, say } from "../../dom.js";
+import { make, say, sayWhy } from "../../dom.js";
 import { words } from "../../words.js";
 import { lineSaid } from "./saying.js";
 import { words as planWords } from "./words.js";
@@ -40,7 +40,7 @@ export function holdBox(askFor, cone, unit, use) {
         further.append(take);
       }
     } catch (error) {
-      say(answer, planWords.failed(/** @type {Error} */ (error).message));
+      sayWhy(answer, error, planWords.failed);
     } finally {
       button.removeAttribute("disabled");
     }

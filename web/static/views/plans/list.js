@@ -1,7 +1,8 @@
 /** The list of plans, and which one is fired next. */
 
-import { make, say } from "../../dom.js";
+import { make, say, sayWhy } from "../../dom.js";
 import { addressOf } from "../../places.js";
+import { sayTheirs } from "../../send.js";
 import { showDuration, showTemp } from "../../units.js";
 import { words } from "../../words.js";
 import { askPlans, chooseNext } from "./asking.js";
@@ -44,7 +45,7 @@ export async function list(root, { live, signal }) {
       say(problem, "");
       draw();
     } catch (error) {
-      say(problem, planWords.failed(/** @type {Error} */ (error).message));
+      sayWhy(problem, error, planWords.failed);
     } finally {
       back.removeAttribute("disabled");
     }
@@ -52,7 +53,7 @@ export async function list(root, { live, signal }) {
   try {
     found = await askPlans();
   } catch (error) {
-    say(problem, /** @type {Error} */ (error).message);
+    sayWhy(problem, error);
   }
   live.listen({
     onSnapshot() {
@@ -78,7 +79,7 @@ export async function list(root, { live, signal }) {
 /** @param {Entry} plan @param {Unit} unit @param {boolean} isNext */
 function entry(plan, unit, isNext) {
   if (plan.problem !== null) {
-    return make("li", { class: "plan-bad" }, make("strong", {}, plan.id), make("p", { class: "problem" }, plan.problem));
+    return make("li", { class: "plan-bad" }, make("strong", {}, plan.id), sayTheirs(make("p", { class: "problem" }), plan.problem, plan.why));
   }
   return make("li", {},
     make("a", { href: addressOf("plans", plan.id) },

@@ -1,7 +1,8 @@
 /** One plan, explained; from here it is chosen for the next log, or a copy of it is edited. */
 
-import { make, say } from "../../dom.js";
+import { make, say, sayWhy } from "../../dom.js";
 import { addressOf } from "../../places.js";
+import { sayTheirs } from "../../send.js";
 import { askPlan, askPlans, chooseNext } from "./asking.js";
 import { cautions, drawing, figures, sections } from "./explained.js";
 import { holdBox } from "./hold.js";
@@ -64,7 +65,7 @@ export async function shown(root, { live, place, signal }) {
       draw(answer);
       if (isFirst) await offer();
     } catch (error) {
-      say(problem, /** @type {Error} */ (error).message);
+      sayWhy(problem, error);
     }
   }
 
@@ -72,7 +73,7 @@ export async function shown(root, { live, place, signal }) {
   function draw({ entry, explained, draft }) {
     say(title, nameOf(entry));
     if (!explained || !draft) {
-      say(problem, entry.problem ?? "");
+      sayTheirs(problem, entry.problem ?? "", entry.why);
       return;
     }
     say(summary, summaryOf(entry));
@@ -98,7 +99,7 @@ export async function shown(root, { live, place, signal }) {
         isChosen();
       } catch (error) {
         choose.removeAttribute("disabled");
-        say(problem, planWords.failed(/** @type {Error} */ (error).message));
+        sayWhy(problem, error, planWords.failed);
       }
     });
     const { next } = await askPlans();

@@ -1,6 +1,6 @@
 /** The firings and simulations that can be played. */
 
-import { make, say } from "../../dom.js";
+import { make, sayWhy } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { clock, showDuration } from "../../units.js";
 import { askReplays } from "./asking.js";
@@ -31,7 +31,7 @@ export async function list(root, { signal }) {
       : [make("li", { class: "replay-none" }, replayWords.none)]));
     scenarios.replaceChildren(...found.scenarios.map(row));
   } catch (error) {
-    say(problem, /** @type {Error} */ (error).message);
+    sayWhy(problem, error);
   }
 }
 

@@ -4,7 +4,7 @@
  */
 
 import { FiringChart, spoken } from "../../chart.js";
-import { byId, make, makeSvg, say, sign, whenChanged } from "../../dom.js";
+import { byId, make, makeSvg, say, sayWhy, sign, whenChanged } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { sayingOf } from "../../saying.js";
 import { language } from "../../settings.js";
@@ -51,7 +51,7 @@ export async function player(root, { live, place, signal }) {
       say(status, waiting > 0 ? replayWords.waiting(waiting) : replayWords.winding(Math.floor(share * 10) * 10));
     }, signal);
   } catch (error) {
-    say(status, /** @type {Error} */ (error).message);
+    sayWhy(status, error);
   }
   if (!film || signal.aborted) return;
   status.remove();

@@ -4,7 +4,7 @@
  */
 
 import { CONE_NAMES, angleOf, coneDrawing } from "../../cones.js";
-import { make, say } from "../../dom.js";
+import { make, say, sayWhy } from "../../dom.js";
 import { newId } from "../../send.js";
 import { sendLook, withdrawLook } from "./asking.js";
 import { jumpTo } from "./jump.js";
@@ -94,7 +94,7 @@ export function coneSection({ firing, cones, witness, target_cone: target }, loo
       looked.told(false);
     } catch (error) {
       draw();
-      say(answer, words.failed(/** @type {Error} */ (error).message));
+      sayWhy(answer, error, words.failed);
     } finally {
       save.removeAttribute("disabled");
     }
@@ -120,7 +120,7 @@ export function coneSection({ firing, cones, witness, target_cone: target }, loo
         looked.told(false);
       } catch (error) {
         button.removeAttribute("disabled");
-        say(answer, words.notDone(/** @type {Error} */ (error).message));
+        sayWhy(answer, error, words.notDone);
       }
     });
     return make("li", {}, make("div", {}, make("p", {}, seen)), button);

@@ -6,7 +6,7 @@
 import { askTraced, keepTraced } from "./asking.js";
 
 /** @typedef {import("./asking.js").TracedFiring} TracedFiring */
-/** @typedef {{onLooking?: () => void, onTraced: (traced: TracedFiring) => void, onFailed?: (why: string) => void}} Listener */
+/** @typedef {{onLooking?: () => void, onTraced: (traced: TracedFiring) => void, onFailed?: (why: unknown) => void}} Listener */
 
 /** Several taps in a row are asked about once. */
 const WAIT_MS = 400;
@@ -64,7 +64,7 @@ export class Looked {
       for (const listener of this.listeners) listener.onTraced(traced);
     } catch (error) {
       if (this.signal.aborted || now !== this.asked) return;
-      for (const listener of this.listeners) listener.onFailed?.(/** @type {Error} */ (error).message);
+      for (const listener of this.listeners) listener.onFailed?.(error);
       return;
     }
     if (!this.isToKeep) return;

@@ -3,12 +3,13 @@
  * or none, looked at, kept as a new file and chosen only when a person says so.
  */
 
-import { make, say } from "../../dom.js";
+import { make, say, sayWhy } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { language, locale } from "../../settings.js";
 import { showDuration, tight } from "../../units.js";
 import { chooseNext, savePlan } from "../plans/asking.js";
 import { drawing, figures } from "../plans/explained.js";
+import { sayMistakes } from "../plans/mistakes.js";
 import { cautionsSaid } from "../plans/saying.js";
 import { askAgain } from "./asking.js";
 import { changeSaid, coneOf, fitSaid } from "./saying.js";
@@ -46,7 +47,7 @@ export function nextSection({ firing, target_cone: target }, looked, { live, sig
       say(status, words.working);
     },
     onFailed(why) {
-      say(status, why);
+      sayWhy(status, why);
     },
     onTraced(traced) {
       const before = chosen();
@@ -125,7 +126,7 @@ export function nextSection({ firing, target_cone: target }, looked, { live, sig
       preview.replaceChildren(planShown(plan));
       say(answer, words.next.nothingYet);
     } catch (error) {
-      if (now === asked) say(answer, words.notDone(/** @type {Error} */ (error).message));
+      if (now === asked) sayWhy(answer, error, words.notDone);
     } finally {
       button.removeAttribute("disabled");
     }
@@ -185,7 +186,7 @@ export function nextSection({ firing, target_cone: target }, looked, { live, sig
       try {
         const { mistakes, saved } = await savePlan({ ...draft, name: name.value });
         if (!saved) {
-          say(mistake, mistakes.map(({ message }) => message).join(" "));
+          sayMistakes(mistake, mistakes);
           name.setAttribute("aria-invalid", "true");
           name.focus();
           return;
@@ -201,7 +202,7 @@ export function nextSection({ firing, target_cone: target }, looked, { live, sig
         if (fires) await fireNext(saved.id);
         else offer(saved.id);
       } catch (error) {
-        say(mistake, words.failed(/** @type {Error} */ (error).message));
+        sayWhy(mistake, error, words.failed);
       } finally {
         for (const one of [fire, save]) one.removeAttribute("disabled");
       }
@@ -213,7 +214,7 @@ export function nextSection({ firing, target_cone: target }, looked, { live, sig
         await chooseNext(id);
         done.append(make("p", { class: "next-saved" }, words.next.fired));
       } catch (error) {
-        say(mistake, words.notDone(/** @type {Error} */ (error).message));
+        sayWhy(mistake, error, words.notDone);
         offer(id);
       }
     }

@@ -1,6 +1,6 @@
 /** Photos of the ware: from the phone's camera or its album, each with a word about it if wanted. */
 
-import { make, say } from "../../dom.js";
+import { make, say, sayWhy } from "../../dom.js";
 import { digits } from "../../units.js";
 import { photoAt, withdrawPhoto } from "./asking.js";
 import { Parcel, leaveOut, onTheirWay, post, tryNow } from "./sending.js";
@@ -120,10 +120,10 @@ export function photoSection({ firing, pictures }, { live, signal }) {
       bar.hidden = parcel.state !== "sending";
       again.hidden = parcel.state !== "refused" && parcel.state !== "no link";
       leave.hidden = parcel.state !== "refused";
-      say(state, parcel.state === "sending" ? words.photos.sending(`${digits(parcel.share * WHOLE)}\u202f%`)
+      if (parcel.state === "refused") sayWhy(state, parcel.why, words.failed);
+      else say(state, parcel.state === "sending" ? words.photos.sending(`${digits(parcel.share * WHOLE)}\u202f%`)
         : parcel.state === "waiting" ? words.photos.waiting
-        : parcel.state === "no link" ? words.photos.noLink
-        : words.failed(parcel.why));
+        : words.photos.noLink);
     };
     parcel.onChange();
     under.append(row);
@@ -152,7 +152,7 @@ export function photoSection({ firing, pictures }, { live, signal }) {
         row.remove();
       } catch (error) {
         away.removeAttribute("disabled");
-        say(answer, words.notDone(/** @type {Error} */ (error).message));
+        sayWhy(answer, error, words.notDone);
       }
     });
     shown.append(row);

@@ -29,7 +29,8 @@ export class Parcel {
     /** @type {State} */
     this.state = "waiting";
     this.share = 0;
-    this.why = "";
+    /** @type {unknown} */
+    this.why = null;
     /** @type {Photo | null} */
     this.photo = null;
     /** @type {() => void} */
@@ -85,7 +86,7 @@ async function work() {
       tell(parcel, "sent");
     } catch (error) {
       parcel.share = 0;
-      parcel.why = /** @type {Error} */ (error).message;
+      parcel.why = error;
       if (error instanceof Refused && error.status !== UNAVAILABLE) {
         tell(parcel, "refused");
         continue;
@@ -137,7 +138,7 @@ function upload(parcel) {
     request.addEventListener("abort", gone);
     request.addEventListener("load", () => {
       if (request.status >= 200 && request.status < 300 && request.response) resolve(request.response);
-      else reject(refusal(request.status, request.response));
+      else refusal(request.status, request.response).then(reject);
     });
     heard();
     request.send(file);

@@ -1,6 +1,6 @@
 /** Load, glazes and result in one's own words, kept with the firing. */
 
-import { make, say } from "../../dom.js";
+import { make, say, sayWhy } from "../../dom.js";
 import { newId } from "../../send.js";
 import { sendAccount } from "./asking.js";
 import { words } from "./words.js";
@@ -51,7 +51,7 @@ export function toldSection({ firing, accounts }, topics = TOPICS) {
       }
       say(answer, told);
     } catch (error) {
-      say(answer, words.failed(/** @type {Error} */ (error).message));
+      sayWhy(answer, error, words.failed);
     } finally {
       save.removeAttribute("disabled");
     }

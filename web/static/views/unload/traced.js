@@ -1,6 +1,6 @@
 /** What the record says of each defect that is ticked. */
 
-import { make, say } from "../../dom.js";
+import { make, say, sayWhy } from "../../dom.js";
 import { causeSaid, outsideSaid, sourceSaid } from "./saying.js";
 import { words } from "./words.js";
 
@@ -26,7 +26,7 @@ export function tracedSection(_, looked, { live }) {
     },
     onFailed(why) {
       again.hidden = false;
-      say(status, why);
+      sayWhy(status, why);
     },
     onTraced(traced) {
       body.classList.remove("unload-past");

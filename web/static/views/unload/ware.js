@@ -3,7 +3,7 @@
  * tap is written at once. Knows taps and words, no causes.
  */
 
-import { make, say } from "../../dom.js";
+import { make, say, sayWhy } from "../../dom.js";
 import { sendFindings } from "./asking.js";
 import { jumpTo } from "./jump.js";
 import { words } from "./words.js";
@@ -87,7 +87,7 @@ export function wareSection({ firing, found }, looked) {
       } catch (error) {
         standing = [...standing.filter((one) => !isMeant(one)), ...before];
         draw();
-        say(answer, words.failed(/** @type {Error} */ (error).message));
+        sayWhy(answer, error, words.failed);
       }
     });
   }

@@ -3,7 +3,7 @@
  * at and one button; and those of this firing that are over. Knows taps and words.
  */
 
-import { byId, make, say, sayIn, sign, whenChanged } from "../../dom.js";
+import { byId, make, say, sayIn, sayWhy, sign, whenChanged } from "../../dom.js";
 import { saidApart, titleOf } from "../../saying.js";
 import { clock, showDuration, showElapsed } from "../../units.js";
 import { words } from "../../words.js";
@@ -94,7 +94,7 @@ function card(id, acknowledge) {
     } catch (error) {
       button.removeAttribute("disabled");
       say(button, words.alerts.acknowledge);
-      problem.textContent = words.alerts.failed(/** @type {Error} */ (error).message);
+      sayWhy(problem, error, words.alerts.failed);
     }
   });
 

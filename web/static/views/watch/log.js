@@ -3,7 +3,7 @@
  * before it does. Knows taps and words; it never touches the kiln.
  */
 
-import { byId, make, say, whenChanged } from "../../dom.js";
+import { byId, make, say, sayWhy, whenChanged } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { words } from "../../words.js";
 
@@ -61,7 +61,7 @@ export function logPanel(begin, end) {
         const told = await (ends ? end(now.id) : begin(now.id));
         say(answer, told ? told.message : "");
       } catch (error) {
-        say(answer, words.log.failed(/** @type {Error} */ (error).message));
+        sayWhy(answer, error, words.log.failed);
         offer(now);
       }
     });

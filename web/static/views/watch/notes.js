@@ -3,7 +3,7 @@
  * ordinary notes of the record. Knows forms and taps, nothing of kilns but how they are heated.
  */
 
-import { byId, make, say, whenChanged } from "../../dom.js";
+import { byId, make, say, sayWhy, whenChanged } from "../../dom.js";
 import { newId } from "../../send.js";
 import { clock, digits, showElapsed } from "../../units.js";
 import { words } from "../../words.js";
@@ -93,7 +93,7 @@ export function quickNotes(addNote) {
         id = "";
         say(answer, "accepted" in told ? told.message : words.notes.noted(text));
       } catch (error) {
-        say(answer, words.notes.failed(/** @type {Error} */ (error).message));
+        sayWhy(answer, error, words.notes.failed);
       } finally {
         made.removeAttribute("disabled");
       }
@@ -142,7 +142,7 @@ export function noteForm(addNote) {
       say(answer, "accepted" in told ? told.message : words.notes.saved);
       count();
     } catch (error) {
-      say(answer, words.notes.failed(/** @type {Error} */ (error).message));
+      sayWhy(answer, error, words.notes.failed);
     } finally {
       button.removeAttribute("disabled");
     }

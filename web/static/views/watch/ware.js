@@ -3,7 +3,7 @@
  * parts are those of the unloading view, fetched when they are first opened.
  */
 
-import { byId, make, say } from "../../dom.js";
+import { byId, make, say, sayWhy } from "../../dom.js";
 import { ask } from "../../send.js";
 import { words } from "../../words.js";
 
@@ -53,7 +53,7 @@ async function partsOf(id, context) {
   try {
     found = await ask(`api/firings/${encodeURIComponent(id)}`);
   } catch (error) {
-    say(problem, /** @type {Error} */ (error).message);
+    sayWhy(problem, error);
     return [problem];
   }
   try {

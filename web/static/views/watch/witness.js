@@ -4,8 +4,8 @@
  */
 
 import { CONE_NAMES, angleOf, coneDrawing } from "../../cones.js";
-import { byId, make, say, whenChanged } from "../../dom.js";
-import { newId } from "../../send.js";
+import { byId, make, say, sayWhy, whenChanged } from "../../dom.js";
+import { newId, sayTheirs } from "../../send.js";
 import { clock, showElapsed, showSigma, showSigned } from "../../units.js";
 import { words } from "../../words.js";
 
@@ -167,7 +167,7 @@ export function lookForm(addLook) {
       minutes.value = "0";
       say(answer, "accepted" in told ? told.message : words.notes.saved);
     } catch (error) {
-      say(answer, words.notes.failed(/** @type {Error} */ (error).message));
+      sayWhy(answer, error, words.notes.failed);
     } finally {
       button.removeAttribute("disabled");
     }
@@ -203,7 +203,7 @@ export function lookList(withdrawLook) {
         make("p", {}, make("span", { class: "note-head" }, `${at} \u00b7 `), seen),
         where ? make("p", { class: "note-head" }, where) : null),
       button,
-      look.doubt ? make("p", { class: "look-doubt" }, look.doubt) : null);
+      look.doubt ? sayTheirs(make("p", { class: "look-doubt" }), look.doubt, look.why) : null);
   }
 
   return (snapshot) => draw(snapshot.witness);
@@ -287,7 +287,7 @@ async function tryIt(button, problem, ask) {
     const told = await ask();
     if (told && "message" in told) say(problem, String(told.message));
   } catch (error) {
-    say(problem, words.witness.failed(/** @type {Error} */ (error).message));
+    sayWhy(problem, error, words.witness.failed);
   } finally {
     button.removeAttribute("disabled");
   }
