@@ -23,16 +23,19 @@ from starlette.types import Receive, Scope, Send
 STATIC = Path(__file__).parent / "static"
 GZIP_LEVEL = 9
 SERVICE_WORKER = "sw.js"
+MARK_DIGITS = 12
+"""Enough of a file's digest to tell it from what it was; four dozen files send theirs."""
 LEAST_TO_COMPRESS = 400
 """Smaller files are sent as they are, in bytes."""
 TYPES = {
-    ".js": "text/javascript; charset=utf-8",
+    ".js": "text/javascript",
     ".css": "text/css; charset=utf-8",
     ".html": "text/html; charset=utf-8",
     ".svg": "image/svg+xml",
     ".webmanifest": "application/manifest+json",
 }
-"""Names of types, whatever the machine's own list says."""
+"""Names of types, whatever the machine's own list says. Scripts that are modules are UTF-8 in any case,
+and so are others of a page that is."""
 
 
 _COMMENT = re.compile(r"^[ \t]*(?:/\*(?:(?!\*/).)*\*/|//[^\n]*)[ \t]*$", re.MULTILINE | re.DOTALL)
@@ -91,10 +94,11 @@ class PageFiles:
         media_type = (
             TYPES.get(suffix) or mimetypes.guess_type(name)[0] or "application/octet-stream"
         )
+        shown["Content-Type"] = media_type
         if kept.small is not None and "gzip" in headers.get("accept-encoding", ""):
             shown["Content-Encoding"] = "gzip"
-            return Response(kept.small, media_type=media_type, headers=shown)
-        return Response(kept.plain, media_type=media_type, headers=shown)
+            return Response(kept.small, headers=shown)
+        return Response(kept.plain, headers=shown)
 
     def service_worker(self) -> Response:
         """The script that keeps these files on a phone, with their names and their version.
@@ -132,7 +136,7 @@ class PageFiles:
             plain = lean(path)
             small = gzip.compress(plain, GZIP_LEVEL, mtime=0)
             is_worth_it = len(plain) >= LEAST_TO_COMPRESS and len(small) < 0.9 * len(plain)
-            etag = f'"{hashlib.sha256(plain).hexdigest()[:20]}"'
+            etag = f'"{hashlib.sha256(plain).hexdigest()[:MARK_DIGITS]}"'
             kept = Kept(changed_ns, plain, small if is_worth_it else None, etag)
             self._kept[path] = kept
         return kept

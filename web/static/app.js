@@ -59,7 +59,7 @@ live.listen({
   },
 });
 window.addEventListener("hashchange", () => show(true));
-/** @type {Promise<typeof import("./signin.js")> | null} */
+/** @type {Promise<typeof import("./session.js")> | null} */
 let signingIn = null;
 whenRefused(async () => (await signing()).askForPin());
 show(false).then(async () => {
@@ -68,10 +68,10 @@ show(false).then(async () => {
 }).catch(console.error);
 live.start("api/stream");
 
-/** Signing in, fetched when it is wanted or the first view stands. */
+/** Who is signed in, fetched when that is asked or the first view stands. */
 function signing() {
-  signingIn ??= import("./signin.js").then((module) => {
-    module.signIn(live);
+  signingIn ??= import("./session.js").then((module) => {
+    module.keepSession(live);
     return module;
   });
   return signingIn;

@@ -1,87 +1,23 @@
 /**
- * Signing in and out: a sheet that asks for name and PIN when something is refused without them, and
- * a line at the foot of the page. Remembers the name on this phone, the PIN nowhere.
+ * The sheet that asks for name and PIN, fetched when it is wanted. Remembers the name on this phone,
+ * the PIN nowhere.
  */
 
-import { byId, make, say, sayWhy } from "./dom.js";
-import { forgetLast } from "./lastseen.js";
+import { make, say, sayWhy } from "./dom.js";
 import { Refused, send } from "./send.js";
 import { style } from "./styles.js";
-import { showDuration } from "./units.js";
 import { words } from "./words.js";
 
 /** @typedef {import("./types.js").SessionState} SessionState */
 
 const NAME_KEY = "spyhole.name";
-/** How often it is asked why nothing comes any more. */
-const ASK_AGAIN_MS = 5000;
-/** And so often what stands at the foot of the page, while it is in sight: a PIN is set elsewhere. */
-const LOOK_AGAIN_MS = 60_000;
-
-/** @type {SessionState | null} as the server told it last */
-let session = null;
-/** @type {Promise<boolean> | null} while the sheet is open */
-let asking = null;
-let hasSignedIn = () => {};
 
 /**
- * Let the page ask for the PIN where it is wanted.
- * @param {import("./live.js").Live} live
+ * @param {SessionState | null} session as the server told it last
+ * @returns {Promise<SessionState | null>} the session that has begun; null where the person left
  */
-export function signIn(live) {
-  style("static/signin.css");
-  byId("session").replaceChildren(make("span", { id: "session-state" }), make("span", { id: "session-buttons" }));
-  hasSignedIn = () => live.retry();
-  let askedAt = -Infinity;
-  let inSight = false;
-  /** @type {import("./types.js").LinkState} */
-  let heard = "connecting";
-  const look = async () => {
-    askedAt = performance.now();
-    await refresh();
-    if (!session || session.may_read) return;
-    forgetLast();
-    askForPin();
-  };
-  live.listen({
-    onAge() {
-      // A stream does not say why it is refused; whoever may not read any more is asked for the PIN.
-      const isNews = live.link === "signed_out" && heard !== "signed_out";
-      heard = live.link;
-      const hearsNothing = live.link === "lost" || live.link === "signed_out";
-      const sinceMs = performance.now() - askedAt;
-      const isDue = (hearsNothing || session === null) && (isNews || sinceMs > ASK_AGAIN_MS);
-      const isOld = inSight && !document.hidden && sinceMs > LOOK_AGAIN_MS;
-      if (asking === null && (isDue || isOld)) look();
-    },
-  });
-  new IntersectionObserver((seen) => {
-    inSight = seen[seen.length - 1].isIntersecting;
-    if (inSight && session !== null && asking === null) look();
-  }).observe(byId("session"));
-  look();
-}
-
-async function refresh() {
-  try {
-    session = await send("api/session");
-  } catch {
-    return; // no link: what was known stays
-  }
-  showState();
-}
-
-/** Ask for name and PIN; one sheet for all that wait for it. */
-export function askForPin() {
-  asking ??= openSheet().finally(() => {
-    asking = null;
-  });
-  return asking;
-}
-
-/** @returns {Promise<boolean>} whether the person signed in */
-async function openSheet() {
-  await Promise.all([refresh(), style("static/signin.css")]);
+export async function openSheet(session) {
+  await style("static/signin.css");
   const mayRead = session?.may_read ?? true;
   const name = /** @type {HTMLInputElement} */ (
     make("input", { id: "sign-name", type: "text", autocomplete: "username", maxlength: "60", required: true }));
@@ -103,11 +39,12 @@ async function openSheet() {
     make("dialog", { class: "sheet", "aria-labelledby": "sign-heading" }, form));
   document.body.append(sheet);
   let timer = 0;
-  const isIn = await new Promise((resolve) => {
-    leave.addEventListener("click", () => resolve(false));
+  /** @type {SessionState | null} */
+  const begun = await new Promise((resolve) => {
+    leave.addEventListener("click", () => resolve(null));
     // A browser lets nothing keep a sheet open against a second Escape; it opens again then.
     sheet.addEventListener("close", () => {
-      if (mayRead) resolve(false);
+      if (mayRead) resolve(null);
       else if (sheet.isConnected) sheet.showModal();
     });
     form.addEventListener("submit", async (event) => {
@@ -115,10 +52,9 @@ async function openSheet() {
       enter.setAttribute("disabled", "");
       say(problem, "");
       try {
-        session = await send("api/session/begin", { name: name.value, pin: pin.value });
+        const begun = await send("api/session/begin", { name: name.value, pin: pin.value });
         remember(name.value.trim());
-        hasSignedIn();
-        resolve(true);
+        resolve(begun);
       } catch (error) {
         pin.value = "";
         const waitS = error instanceof Refused ? error.waitS : 0;
@@ -132,8 +68,7 @@ async function openSheet() {
   clearInterval(timer);
   sheet.close();
   sheet.remove();
-  showState();
-  return isIn;
+  return begun;
 
   /** @param {unknown} error */
   function tell(error) {
@@ -161,48 +96,6 @@ async function openSheet() {
     timer = window.setInterval(show, 250);
     show();
   }
-}
-
-/** The line at the foot of the page: who is signed in here, and what they can do about it. */
-function showState() {
-  if (!session) return;
-  const state = byId("session-state");
-  const buttons = byId("session-buttons");
-  if (session.signed_in) {
-    say(state, words.signIn.signedIn(session.name ?? "", showDuration(session.left_s ?? 0)));
-    buttons.replaceChildren(
-      button("sign-out", words.signIn.out, () => signOut(false)),
-      button("sign-out-all", words.signIn.outEverywhere, () => signOut(true)));
-  } else if (session.may_write) {
-    say(state, words.signIn.here);
-    buttons.replaceChildren();
-  } else if (session.pin === "set") {
-    say(state, words.signIn.signedOut);
-    buttons.replaceChildren(button("sign-in", words.signIn.enter, () => askForPin()));
-  } else {
-    say(state, session.pin === "none" ? words.signIn.noPin(session.how_to_set ?? "") : words.signIn.unreadable(session.how_to_set ?? ""));
-    buttons.replaceChildren();
-  }
-}
-
-/** @param {string} id @param {string} text @param {() => void} act */
-function button(id, text, act) {
-  const made = make("button", { type: "button", class: "small", id }, text);
-  made.addEventListener("click", act);
-  return made;
-}
-
-/** @param {boolean} everywhere */
-async function signOut(everywhere) {
-  try {
-    await send("api/session/end", { everywhere });
-  } catch (error) {
-    sayWhy(byId("session-state"), error, words.signIn.notOut);
-    return;
-  }
-  // What only those who know the PIN may read does not stay on the screen.
-  if (session?.reading === "pin") location.reload();
-  await refresh();
 }
 
 function rememberedName() {

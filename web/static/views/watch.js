@@ -55,8 +55,9 @@ export async function mount(root, context) {
       const { addMore } = await import("./watch/more.js");
       if (signal.aborted) return;
       const more = addMore(root, context);
-      await showEach(more);
+      // A snapshot that comes meanwhile is shown by all of them.
       shows.push(...more);
+      await showEach(more);
     } catch (error) {
       console.error(error);
       if (signal.aborted) return;

@@ -10,7 +10,7 @@ import "../../fingers.js";
 import "../../marks.js";
 import "../../plot.js";
 import "../../styles.js";
-import { make } from "../../dom.js";
+import { byId, make, say } from "../../dom.js";
 import { addressOf } from "../../places.js";
 import { acceptOffset, addLook, addNote, beginLog, endLog, withdrawLook, withdrawNote, withdrawOffset } from "../../send.js";
 import { words } from "../../words.js";
@@ -18,7 +18,6 @@ import { chartPanel } from "./chart.js";
 import { logPanel } from "./log.js";
 import { noteForm, notesPanel, quickNotes } from "./notes.js";
 import { conePack } from "./pack.js";
-import { warePanel } from "./ware.js";
 import { lookForm, lookList, offsetList } from "./witness.js";
 
 /**
@@ -33,8 +32,38 @@ export function addMore(root, context) {
   chartPanel(context);
   return [
     conePack(), lookForm(addLook), lookList(withdrawLook), offsetList(acceptOffset, withdrawOffset),
-    quickNotes(addNote), notesPanel(withdrawNote), logPanel(beginLog, endLog), warePanel(context),
+    quickNotes(addNote), notesPanel(withdrawNote), logPanel(beginLog, endLog), ware(context),
   ];
+}
+
+/**
+ * What is in the kiln: its panel is fetched when it is first opened.
+ * @param {import("../../types.js").Context} context
+ * @returns {(snapshot: import("../../types.js").Snapshot) => void}
+ */
+function ware(context) {
+  const box = /** @type {HTMLDetailsElement} */ (byId("ware"));
+  /** @type {Promise<void> | null} */
+  let coming = null;
+  /** @type {((snapshot: import("../../types.js").Snapshot) => void) | null} */
+  let show = null;
+  const fetchPanel = async () => {
+    try {
+      const { warePanel } = await import("./ware.js");
+      show = warePanel(context);
+      if (context.live.snapshot) show(context.live.snapshot);
+    } catch {
+      say(byId("ware-place"), words.notLoaded.text);
+      coming = null;
+    }
+  };
+  box.addEventListener("toggle", () => {
+    if (box.open) coming ??= fetchPanel();
+  });
+  return (snapshot) => {
+    box.hidden = snapshot.firing === null;
+    show?.(snapshot);
+  };
 }
 
 /** Markup and fixed texts of the record. @returns {HTMLElement[]} */
