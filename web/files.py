@@ -34,8 +34,8 @@ TYPES = {
     ".svg": "image/svg+xml",
     ".webmanifest": "application/manifest+json",
 }
-"""Names of types, whatever the machine's own list says. Scripts that are modules are UTF-8 in any case,
-and so are others of a page that is."""
+"""Names of types, whatever the machine's own list says. Modules are UTF-8 in any case, and so are
+the other scripts of a page that is."""
 
 
 _COMMENT = re.compile(r"^[ \t]*(?:/\*(?:(?!\*/).)*\*/|//[^\n]*)[ \t]*$", re.MULTILINE | re.DOTALL)
