@@ -10,12 +10,14 @@ import { style } from "../styles.js";
  * @param {import("../types.js").Context} context
  */
 export async function mount(root, context) {
-  const { place } = context;
-  const [part] = await Promise.all([
-    place.name !== null ? import("./log/one.js")
+  await Promise.all([style("static/views/log/log.css"), show(root, context)]);
+}
+
+/** @param {HTMLElement} root @param {import("../types.js").Context} context */
+async function show(root, context) {
+  const { place, signal } = context;
+  const part = await (place.name !== null ? import("./log/one.js")
     : place.query.has("compare") ? import("./log/compare.js")
-    : place.query.has("trends") ? import("./log/trends.js") : import("./log/list.js"),
-    style("static/views/log/log.css"),
-  ]);
-  if (!context.signal.aborted) await part.show(root, context);
+    : place.query.has("trends") ? import("./log/trends.js") : import("./log/list.js"));
+  if (!signal.aborted) await part.show(root, context);
 }

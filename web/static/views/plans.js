@@ -4,18 +4,19 @@
  */
 
 import { style } from "../styles.js";
-import { editor } from "./plans/editor.js";
-import { list } from "./plans/list.js";
-import { shown } from "./plans/shown.js";
 
 /**
  * @param {HTMLElement} root
  * @param {import("../types.js").Context} context
  */
 export async function mount(root, context) {
-  await style("static/views/plans/plans.css");
-  const { place } = context;
-  if (place.name === null) await list(root, context);
-  else if (place.query.has("edit")) await editor(root, context);
-  else await shown(root, context);
+  await Promise.all([style("static/views/plans/plans.css"), show(root, context)]);
+}
+
+/** @param {HTMLElement} root @param {import("../types.js").Context} context */
+async function show(root, context) {
+  const { place, signal } = context;
+  const part = place.name === null ? (await import("./plans/list.js")).list
+    : place.query.has("edit") ? (await import("./plans/editor.js")).editor : (await import("./plans/shown.js")).shown;
+  if (!signal.aborted) await part(root, context);
 }

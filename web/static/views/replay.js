@@ -4,14 +4,17 @@
  */
 
 import { style } from "../styles.js";
-import { list } from "./replay/list.js";
-import { player } from "./replay/player.js";
 
 /**
  * @param {HTMLElement} root
  * @param {import("../types.js").Context} context
  */
 export async function mount(root, context) {
-  await style("static/views/replay/replay.css");
-  await (context.place.name === null ? list(root, context) : player(root, context));
+  await Promise.all([style("static/views/replay/replay.css"), show(root, context)]);
+}
+
+/** @param {HTMLElement} root @param {import("../types.js").Context} context */
+async function show(root, context) {
+  const part = context.place.name === null ? (await import("./replay/list.js")).list : (await import("./replay/player.js")).player;
+  if (!context.signal.aborted) await part(root, context);
 }
