@@ -382,8 +382,8 @@ class ChannelTrack:
             return
         known.restart(last_c, slope_c_per_s if possible else 0.0)
         if self._noise.count < LEAST_KNOWN and elapsed_s - self._first_s < _KNOWN_S:
-            # The first value of all was a spike itself.
-            self._first_c = last_c
+            # The first value of all was a spike itself, or these are: leads that are swapped fall.
+            self._first_c = max(self._first_c, last_c)
         if last_c != self._noise.recent_c:
             # Another level ends the run of the value before, though nothing was learnt from it:
             # after a silence in which the kiln has moved the channel did not stand still.
