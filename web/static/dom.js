@@ -114,7 +114,11 @@ export function sayWhy(element, { message, lang }, around = (why) => why) {
   element.replaceChildren(text.slice(0, at), make("span", { lang }, message), text.slice(at + message.length));
 }
 
-/** @returns {Promise<void>} fulfilled when a finger that waits has been heard: between two pieces of long work */
-export function breath() {
-  return new Promise((done) => setTimeout(done));
+/**
+ * Between two pieces of long work, or for so long.
+ * @param {number} [ms]
+ * @returns {Promise<void>} fulfilled when a finger that waits has been heard
+ */
+export function breath(ms = 0) {
+  return new Promise((done) => setTimeout(done, ms));
 }

@@ -10,6 +10,9 @@ import { alertsPanel, earlierList } from "./watch/alerts.js";
 import { layout } from "./watch/layout.js";
 import { blindLine, planPanel, tempsPanel, verdictPanel } from "./watch/panels.js";
 
+/** So long the first part waits for the rest, where that belongs above it. */
+const WHOLE_WITHIN_MS = 1000;
+
 /**
  * @param {HTMLElement} root
  * @param {import("../types.js").Context} context
@@ -42,9 +45,9 @@ export async function mount(root, context) {
   async function showFirst() {
     root.classList.add("coming");
     await showEach(shows);
+    const more = showMore();
     // Before a firing the log and its plan are what one comes for, and stand first.
-    if (live.snapshot?.log.state === "open") root.classList.remove("coming");
-    await showMore();
+    if (live.snapshot?.log.state !== "open") await Promise.race([more, breath(WHOLE_WITHIN_MS)]);
     root.classList.remove("coming");
   }
 
