@@ -12,13 +12,12 @@ from supervisor.core.compare.aligned import STEP_S
 from supervisor.core.compare.subject import Subject
 from supervisor.core.review import FiringFacts, document_of, value_of
 from supervisor.core.trends import trends_of
-from supervisor.core.watch import Watch, WatchSettings
 from supervisor.record.followed import LookedBack, all_followed, followed, looked_back
 from supervisor.record.put_away import put_away
 from supervisor.record.reviewed import points_of
 from supervisor.record.rows import Firing
 from supervisor.record.store import Record
-from tests.service.firings import KILN, begin, night, scenario
+from tests.service.firings import KILN, begin, fire
 
 SCENARIOS = ("tripped-breaker", "healthy-midfire")
 
@@ -28,13 +27,7 @@ def record(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Record]:
     """A firing that stalled, one that did not, and one that goes on."""
     with Record.open(tmp_path_factory.mktemp("followed")) as record:
         for name in SCENARIOS:
-            firing = begin(record, name)
-            watch = Watch(scenario(name).schedule, firing.channels, WatchSettings())
-            for one in night(name):
-                record.append(firing.id, one)
-                if events := watch.feed(one):
-                    record.add_events(firing.id, events)
-            record.close_firing(firing.id, night(name)[-1].elapsed_s).result(10.0)
+            fire(record, name)
         begin(record)
         yield record
 

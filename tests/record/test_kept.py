@@ -13,7 +13,6 @@ from supervisor.core.readings import Reading
 from supervisor.core.review import FiringFacts
 from supervisor.core.review.retold import EXACT_CONES, retold
 from supervisor.core.units import Unit
-from supervisor.core.watch import Watch, WatchSettings
 from supervisor.core.watch.wording import Words
 from supervisor.record.kept import kept_of
 from supervisor.record.looking import RecordReader
@@ -21,7 +20,7 @@ from supervisor.record.put_away import put_away
 from supervisor.record.reviewed import facts_of
 from supervisor.record.rows import Firing
 from supervisor.record.store import Record
-from tests.service.firings import begin, night, scenario
+from tests.service.firings import begin, fire
 
 SCENARIOS = (
     "opened-hot",
@@ -38,14 +37,7 @@ def record(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Record]:
     """A firing of each scenario, put away as it is when a kiln has cooled."""
     with Record.open(tmp_path_factory.mktemp("kept")) as record:
         for name in SCENARIOS:
-            firing = begin(record, name)
-            watch = Watch(scenario(name).schedule, firing.channels, WatchSettings())
-            for one in night(name):
-                record.append(firing.id, one)
-                if events := watch.feed(one):
-                    record.add_events(firing.id, events)
-            record.close_firing(firing.id, night(name)[-1].elapsed_s).result(10.0)
-            put_away(record, record.firing(firing.id))
+            put_away(record, record.firing(fire(record, name).id))
         yield record
 
 

@@ -73,6 +73,18 @@ def begin(record: Record, name: str = "tripped-breaker", mode: Mode = Mode.LIVE)
     return record.start_firing(new).result(10.0)
 
 
+def fire(record: Record, name: str) -> Firing:
+    """The scenario fired to its end: its readings, and what the watch says of them."""
+    firing = begin(record, name)
+    watch = Watch(scenario(name).schedule, firing.channels, WatchSettings())
+    for one in night(name):
+        record.append(firing.id, one)
+        if events := watch.feed(one):
+            record.add_events(firing.id, events)
+    record.close_firing(firing.id, night(name)[-1].elapsed_s).result(10.0)
+    return firing
+
+
 @dataclass
 class Kept:
     """A keeper, and what it told."""

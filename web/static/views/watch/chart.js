@@ -4,7 +4,7 @@
  */
 
 import { FiringChart, spoken } from "../../chart.js";
-import { byId, say } from "../../dom.js";
+import { breath, byId, say } from "../../dom.js";
 import { ask } from "../../send.js";
 import { clockShown } from "../../settings.js";
 import { words } from "../../words.js";
@@ -65,7 +65,7 @@ export function chartPanel({ live, signal }) {
     try {
       const course = fetchCourse();
       const found = await ask(`api/chart?max_points=${CHART_POINTS}`);
-      const inTime = await Promise.race([course, rest(COURSE_WAITED_MS)]);
+      const inTime = (await Promise.race([course, breath(COURSE_WAITED_MS)])) ?? null;
       chart.show(found, inTime);
       if (!inTime) course.then((late) => late && chart.showCourse(late));
     } catch {
@@ -103,9 +103,4 @@ export function chartPanel({ live, signal }) {
 /** What the forecast depends on but for the readings. @param {Snapshot} snapshot */
 function whatCounts({ alerts, earlier, plan }) {
   return [plan?.step, plan?.activity, ...[...alerts, ...earlier].map(({ id }) => id)].join(" ");
-}
-
-/** @param {number} ms @returns {Promise<null>} */
-function rest(ms) {
-  return new Promise((done) => setTimeout(() => done(null), ms));
 }

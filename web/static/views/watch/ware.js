@@ -36,7 +36,6 @@ export function warePanel(context) {
 
   box.addEventListener("toggle", fill);
   return ({ firing }) => {
-    box.hidden = firing === null;
     running = firing?.id ?? null;
     if (running !== shown) fill();
   };
