@@ -54,13 +54,17 @@ class Comparer:
         """Keep up with the firing that goes on, until cancelled."""
         while True:
             async with self._turn:
-                # What can't be read now is read when somebody asks, and then it is said.
-                with contextlib.suppress(RecordError):
+                # What can't be read now is read when somebody asks, and then it is said; and a
+                # firing that only waited may leave the record meanwhile.
+                with contextlib.suppress(RecordError, InputError):
                     await asyncio.to_thread(self.keep_up)
             await asyncio.sleep(KEEPS_UP_S)
 
     def keep_up(self) -> None:
-        """Take in what is new of the firing that goes on. Raises RecordError."""
+        """Take in what is new of the firing that goes on.
+
+        Raises RecordError, and InputError where that firing has left the record meanwhile.
+        """
         going_on = self._record.open_firing(mode=None)
         if going_on is not None:
             self._going_on.reviewer_of(self._record, going_on)

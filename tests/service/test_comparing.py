@@ -6,6 +6,7 @@ import asyncio
 
 import pytest
 
+from supervisor.core.errors import InputError
 from supervisor.record.going_on import GoingOn
 from supervisor.record.looking import RecordReader
 from supervisor.record.rows import Firing
@@ -47,6 +48,23 @@ async def test_the_firing_that_goes_on_is_taken_in_before_anybody_compares_it(
     answer = await comparer.compare([firing.id], Alignment.TIME, with_plan=True)
     assert [line.is_open for line in answer.lines] == [False, True]
     assert len(read) <= 1, "all of it was known"
+    keeping.cancel()
+    with pytest.raises(asyncio.CancelledError):
+        await keeping
+
+
+async def test_a_firing_that_only_waited_may_be_gone_before_it_is_read(
+    record: Record, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    firing = begin(record)
+    assert record.end_waiting(firing.id).result(10.0), "nothing was kept of it"
+    monkeypatch.setattr(Record, "open_firing", lambda *_of, **_mode: firing)
+    comparer = Comparer(record)
+    with pytest.raises(InputError, match=firing.id):
+        comparer.keep_up()
+    keeping = asyncio.create_task(comparer.run())
+    done, _ = await asyncio.wait([keeping], timeout=0.5)
+    assert not done, "the daemon goes on"
     keeping.cancel()
     with pytest.raises(asyncio.CancelledError):
         await keeping
