@@ -1,0 +1,171 @@
+"""How far a kiln must fall to be spoken of, here and now: what healthy ones do by themselves.
+
+Knows where in its plan the kiln is, how it is worked and what it has been seen to make good; not
+how it falls.
+"""
+
+from __future__ import annotations
+
+import math
+
+from supervisor.core.events import Kind
+from supervisor.core.schedule.model import Schedule
+from supervisor.core.watch.detectors.falling import HOT_C, MAY_BE_STOKED, Fall
+from supervisor.core.watch.detectors.habits import Swing
+from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.reduction import Reduction
+from supervisor.core.watch.follower import PlanFollower
+from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
+from supervisor.core.watch.step_end import SHORT_OF_C
+
+_CLOSE_C, _LOOSE_C, _COLD_C, _COLD_LOOSE_C = 1.5, 8.0, 10.0, 25.0
+_COLD_CLIMB_C, _COLD_CLIMB_LOOSE_C, _FAR_C = 5.0, 12.0, 25.0
+"""How far a fall must go to be called: in a kiln that keeps its plan closely, in one that a
+person works, and in such kilns when they are cold: there heat comes in swings, and a kiln that
+has none falls slowly in any case (common practice, no source). A kiln with a time constant of
+3 h falls by the first of them in half a minute at 1,000 °C. Heat comes in swings where a cold kiln
+comes to the top of its step, or has just left one: well on its way, so far below the top, it climbs
+as steadily as a warm one, if it is not stoked, and of a fall that goes on half as much is asked."""
+_FIRST_SWING_C, _SWING_MARGIN, _MOST_SWING_C = 2.5, 1.5, 12.0
+"""Falls that the kiln has been seen to make and to make good are no loss of heat. The first of
+them is only supposed, and so less and less while none is seen."""
+_TOLD_SWING_C, _MOST_TOLD_C, _SWINGS_S, _AGAIN_S = 20.0, 14.0, 600.0, 3600.0
+"""A deeper one that was told, was over so soon and comes again within the hour is how a controller
+that is set badly works this kiln: twice it is told, and not with each swing. What counts of it is
+capped, so that a real loss is told soon (common practice, no source)."""
+_TURNS_S = 60.0
+"""A kiln whose climb ends falls back by what it climbed in so long, however well it is."""
+_OWN_MARGIN = 1.2
+"""A kiln that swings about a steep climb falls where the climb gets flatter."""
+_STOKED_C, _STOKED_MARGIN, _MORE_STOKED_C = 11.0, 2.0, 5.0
+"""A fire burns down by so much between two stokes before anything is learned. No charge is like
+another: what was seen counts twice, but with no more than the last added."""
+_REDUCED_C = 8.0
+"""Turned down for reduction, a kiln dips by as much before it creeps on."""
+_CORNER_S, _CORNER_C = 900.0, 4.0
+"""Where the plan has just changed its pace, a controller may sag by so much in so long."""
+_AT_TOP_C = 8.0
+"""Where a controller stops at a top that it sees sooner than we, it may settle by so much."""
+HOLD_SAG_C, _SETTLED_S, _SETTLED_SAG_C, _LOOSE_HOLD_SAG_C = 5.0, 1500.0, 2.0, 9.0
+"""A controller that settles may sag so far below the top of a hold; one that has settled, less;
+a person, more."""
+
+
+class FallLimits:
+    """What one kiln is allowed, in °C."""
+
+    __slots__ = (
+        "_activity",
+        "_reduction",
+        "_scale",
+        "_sigmas",
+        "_since_s",
+        "_step_index",
+        "_swing",
+        "_swung_at_s",
+        "least_c",
+    )
+
+    def __init__(self, sensitivity: Sensitivity, schedule: Schedule | None = None) -> None:
+        self._reduction = Reduction(schedule)
+        self._sigmas = sensitivity.sigmas(Kind.HEAT_LOST)
+        self._scale = sensitivity.scale(Kind.HEAT_LOST)
+        self.least_c = _CLOSE_C * self._scale
+        """The least that is ever asked."""
+        self._swing = Swing(_FIRST_SWING_C)
+        self._swung_at_s = -math.inf
+        self._activity = Activity.WAITING
+        self._step_index = -1
+        self._since_s = 0.0
+
+    def see_plan(self, moment: Moment) -> None:
+        """Take in where in its plan the kiln is."""
+        plan, step = moment.plan, moment.plan.step
+        if step is None:
+            return
+        if plan.activity is not self._activity or step.index != self._step_index:
+            self._activity, self._step_index = plan.activity, step.index
+            self._since_s = moment.elapsed_s
+
+    def fade(self, over_s: float) -> None:
+        """``over_s`` seconds have been watched since the last call."""
+        self._swing.fade(over_s)
+
+    def made_good(self, fallen_c: float) -> None:
+        """A fall so deep was over by itself."""
+        self._swing.learn(fallen_c, _MOST_SWING_C)
+
+    def told_is_over(self, elapsed_s: float, raised_at_s: float | None, swung_c: float) -> None:
+        """What was told as lost heat at ``raised_at_s`` is over."""
+        deepest_c = most_c = _MOST_SWING_C
+        if raised_at_s is not None and elapsed_s - raised_at_s < _SWINGS_S:
+            if elapsed_s - self._swung_at_s < _AGAIN_S:
+                deepest_c, most_c = _TOLD_SWING_C, _MOST_TOLD_C
+            self._swung_at_s = elapsed_s
+        if swung_c < deepest_c:
+            self._swing.learn(swung_c, most_c)
+
+    def limit_c(
+        self,
+        moment: Moment,
+        temp_c: float,
+        fall: Fall,
+        *,
+        sag_c_per_s: float,
+        pace_c_per_h: float,
+    ) -> float:
+        """How far the kiln must fall to be spoken of, now and here."""
+        loose = moment.habits.looseness
+        limit_c = _CLOSE_C + loose * (_LOOSE_C - _CLOSE_C)
+        cold = (HOT_C - temp_c) / HOT_C
+        if cold > 0.0:
+            cold_c, cold_loose_c = _COLD_C, _COLD_LOOSE_C
+            if fall.goes_on(moment) and self.is_on_its_way(moment, temp_c):
+                cold_c, cold_loose_c = _COLD_CLIMB_C, _COLD_CLIMB_LOOSE_C
+            limit_c += cold * (cold_c + loose * (cold_loose_c - cold_c) - limit_c)
+        if moment.kiln_kind == "wood" and limit_c < _STOKED_C:
+            limit_c = _STOKED_C
+        if moment.kiln_kind is None and limit_c < loose * _STOKED_C:
+            limit_c = loose * _STOKED_C
+        if limit_c < _REDUCED_C and self._reduction.may_be_at(temp_c, moment.kiln_kind):
+            limit_c = _REDUCED_C
+        if moment.elapsed_s - self._since_s < _CORNER_S and limit_c < _CORNER_C:
+            limit_c = _CORNER_C
+        plan = moment.plan
+        climbs = plan.activity is Activity.CLIMBING
+        if climbs and limit_c < _AT_TOP_C and self._is_at_top(plan, temp_c):
+            limit_c = _AT_TOP_C
+        limit_c *= self._scale
+        limit_c = max(limit_c, pace_c_per_h / 3600.0 * _TURNS_S)
+        noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, sag_c_per_s)
+        # What a kiln does and what noise does come together, each with its own small chance.
+        limit_c = math.hypot(limit_c, noise_c)
+        swing_c = self._swing.size
+        if moment.kiln_kind == "wood":
+            swing_c = min(_STOKED_MARGIN * swing_c, swing_c + _MORE_STOKED_C)
+        else:
+            swing_c *= _SWING_MARGIN
+        return max(limit_c, swing_c, _OWN_MARGIN * moment.habits.swing_c)
+
+    def held_c(self, moment: Moment, to_c: float, limit_c: float) -> float:
+        """Above this a kiln still holds, however it came there."""
+        settled = min((moment.elapsed_s - self._since_s) / _SETTLED_S, 1.0)
+        sag_c = HOLD_SAG_C + settled * (_SETTLED_SAG_C - HOLD_SAG_C)
+        sag_c += moment.habits.looseness * (_LOOSE_HOLD_SAG_C - sag_c)
+        sag_c = max(sag_c, limit_c)
+        return min(to_c, moment.plan.hold_from_c) - sag_c
+
+    def is_on_its_way(self, moment: Moment, temp_c: float) -> bool:
+        """Whether the kiln is in the midst of a climb: neither its beginning nor its top near."""
+        step, activity = moment.plan.step, moment.plan.activity
+        if step is None or activity is not Activity.CLIMBING or moment.kiln_kind in MAY_BE_STOKED:
+            return False
+        has_settled = moment.elapsed_s - self._since_s >= _CORNER_S
+        return has_settled and temp_c < step.to_c - _FAR_C
+
+    @staticmethod
+    def _is_at_top(plan: PlanFollower, temp_c: float) -> bool:
+        """Whether the kiln's own thermocouple may call this the top of the step."""
+        step = plan.step
+        return step is not None and plan.stops_next and temp_c > step.to_c - SHORT_OF_C

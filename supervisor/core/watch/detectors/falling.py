@@ -1,0 +1,223 @@
+"""How a kiln without heat falls: steeply, on and on, and not as a draught chills its probe.
+
+Knows one fall, from where the kiln was highest to now, and not how deep one must be to be told.
+"""
+
+from __future__ import annotations
+
+from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H
+
+HOT_C = 350.0
+"""Below this a kiln is cold: heat comes in swings there, and one that has none falls slowly in any
+case (common practice, no source)."""
+MAY_BE_STOKED = ("wood", None)
+_LOOK_S, _LOOK_C, _STILL_FALLS, _LOOKS_LOOSENESS = 120.0, 60.0, 0.85, 0.3
+"""A plug is out of its spyhole, or a firebox open, for no longer, and cold air takes no more than
+so much off the thermocouple; then it comes back (common practice, no source). A kiln that a
+controller keeps closely is not looked into so."""
+_CHILLS_S, _PLUG_OUT_S, _BENDS = 90.0, 150.0, 0.9
+"""A plug that is out beside the only thermocouple of such a kiln chills it at once, by its own lag
+of a minute or so, and no further: its fall is steepest at first and dies away while one looks. A
+kiln without heat falls on as steeply, or more so, while elements and chamber come down to walls
+and ware. So until a chill would bend nothing is said, and then a fall that has lost a tenth of its
+rate is waited for (common practice, no source)."""
+_DRAUGHT_PER_H, _DRAUGHT_C_PER_H, _BACK_PART, _WALLS_PER_H = 0.55, 400.0, 1.2, 0.3
+"""No kiln that has merely lost its heat loses so much of its excess over the shed in an hour, or
+falls so fast when it is cold; a thermocouple in a draught does. One that climbs in a great hurry,
+as for raku, falls back as fast as it climbed, and by what its walls lose besides (common practice,
+no source)."""
+_LEFT_ALONE = ("electric", None)
+_COOLING_S = 8 * 3600.0
+"""A kiln without heat cools at first as if it lost its excess over the shed in this time, or
+faster (common practice, no source: a well-lined studio kiln)."""
+_COOLING_PER_H = 3600.0 / _COOLING_S
+_LEAST_C_PER_H, _SAG_PART, _LOOSE_SAG_PART = 4.0, 0.2, 0.6
+"""A fifth of that cooling is a sag and no loss; more than half of it where a person has turned down
+a bit too far."""
+_MOST_C_PER_H = 300.0
+"""What a kiln without heat falls at is not asked to be more than this on account of its climb."""
+_UNHEATED_PART, _PACE_PART, _LEAST_PACE_PART, _GOES_ON = 1.05, 0.7, 0.5, 0.75
+_STEEP_S, _LOOSE_STEEP_S, _WOULD_BEND_S = 45.0, 120.0, 150.0
+"""A kiln without any heat falls like this or faster, and goes on falling; one that is only turned
+down, for a hold, a pause or reduction, dips by some degrees and soon more slowly.
+
+While it climbs, the chamber is hotter than walls and ware by what drives the climb into them. When
+the heat goes, that is lost within minutes and the chamber falls about as fast as it climbed, and
+then with the walls. Where some heat is left, to hold the kiln, it falls less and bends: so where
+ware and walls are heavy, half that pace will do in a fall that keeps most of its mean rate, after
+so long that a pause would have bent it (common practice, no source)."""
+_CLOSE_BENT, _LOOSE_BENT, _YOUNG_BENT, _YOUNG_S = 0.5, 1.15, 1.5, 210.0
+"""Where a switch or a burner is turned down, some heat is left, and the fall bends. One that does
+not is faster than its mean since the kiln was highest, since it began with none: by more for the
+first time, in which nobody can tell, and by less later. That is asked where a person works the
+kiln; of one that is kept closely only that it has not all but ended its fall (common practice, no
+source)."""
+_FALLS_BACK_S, _TO_WALLS_S, _WITH_WALLS_PART = 120.0, 240.0, 0.5
+"""For the first time the chamber falls back to walls and ware; from the second on it falls with
+them, and of a hot kiln the pace of its climb is asked for by half only (common practice, no
+source)."""
+
+
+class Fall:
+    """Adds up how far the kiln falls beyond a slow sag, in °C: a one-sided CUSUM (Page 1954).
+
+    ``fall_c`` is how far it has fallen, ``deepest_c`` how far it had at most; ``high_c`` and
+    ``high_s`` are where and when it was highest.
+    """
+
+    __slots__ = (
+        "_draught_s",
+        "_falls_back_since_s",
+        "_steep_since_s",
+        "_steepest_c_per_h",
+        "deepest_c",
+        "fall_c",
+        "high_c",
+        "high_s",
+    )
+
+    def __init__(self) -> None:
+        self.high_c = self.high_s = 0.0
+        self.forget()
+
+    def forget(self) -> None:
+        """What has fallen so far says nothing any more."""
+        self.fall_c = self.deepest_c = 0.0
+        self._steepest_c_per_h = 0.0
+        """The steepest rate of the present fall, negative."""
+        self._draught_s: float | None = None
+        """Since when the fall is faster than a kiln's."""
+        self._steep_since_s: float | None = None
+        """Since when the kiln has fallen as steeply as most do without heat."""
+        self._falls_back_since_s: float | None = None
+        """Since when it has fallen as steeply as the heaviest do."""
+
+    @property
+    def is_steep_now(self) -> bool:
+        """Whether the kiln falls as steeply as most do without heat."""
+        return self._steep_since_s is not None
+
+    def add(self, moment: Moment, temp_c: float, sag_c_per_s: float) -> bool:
+        """Take in how far the kiln has moved, a sag left out; whether it has fallen."""
+        if self.fall_c == 0.0:
+            self.high_c = temp_c - moment.moved_c
+            self.high_s = moment.elapsed_s - moment.moved_s
+        fall_c = self.fall_c - moment.moved_c - sag_c_per_s * moment.moved_s
+        if fall_c <= 0.0:
+            return False
+        self.fall_c = fall_c
+        if fall_c > self.deepest_c:
+            self.deepest_c = fall_c
+        return True
+
+    def look(
+        self, moment: Moment, temp_c: float, pace_c_per_h: float, *, is_on_its_way: bool
+    ) -> bool:
+        """Take in how fast it falls, where it had climbed at ``pace_c_per_h``; whether it has for
+        a while fallen as one that has lost all its heat does."""
+        if moment.rate_c_per_h < self._steepest_c_per_h:
+            self._steepest_c_per_h = moment.rate_c_per_h
+        is_steep = self._is_steep(moment, temp_c, pace_c_per_h, is_on_its_way=is_on_its_way)
+        if self._draught_s is None and moment.rate_c_per_h < -_fastest_c_per_h(moment, temp_c):
+            self._draught_s = moment.elapsed_s
+        return is_steep
+
+    def _is_steep(
+        self, moment: Moment, temp_c: float, pace_c_per_h: float, *, is_on_its_way: bool
+    ) -> bool:
+        back_part = 1.0
+        if temp_c > HOT_C:
+            with_walls = (moment.elapsed_s - self.high_s - _FALLS_BACK_S) / _TO_WALLS_S
+            back_part -= _WITH_WALLS_PART * min(max(with_walls, 0.0), 1.0)
+        unheated_c_per_h = max(
+            _UNHEATED_PART * _COOLING_PER_H * (temp_c - moment.ambient_c), _LEAST_C_PER_H
+        )
+        falls_c_per_h, pace_c_per_h = -moment.mean_rate_c_per_h, back_part * pace_c_per_h
+        elapsed_s = moment.elapsed_s
+        if falls_c_per_h < max(unheated_c_per_h, _LEAST_PACE_PART * pace_c_per_h):
+            self._falls_back_since_s = None
+        elif self._falls_back_since_s is None:
+            self._falls_back_since_s = elapsed_s
+        if falls_c_per_h < max(unheated_c_per_h, _PACE_PART * pace_c_per_h):
+            self._steep_since_s = None
+        elif self._steep_since_s is None:
+            self._steep_since_s = elapsed_s
+        since_s = self._falls_back_since_s if self.goes_on(moment) else self._steep_since_s
+        if since_s is None:
+            return False
+        least_s = _STEEP_S + moment.habits.looseness * (_LOOSE_STEEP_S - _STEEP_S)
+        cold = (HOT_C - temp_c) / HOT_C
+        if cold > 0.0 and not is_on_its_way:
+            least_s += cold * (_LOOSE_STEEP_S - least_s)
+        if self._was_ahead(moment):
+            least_s = _LOOSE_STEEP_S
+        return elapsed_s - since_s >= least_s
+
+    def _kept(self, moment: Moment) -> float:
+        """The present rate of the fall, as a part of its mean since the kiln was highest."""
+        fallen_s = moment.elapsed_s - self.high_s
+        return -moment.mean_rate_c_per_h * fallen_s / 3600.0 / self.fall_c
+
+    def goes_on(self, moment: Moment) -> bool:
+        """Whether the fall, no young one, has kept its rate. A charge that burns down does, too."""
+        if moment.kiln_kind in MAY_BE_STOKED or moment.elapsed_s - self.high_s < _WOULD_BEND_S:
+            return False
+        return self._kept(moment) >= _GOES_ON
+
+    def has_bent(self, moment: Moment) -> bool:
+        """Whether the fall slows already, or may do so yet in a kiln that a person works."""
+        is_young = moment.elapsed_s - self.high_s < _YOUNG_S
+        loose_part = _YOUNG_BENT if is_young else _LOOSE_BENT
+        return self._kept(moment) < max(_CLOSE_BENT, moment.habits.looseness * loose_part)
+
+    def is_a_look(self, moment: Moment, limit_c: float) -> bool:
+        """Whether the dip may be that of a plug taken out, or of a door opened for a stoke."""
+        if self.fall_c < _STILL_FALLS * self.deepest_c:
+            return True
+        elapsed_s, draught_s = moment.elapsed_s, self._draught_s
+        if draught_s is not None:
+            return elapsed_s - draught_s < _LOOK_S
+        if moment.habits.looseness < _LOOKS_LOOSENESS and moment.kiln_kind in _LEFT_ALONE:
+            return moment.is_alone and self._dies_away(moment)
+        return self.fall_c < limit_c + _LOOK_C and elapsed_s - self.high_s < _LOOK_S
+
+    def _dies_away(self, moment: Moment) -> bool:
+        """Whether a fall was steeper before, or is too young to tell."""
+        fallen_s = moment.elapsed_s - self.high_s
+        bends = moment.rate_c_per_h > _BENDS * self._steepest_c_per_h
+        return fallen_s < _CHILLS_S or (bends and fallen_s < _PLUG_OUT_S)
+
+    def _was_ahead(self, moment: Moment) -> bool:
+        """Whether a person may have turned down a kiln that had run ahead of its plan."""
+        loose = moment.habits.looseness > _LOOKS_LOOSENESS
+        return loose and moment.plan.is_ahead(self.high_s, self.high_c)
+
+
+def pace_c_per_h(moment: Moment) -> float:
+    """How fast the kiln has climbed, as far as it was meant to; 0 in a hold."""
+    step, habits = moment.plan.step, moment.habits
+    if step is None or moment.plan.activity is not Activity.CLIMBING:
+        return 0.0
+    own_c_per_h, planned_c_per_h = habits.own_c_per_h, step.rate_c_per_h
+    if planned_c_per_h is None or own_c_per_h is None:
+        return min(own_c_per_h or NATURAL_LEAST_C_PER_H, _MOST_C_PER_H)
+    least_c_per_h = min(own_c_per_h, planned_c_per_h)
+    # One that keeps its plan closely has climbed as planned, whatever it did before.
+    kept_c_per_h = planned_c_per_h + habits.looseness * (least_c_per_h - planned_c_per_h)
+    return min(kept_c_per_h, _MOST_C_PER_H)
+
+
+def sag_c_per_s(moment: Moment, temp_c: float) -> float:
+    """How fast a kiln may sag that has lost no heat; positive."""
+    part = _SAG_PART + moment.habits.looseness * (_LOOSE_SAG_PART - _SAG_PART)
+    sag_c_per_h = part * _COOLING_PER_H * (temp_c - moment.ambient_c)
+    return max(sag_c_per_h, _LEAST_C_PER_H) / 3600.0
+
+
+def _fastest_c_per_h(moment: Moment, temp_c: float) -> float:
+    """How fast a kiln that has merely lost its heat can fall."""
+    excess_c = temp_c - moment.ambient_c
+    back_c_per_h = _BACK_PART * (moment.habits.own_c_per_h or 0.0) + _WALLS_PER_H * excess_c
+    return max(_DRAUGHT_PER_H * excess_c, _DRAUGHT_C_PER_H, back_c_per_h)
