@@ -7,6 +7,7 @@ import sys
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -126,9 +127,31 @@ def package_of(module: str) -> str:
     )
 
 
-def imported(path: Path) -> Iterator[str]:
+@cache
+def tree(path: Path) -> ast.Module:
+    """A file as Python reads it; each is read once for all that is asked of it."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+def nodes(path: Path, *kinds: type[ast.AST]) -> list[Any]:
+    """All of a file that is of one of the ``kinds``, in the order of ``ast.walk``."""
+    return [node for node in _of_interest(path) if isinstance(node, kinds)]
+
+
+@cache
+def _of_interest(path: Path) -> tuple[ast.AST, ...]:
+    kinds = (ast.Attribute, ast.Call, ast.Constant, ast.Import, ast.ImportFrom, ast.Name)
+    return tuple(node for node in ast.walk(tree(path)) if isinstance(node, kinds))
+
+
+@cache
+def imported(path: Path) -> tuple[str, ...]:
     """Dotted names of all that a file imports, anywhere in it, also by ``import_module``."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    return tuple(_imported(path))
+
+
+def _imported(path: Path) -> Iterator[str]:
+    for node in nodes(path, ast.Import, ast.ImportFrom, ast.Call):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -193,8 +216,8 @@ def test_the_core_knows_no_clock_no_file_and_no_peer() -> None:
         module
         for module, path in modules().items()
         if package_of(module) == "supervisor.core"
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(node, ast.Name) and node.id in ("open", "print", "input", "exec", "eval")
+        for node in nodes(path, ast.Name)
+        if node.id in ("open", "print", "input", "exec", "eval")
     }
     assert opened == set()
 
@@ -241,10 +264,10 @@ def test_no_package_needs_what_needs_it() -> None:
 
 @pytest.mark.parametrize("name", sorted(modules()))
 def test_a_module_opens_by_saying_what_it_knows(name: str) -> None:
-    tree = ast.parse(modules()[name].read_text(encoding="utf-8"))
-    if not tree.body:
+    module = tree(modules()[name])
+    if not module.body:
         return
-    said = ast.get_docstring(tree)
+    said = ast.get_docstring(module)
     assert said is not None, f"{name} has no docstring"
     assert said.splitlines()[0].rstrip().endswith((".", ":")), said.splitlines()[0]
 

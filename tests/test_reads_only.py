@@ -34,7 +34,7 @@ from tests.messaging.brokers import Mosquitto
 from tests.service.clocks import TestClock
 from tests.service.firings import begin, keep, scenario
 from tests.service.test_run import setup_in
-from tests.test_layers import imported, modules
+from tests.test_layers import imported, modules, nodes
 
 PIN_LIBRARIES = {
     "Adafruit_PureIO",
@@ -105,9 +105,8 @@ def test_no_module_names_a_file_behind_which_pins_lie_but_the_bus() -> None:
     naming = {
         (module, node.value)
         for module, path in modules().items()
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(node, ast.Constant)
-        and isinstance(node.value, str)
+        for node in nodes(path, ast.Constant)
+        if isinstance(node.value, str)
         and PIN_FILES.search(node.value)
     }
     assert naming == {("hardware.kernel_spi", "/dev/spidev")}
@@ -128,8 +127,8 @@ def test_nothing_runs_another_program() -> None:
     called = {
         module
         for module, path in modules().items()
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(node, ast.Attribute) and node.attr in ("system", "popen", "execv", "spawnv")
+        for node in nodes(path, ast.Attribute)
+        if node.attr in ("system", "popen", "execv", "spawnv")
     }
     assert called == set()
 
@@ -140,8 +139,8 @@ def test_the_only_process_that_is_started_is_this_python_with_a_file_of_ours() -
     starts = [
         (module, ast.unparse(node.func), [ast.unparse(argument) for argument in node.args])
         for module, path in modules().items()
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(node, ast.Call) and "create_subprocess" in ast.unparse(node.func)
+        for node in nodes(path, ast.Call)
+        if "create_subprocess" in ast.unparse(node.func)
     ]
     start = "asyncio.create_subprocess_exec"
     assert starts == [("supervisor.own_process", start, ["sys.executable", "'-P'", "str(file)"])]
@@ -153,8 +152,8 @@ def test_the_only_process_that_is_started_is_this_python_with_a_file_of_ours() -
     assert starters == {"supervisor.messaging.sender", "supervisor.service.child"}
     asked = [
         ast.unparse(node.args[0])
-        for node in ast.walk(ast.parse(Path(sender.__file__).read_text(encoding="utf-8")))
-        if isinstance(node, ast.Call) and ast.unparse(node.func) == "ask_file"
+        for node in nodes(Path(sender.__file__), ast.Call)
+        if ast.unparse(node.func) == "ask_file"
     ]
     assert asked == ["_CHILD"]
     assert modules()["supervisor.messaging.apprise_child"] == sender._CHILD
@@ -184,8 +183,8 @@ def test_nothing_listens_to_the_broker() -> None:
     calls = [
         (module, node.attr)
         for module, path in modules().items()
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(node, ast.Attribute) and "subscribe" in node.attr
+        for node in nodes(path, ast.Attribute)
+        if "subscribe" in node.attr
     ]
     assert calls == []
 

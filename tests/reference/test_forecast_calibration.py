@@ -37,7 +37,7 @@ from tests.reference import solve_cones
 
 Points = list[tuple[float, float]]
 SCENARIOS = ("healthy-bisque", "healthy-midfire", "healthy-slow-cool", "healthy-highfire")
-FIRINGS_EACH = 16
+FIRINGS_EACH = 10
 EVERY_S = 30.0
 LOOK_S = 600.0
 LOOKED_BEFORE_S = 3 * 3600.0
@@ -179,7 +179,7 @@ def looks() -> list[Look]:
 
 
 def test_the_interval_holds_the_truth_four_times_in_five(looks: list[Look]) -> None:
-    assert len(looks) > 1500
+    assert len(looks) > 900
     assert 0.75 <= statistics.mean(look.holds for look in looks) <= 0.90
 
 
@@ -189,7 +189,7 @@ def test_the_interval_holds_the_truth_four_times_in_five(looks: list[Look]) -> N
     ids=["up to the limit", "type S", "corrected"],
 )
 def test_the_interval_holds_for_other_wire_and_with_witness_cones(case: Case) -> None:
-    found = fleet(case, 21, firings_each=10)
+    found = fleet(case, 21, firings_each=6)
     assert 0.75 <= statistics.mean(look.holds for look in found) <= 0.90
 
 
@@ -207,7 +207,7 @@ def test_half_an_hour_ahead_the_forecast_is_good_to_five_minutes(looks: list[Loo
         for look in looks
         if 25 * 60.0 <= look.left_s < 35 * 60.0
     ]
-    assert len(off_min) > 80
+    assert len(off_min) > 50
     assert statistics.median(off_min) <= 5.0
 
 

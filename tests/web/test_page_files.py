@@ -156,9 +156,11 @@ def is_used(path: str, module: str) -> bool:
 
 
 def is_named(path: str, script: str) -> bool:
+    group, _, name = path.rpartition(".")
+    if group not in script:
+        return False
     if re.search(rf"\b{re.escape(path)}\b", script):
         return True
-    group, _, name = path.rpartition(".")
     group = re.escape(group)
     looked_up = rf"\b{group}\[|\.\.\.{group}(?![.\w])"
     for_short = rf"\bconst say = {group};[\s\S]*\bsay\.{re.escape(name)}\b"

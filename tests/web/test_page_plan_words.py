@@ -4,7 +4,7 @@ worded from the figures is what the core says."""
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from functools import cache
 from typing import Any
 
 import pytest
@@ -97,16 +97,18 @@ def explained(plan: Schedule, words: Words) -> list[list[tuple[str, tuple[Line, 
     ]
 
 
-def lines(words: Words) -> Iterator[Line]:
+@cache
+def lines(unit: Unit) -> tuple[Line, ...]:
     """Each line once, and the cautions of a kiln that bears less."""
-    seen = set()
-    for plan in plans():
-        for sections in explained(plan, words):
-            for _, said in sections:
-                for line in said:
-                    if line not in seen:
-                        seen.add(line)
-                        yield line
+    words = Words(unit)
+    seen = dict.fromkeys(
+        line
+        for plan in plans()
+        for sections in explained(plan, words)
+        for _, said in sections
+        for line in said
+    )
+    return tuple(seen)
 
 
 SAY = """
@@ -123,7 +125,7 @@ async def test_a_plan_is_explained_from_its_figures(
 ) -> None:
     async with serving(desk) as server, opened(browser, server, locale=locale) as page:
         for unit, other in ((Unit.C, "°F"), (Unit.F, "°C")):
-            told = list(lines(Words(unit)))
+            told = lines(unit)
             assert {line.saying for line in told} == set(PlanSaying)
             parts: list[dict[str, Any]] = [
                 {"saying": line.saying.value, "figures": line.figures} for line in told
