@@ -8,7 +8,12 @@ background first. Disabled controls are exempt there, as here.
 SCRIPT = r"""
 () => {
   const canvas = document.createElement("canvas").getContext("2d", { willReadFrequently: true });
+  const known = new Map();
   const rgba = (colour) => {
+    if (!known.has(colour)) known.set(colour, drawn(colour));
+    return known.get(colour);
+  };
+  const drawn = (colour) => {
     canvas.clearRect(0, 0, 1, 1);
     canvas.fillStyle = colour;
     canvas.fillRect(0, 0, 1, 1);
