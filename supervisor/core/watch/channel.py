@@ -3,7 +3,8 @@
 Knows nothing of the plan, and of other channels only what ``following`` writes on it. A lone
 spike is passed over; a level that several values agree on is taken up; a value that no probe in
 a kiln can give, or a move that no probe can make, is the sensor's fault and not the kiln's.
-What is frozen is settled by ``frozen``, when a fault is over by ``trust``.
+What looks without a value prove is settled by ``bad_looks``, what is frozen by ``frozen``, when
+a fault is over by ``trust``.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from __future__ import annotations
 import math
 
 from supervisor.core.readings import FaultCause
+from supervisor.core.watch.bad_looks import BLANK_LOOKS, FAULT_LOOKS, SLOW_LOOKS_S, BadLooks
 from supervisor.core.watch.filter import LEAST_KNOWN, NoiseEstimate, TemperatureFilter
 from supervisor.core.watch.frozen import FROZEN_S, LEAST_STOOD_S, is_frozen, was_always_frozen
 from supervisor.core.watch.trust import Trust
@@ -34,19 +36,9 @@ _REVERSED_BACK_C, _REVERSED_WARM_C, _REVERSED_WARM_S = 2.0, 20.0, 900.0
 """Swapped leads make the value mirror the kiln's climb downwards from the shed's temperature,
 below frost and faster than a night cools a shed. No kiln falls so fast even at 20 °C unless it
 freezes hard, and a mere probe has come to rest after a quarter of an hour (common practice)."""
-_FAULT_LOOKS, _FAULT_S = 2, 4.0
-_BLANK_LOOKS, _BLANK_S, _BLANK_PACES, _FIRST_PACE_S = 3, 30.0, 1.5, 60.0
-"""One bad look is a glitch. A fault that the hardware names needs to stand for seconds only, a
-mere blank for longer, both well within the minute that a broken probe may take to be told; a
-channel that is logged more slowly than others has its own pace."""
-_SLOW_LOOKS_S, _SOLE_LOOK_S = 20.0, 45.0
-"""Where looks are so far apart, one less must do, and what the hardware names counts at once:
-the minute would be over."""
-_TICKS = 0.8
-"""A live clock does not tick to the millisecond."""
-_OTHER_CAUSE_S = 30.0
-"""A broken lead may read open and short in turns: the cause of a fault that stands changes when
-the other has lasted for so long, but for a dangerous voltage (common practice, no source)."""
+_LEAST_S, _TICKS = 4.0, 0.8
+"""A move that no probe can make stands for seconds. A live clock does not tick to the
+millisecond."""
 _NOISIEST_C = 15.0
 """A channel with more noise has not come back (common practice, no source)."""
 _KNOWN_S = 600.0
@@ -69,16 +61,12 @@ class ChannelTrack:
     """
 
     __slots__ = (
-        "_bad_cause",
-        "_bad_looks",
-        "_bad_since_s",
+        "_bad",
         "_first_c",
         "_first_s",
         "_last_s",
         "_looked_s",
         "_noise",
-        "_other_cause",
-        "_other_since_s",
         "_rejected",
         "_run_rate_c_per_s",
         "_tripped",
@@ -135,11 +123,7 @@ class ChannelTrack:
         self._run_rate_c_per_s = 0.0
         self._tripped = False
         self._wild = 0.0
-        self._bad_cause: FaultCause | None = None
-        self._bad_looks = 0
-        self._bad_since_s = 0.0
-        self._other_cause: FaultCause | None = None
-        self._other_since_s = 0.0
+        self._bad = BadLooks()
 
     @property
     def temp_c(self) -> float | None:
@@ -175,11 +159,11 @@ class ChannelTrack:
     @property
     def is_healthy(self) -> bool:
         """Whether the estimate may be used: there is one, and nothing stands against it."""
-        return self.estimate is not None and self.fault is None and self._bad_looks < _BLANK_LOOKS
+        return self.estimate is not None and self.fault is None and self._bad.count < BLANK_LOOKS
 
     def accuse(self, elapsed_s: float, cause: FaultCause, before_c: float | None) -> None:
         """Let ``cause`` stand; ``before_c`` is what the channel read when it was last right."""
-        self._other_cause = None
+        self._bad.agree()
         rate_c_per_s = self.rate_c_per_s or 0.0
         self.trust.lose(elapsed_s, cause, before_c, rate_c_per_s)
         self.fault = cause
@@ -211,9 +195,10 @@ class ChannelTrack:
             part = 0.1 if self.pace_s else 1.0
             self.pace_s += part * (min(since_s, 600.0) - self.pace_s)
         is_news = False
-        if self._bad_looks:
-            is_news = self._bad_looks >= _BLANK_LOOKS
-            self._bad_looks = 0
+        bad = self._bad
+        if bad.count:
+            is_news = bad.count >= BLANK_LOOKS
+            bad.count = 0
         known.predict(since_s)
         surprise_c = value_c - known.temp_c
         is_near = -_GATE_C <= surprise_c <= _GATE_C
@@ -244,7 +229,7 @@ class ChannelTrack:
             before_c = None if noise.resolution_c is None else known.temp_c
             self.accuse(elapsed_s, FaultCause.FROZEN, before_c)
         if self.fault is not None:
-            self._other_cause = None
+            bad.agree()
             self._forgive(elapsed_s)
         elif (
             value_c < _REVERSED_WARM_C
@@ -268,82 +253,49 @@ class ChannelTrack:
         was_healthy, was_fault = self.is_healthy, self.fault
         self.is_current = False
         if fault is not None:
-            self._bad(elapsed_s, fault, _FAULT_LOOKS)
+            self._look_in_vain(elapsed_s, fault, FAULT_LOOKS)
         elif value_c is None:
-            self._bad(elapsed_s, None, _BLANK_LOOKS)
+            self._look_in_vain(elapsed_s, None, BLANK_LOOKS)
         elif LOWEST_C <= value_c <= HIGHEST_C:
             self._begin(elapsed_s, value_c)
         else:
             # What can't be, NaN as well, is not a temperature.
-            self._bad(elapsed_s, FaultCause.OPEN, _BLANK_LOOKS)
+            self._look_in_vain(elapsed_s, FaultCause.OPEN, BLANK_LOOKS)
         self.is_news = self.is_healthy is not was_healthy or self.fault is not was_fault
         self._looked_s = elapsed_s
         return value_c if self.is_current else None
 
     def _begin(self, elapsed_s: float, value_c: float) -> None:
-        self._bad_looks = 0
+        self._bad.count = 0
         self.estimate = TemperatureFilter(value_c)
         self._first_c = self.last_value_c = value_c
         self._noise.learn(elapsed_s, value_c)
         self._first_s = self._last_s = self.run_since_s = elapsed_s
         self.is_current = True
 
-    def _bad(self, elapsed_s: float, cause: FaultCause | None, looks: int) -> None:
-        """A look without a value; as many as ``looks`` prove something.
-
-        Causes may take turns; together they are one bad stretch.
-        """
-        if self._bad_looks == 0:
-            self._bad_since_s = elapsed_s
-            self._bad_cause = None
-        self._bad_looks += 1
-        self.trust.disturb()
-        if self._bad_cause is not FaultCause.VOLTAGE:
-            self._bad_cause = cause or self._bad_cause
+    def _look_in_vain(self, elapsed_s: float, cause: FaultCause | None, looks: int) -> None:
+        """A look without a value; as many as ``looks`` prove something."""
+        bad = self._bad
         since_s = 0.0 if self._looked_s is None else elapsed_s - self._looked_s
-        sole = looks == _FAULT_LOOKS and since_s >= _SOLE_LOOK_S
-        if since_s >= _SLOW_LOOKS_S:
-            looks = _FAULT_LOOKS
-        if cause is not None and self._bad_looks <= WILD_LOOKS:
+        self.trust.disturb()
+        proven = bad.look(
+            elapsed_s, since_s, cause, looks, self.pace_s, was_seen=self.estimate is not None
+        )
+        if cause is not None and bad.count <= WILD_LOOKS:
             self._count_wild(elapsed_s, since_s, cause)
-        lasted_s = elapsed_s - self._bad_since_s
-        if self._bad_looks < looks and not sole:
+        if proven is None:
             return
-        if cause is not None:
-            if lasted_s < _FAULT_S and not sole:
-                return
-            if self.fault is None:
-                self.accuse(elapsed_s, self._bad_cause or cause, self.temp_c)
-            else:
-                self._rename(elapsed_s, cause)
-        elif self.fault is None:
-            enough = lasted_s >= _BLANK_S or looks == _FAULT_LOOKS
-            paced_s = _BLANK_PACES * (self.pace_s or _FIRST_PACE_S)
-            if enough and (lasted_s + since_s > paced_s or self.estimate is None):
-                self.accuse(elapsed_s, self._bad_cause or FaultCause.OPEN, self.temp_c)
+        if self.fault is None:
+            self.accuse(elapsed_s, proven, self.temp_c)
+        elif cause is not None and bad.renames(elapsed_s, self.fault, cause):
+            self.trust.rename(cause)
+            self.fault = cause
 
     def _count_wild(self, elapsed_s: float, since_s: float, cause: FaultCause | None) -> None:
         """One more look of which a part, or nothing (``cause`` None), can't be true."""
         wild = self._wild = wild_share(self._wild, since_s, is_wild=cause is not None)
         if wild > TOO_WILD and self.fault is None and cause is not None:
             self.accuse(elapsed_s, cause, self.temp_c)
-
-    def _rename(self, elapsed_s: float, cause: FaultCause) -> None:
-        """The hardware names ``cause`` while a fault stands: what is dangerous counts at once."""
-        if cause is self.fault:
-            self._other_cause = None
-            return
-        if cause is not FaultCause.VOLTAGE:
-            if self.fault is FaultCause.REVERSED:
-                # Swapped leads drive the converter out of its range: theirs is the better name.
-                return
-            if cause is not self._other_cause:
-                self._other_cause, self._other_since_s = cause, elapsed_s
-            if elapsed_s - self._other_since_s < _OTHER_CAUSE_S:
-                return
-        self._other_cause = None
-        self.trust.rename(cause)
-        self.fault = cause
 
     def _reject(
         self,
@@ -365,14 +317,14 @@ class ChannelTrack:
             self._tripped = True
             self._count_wild(elapsed_s, since_s, FaultCause.JUMP)
         count = len(rejected)
-        needed = _AGREE_COUNT if since_s < _SLOW_LOOKS_S else _FAULT_LOOKS
+        needed = _AGREE_COUNT if since_s < SLOW_LOOKS_S else FAULT_LOOKS
         if self._tripped and self.fault is None and self._is_away(rejected[-needed:]):
             # Where it is too soon to tell, it is not followed to where it has gone, either.
             lasted_s = elapsed_s - rejected[0][0]
-            if count < needed or lasted_s < min(_FAULT_S, _TICKS * (needed - 1) * since_s):
+            if count < needed or lasted_s < min(_LEAST_S, _TICKS * (needed - 1) * since_s):
                 return
             self._trip(elapsed_s, since_s, value_c)
-        agree = _AGREE_COUNT if since_s < _SLOW_LOOKS_S else _AGREE_COUNT - 1
+        agree = _AGREE_COUNT if since_s < SLOW_LOOKS_S else _AGREE_COUNT - 1
         if count < agree:
             return
         (first_s, first_c), (last_s, last_c) = rejected[-agree], rejected[-1]

@@ -8,21 +8,21 @@ there, moving on. It believes the kiln before the clock: a kiln that is late is 
 from __future__ import annotations
 
 from supervisor.core.schedule import PlannedStep, Schedule, Timeline
-from supervisor.core.schedule.timeline import DEFAULT_START_C, NATURAL_CLIMB_C_PER_H
+from supervisor.core.schedule.timeline import DEFAULT_START_C
 from supervisor.core.watch.apart import Apart
+from supervisor.core.watch.arrival import Arrival
 from supervisor.core.watch.beginning import Candle, Start, Waiting
 from supervisor.core.watch.dip import Dip
 from supervisor.core.watch.drying import DRIES_S, Drying
+from supervisor.core.watch.let_go import LetGo
 from supervisor.core.watch.moves import Activity, HoldDone, Move, PlanFinished, StepBegun
 from supervisor.core.watch.place import Place
-from supervisor.core.watch.sinking import Sinking
 from supervisor.core.watch.step_end import (
     LEFT_C,
     NATURAL_LEAST_C_PER_H,
     NEAR_C,
     SHORT_OF_C,
     StepEnd,
-    falls_away,
     least_pace_c_per_h,
     short_of_c,
 )
@@ -33,7 +33,6 @@ _SKIPPED_UP_C = 40.0
 _FALLEN_C = 8.0
 """Below its hold by more, a kiln does not hold; time counts only while it does. A controller
 that settles sags by less (common practice, no source)."""
-_LET_GO_S = 180.0
 _MOST_WAIT_S = 1800.0
 """No controller keeps a kiln waiting for longer because it is ahead (common practice)."""
 _PASSED_BY_C = 60.0
@@ -52,21 +51,18 @@ class PlanFollower(Place):
 
     __slots__ = (
         "_apart",
-        "_arrived_s",
+        "_arrival",
         "_candle",
         "_dark",
         "_dip",
         "_drying",
         "_end",
-        "_falls_since_s",
-        "_held_till_fall_s",
-        "_is_arriving",
         "_is_joined",
         "_last_c",
         "_last_s",
+        "_let_go",
         "_schedule",
         "_shed_c",
-        "_sinking",
         "_unseen_s",
         "_waiting",
         "has_its_cone",
@@ -92,12 +88,10 @@ class PlanFollower(Place):
         """How much of the step's hold may have passed while nobody saw the kiln."""
         self._dark = Dark()
         self._dip: Dip | None = None
-        self._is_arriving = False
-        self._arrived_s = 0.0
+        self._arrival: Arrival | None = None
+        """While it is open when the present hold began."""
         self._is_joined = False
-        self._falls_since_s: float | None = None
-        self._sinking = Sinking()
-        self._held_till_fall_s = 0.0
+        self._let_go = LetGo()
         self._end: StepEnd | None = None
         self._drying = Drying()
         self._apart = Apart()
@@ -120,6 +114,9 @@ class PlanFollower(Place):
     def top_c(self) -> float | None:
         """Where ours should be when the kiln's own is at the end of the present step, in °C."""
         return None if self._end is None else self._end.top_c
+
+    def _top_of_c(self, step: PlannedStep) -> float:
+        return step.to_c if self._end is None else self._end.top_c
 
     @property
     def turns_next(self) -> bool:
@@ -258,8 +255,7 @@ class PlanFollower(Place):
         following = place + 1
         turns_next = following == len(self.timeline.steps) or self.timeline.steps[following].cools
         self._end = StepEnd(step, turns_next=turns_next, apart_c=self.apart_c)
-        self._falls_since_s = None
-        self._sinking.forget()
+        self._let_go.forget()
         if self.activity is not Activity.WAITING:
             self._candle.leave()
         self.hold_complete_s = None
@@ -282,10 +278,9 @@ class PlanFollower(Place):
 
     def _start_hold(self, step: PlannedStep, temp_c: float) -> None:
         self.activity = Activity.HOLDING
-        self._is_arriving = False
+        self._arrival = None
         self._candle.leave()
-        top_c = step.to_c if self._end is None else self._end.top_c
-        foot_c = min(step.to_c, top_c)
+        foot_c = min(step.to_c, self._top_of_c(step))
         self.hold_from_c = max(temp_c, foot_c) if step.cools else min(temp_c, step.to_c)
         self.climb_due_s = None
         self._apart.hold_begins()
@@ -309,11 +304,11 @@ class PlanFollower(Place):
         if step.hold_s > 0.0:
             self._start_hold(step, temp_c)
             self.held_s = max(end.slow_for_s, self._unseen_s)
-            self._is_arriving = not end.is_slow
+            if not end.is_slow:
+                self._arrival = Arrival(step, end.top_c, elapsed_s)
             if step.climbs and end.is_slow and temp_c < step.to_c - NEAR_C:
                 # It stands short of its top, and has since it came up to where it stands.
                 self.held_s = max(self.held_s, end.stood_s)
-            self._arrived_s = elapsed_s
             return ()
         return self._next(step, elapsed_s, temp_c)
 
@@ -334,8 +329,7 @@ class PlanFollower(Place):
         self.step = step
         self.activity = Activity.CLIMBING
         self.climb_due_s = elapsed_s
-        self._falls_since_s = None
-        self._sinking.forget()
+        self._let_go.forget()
         self._apart.take_back()
         self.hold_complete_s = None
         before = self._end
@@ -349,8 +343,11 @@ class PlanFollower(Place):
     ) -> tuple[Move, ...]:
         step = self.step
         assert step is not None  # noqa: S101 - only waiting has none
-        if self._is_arriving:
-            self._arrive(step, elapsed_s, temp_c, rate_c_per_h)
+        if self._arrival is not None:
+            self.hold_from_c = self._arrival.from_c(self.hold_from_c, temp_c)
+            held_s = self._arrival.held_s(elapsed_s, temp_c, rate_c_per_h)
+            if held_s is not None:
+                self.held_s, self._arrival = max(held_s, self._unseen_s), None
         elif temp_c > self.hold_from_c - _FALLEN_C:
             self.held_s += dt_s
             self._apart.see(dt_s, temp_c, rate_c_per_h)
@@ -363,32 +360,9 @@ class PlanFollower(Place):
         if self.hold_complete_s is None and self._is_let_go(
             elapsed_s, self.hold_from_c, temp_c, rate_c_per_h
         ):
-            done = HoldDone(step, self._held_till_fall_s, short_of_c(self._end, step))
+            done = HoldDone(step, self._let_go.held_s, short_of_c(self._end, step))
             return (done, *self._next(step, elapsed_s, temp_c))
         return (*moves, *self._depart(step, elapsed_s, temp_c, rate_c_per_h))
-
-    def _arrive(
-        self, step: PlannedStep, elapsed_s: float, temp_c: float, rate_c_per_h: float
-    ) -> None:
-        """Wait for a kiln that passes the top at full pace: its own thermocouple reads less."""
-        sign = -1.0 if step.cools else 1.0
-        if step.cools:
-            known_c = step.to_c if self._end is None else self._end.top_c
-            lowest_c = min(step.to_c - SHORT_OF_C, known_c)
-            self.hold_from_c = max(min(temp_c, self.hold_from_c), lowest_c)
-        else:
-            self.hold_from_c = min(max(temp_c, self.hold_from_c), step.to_c)
-        if rate_c_per_h * sign >= least_pace_c_per_h(step):
-            return
-        self._is_arriving = False
-        # The rate is known a few minutes late; what was held meanwhile counts.
-        top_c = step.to_c if self._end is None else self._end.top_c
-        passed_c = max((temp_c - top_c) * sign - NEAR_C, 0.0)
-        since_s = elapsed_s - self._arrived_s
-        self.held_s = max(
-            since_s - passed_c / (step.rate_c_per_h or NATURAL_CLIMB_C_PER_H) * 3600.0,
-            self._unseen_s,
-        )
 
     def _is_let_go(
         self, elapsed_s: float, from_c: float, temp_c: float, rate_c_per_h: float
@@ -399,22 +373,17 @@ class PlanFollower(Place):
         """
         step, is_climbing = self.step, self.activity is Activity.CLIMBING
         is_short = is_climbing and step is not None and from_c < step.to_c - NEAR_C
+        let_go = self._let_go
         # How long ago it ended that may have ended unseen is settled there.
         if self.may_have_ended_unseen:
-            self._falls_since_s = None
+            let_go.stops_falling()
             return False
-        may_sink = is_short and self.is_last_step
-        if may_sink and self._sinking.look(elapsed_s, from_c - temp_c, rate_c_per_h):
+        if is_short and self.is_last_step and let_go.sinks(elapsed_s, from_c, temp_c, rate_c_per_h):
             return self._may_be_over(self.held_s)
-        if not falls_away(from_c, temp_c, rate_c_per_h, self._shed_c, is_short=is_short):
-            self._falls_since_s = None
-            return False
-        if self._falls_since_s is None:
-            self._falls_since_s = elapsed_s
-            self._held_till_fall_s = self.held_s
-        since_s = self._falls_since_s
-        lasts = elapsed_s - since_s >= _LET_GO_S or from_c - temp_c > SHORT_OF_C
-        return lasts and self._may_be_over(self._held_till_fall_s)
+        lasts = let_go.falls(
+            elapsed_s, from_c, temp_c, rate_c_per_h, self._shed_c, self.held_s, is_short=is_short
+        )
+        return lasts and self._may_be_over(let_go.held_s)
 
     def _depart(
         self, step: PlannedStep, elapsed_s: float, temp_c: float, rate_c_per_h: float

@@ -1,0 +1,61 @@
+"""Whether a kiln that falls has been let go: for how long it falls, and what it had held before.
+
+Knows the fall and not the plan: whether the step may be over is for others to say.
+"""
+
+from __future__ import annotations
+
+from supervisor.core.watch.sinking import Sinking
+from supervisor.core.watch.step_end import SHORT_OF_C, falls_away
+
+_LET_GO_S = 180.0
+"""A fire that burns down between two stokes falls as fast, but not for so long (common practice, no
+source)."""
+
+
+class LetGo:
+    """Feed it at each look of a step that may end in a fall.
+
+    ``held_s`` is for how long the hold of the step had gone on when the fall began.
+    """
+
+    __slots__ = ("_falls_since_s", "_sinking", "held_s")
+
+    def __init__(self) -> None:
+        self._falls_since_s: float | None = None
+        self._sinking = Sinking()
+        self.held_s = 0.0
+
+    def forget(self) -> None:
+        """Another step begins."""
+        self._falls_since_s = None
+        self._sinking.forget()
+
+    def stops_falling(self) -> None:
+        """Whatever fall there was says nothing."""
+        self._falls_since_s = None
+
+    def sinks(self, elapsed_s: float, from_c: float, temp_c: float, rate_c_per_h: float) -> bool:
+        """Whether a big kiln has sunk from ``from_c`` for long enough."""
+        return self._sinking.look(elapsed_s, from_c - temp_c, rate_c_per_h)
+
+    def falls(
+        self,
+        elapsed_s: float,
+        from_c: float,
+        temp_c: float,
+        rate_c_per_h: float,
+        shed_c: float,
+        held_s: float,
+        *,
+        is_short: bool,
+    ) -> bool:
+        """Whether it has fallen from ``from_c`` for long enough, or far enough; ``held_s`` is for
+        how long the hold has gone on by now, ``is_short`` as in ``falls_away``."""
+        if not falls_away(from_c, temp_c, rate_c_per_h, shed_c, is_short=is_short):
+            self._falls_since_s = None
+            return False
+        if self._falls_since_s is None:
+            self._falls_since_s = elapsed_s
+            self.held_s = held_s
+        return elapsed_s - self._falls_since_s >= _LET_GO_S or from_c - temp_c > SHORT_OF_C
