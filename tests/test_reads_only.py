@@ -106,8 +106,7 @@ def test_no_module_names_a_file_behind_which_pins_lie_but_the_bus() -> None:
         (module, node.value)
         for module, path in modules().items()
         for node in nodes(path, ast.Constant)
-        if isinstance(node.value, str)
-        and PIN_FILES.search(node.value)
+        if isinstance(node.value, str) and PIN_FILES.search(node.value)
     }
     assert naming == {("hardware.kernel_spi", "/dev/spidev")}
     assert PIN_FILES.search("/sys/class/gpio/export")
