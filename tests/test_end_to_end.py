@@ -21,10 +21,11 @@ from simulator.firing import SimulatedFiring
 from simulator.run import simulate, write_log
 from simulator.scenario import load_scenario
 from supervisor.commands.main import main
+from supervisor.commands.service import patient
 from supervisor.core.heatwork import pack_around
 from supervisor.core.readings import Reading
 from supervisor.core.schedule.written import schedule_toml
-from supervisor.core.watch import Watch
+from supervisor.core.watch import Watch, WatchSettings
 from supervisor.record.rows import Mode, NewFiring
 from supervisor.record.store import Record
 from tests.daemons import Daemon, wait_until
@@ -302,7 +303,7 @@ def test_after_kill_9_the_same_firing_goes_on_and_nothing_is_missing(
         assert [alert.id for alert in record.alerts(firing_id)] == [stall["alert"]]
     told_after = [one["id"] for one in alerts_on(ear, ALERTS)][len(told_before) :]
     assert set(told_after) <= set(told_before), "a repeat may come, by its id; nothing is new"
-    replayed_like_recorded(tmp_path, firing_id)
+    replayed_like_recorded(tmp_path, firing_id, speed)
 
 
 def test_an_offset_accepted_from_the_cones_counts_on_after_kill_9(tmp_path: Path) -> None:
@@ -350,15 +351,19 @@ def test_an_offset_accepted_from_the_cones_counts_on_after_kill_9(tmp_path: Path
         assert record.offsets("Shed kiln") == {}
 
 
-def replayed_like_recorded(folder: Path, firing_id: str) -> None:
+def replayed_like_recorded(folder: Path, firing_id: str, speed: float) -> None:
     """The firing's own log gives its own events, letter for letter, kill or no kill."""
     log, plan, events = folder / "firing.csv", folder / "plan.toml", folder / "events.jsonl"
+    patience_min = patient(WatchSettings(), speed).no_readings_s / 60.0
+    config = folder / "patient.toml"
+    config.write_text(f"[watch]\nno_readings_min = {patience_min}\n")
     data = folder / "data"
     assert main(["report", firing_id, "--out", str(log), "--data", str(data)]) == 0
     with Record.open_to_read(data) as record:
         plan.write_text(record.firing(firing_id).schedule_toml or "")
         lines = record.event_lines(firing_id)
-    assert main(["replay", str(log), "--schedule", str(plan), "--events", str(events)]) == 0
+    words = ["replay", str(log), "--schedule", str(plan), "--config", str(config)]
+    assert main([*words, "--events", str(events)]) == 0
     assert events.read_text().splitlines() == lines
     assert any('"stall"' in line for line in lines)
 
