@@ -30,6 +30,9 @@ _LEFT_C = 10.0
 """So far outside its band, a hurry is history."""
 _STEADY_S = 600.0
 """Where nothing older is known, a pace must be seen for so long to count as eased."""
+_LASTS_S = 600.0
+"""So long a pace must have been eased for the hurry to be over: a controller that swings about a
+pace that is too fast takes a few minutes for each swing, and one hurry is told once."""
 
 
 class BandPace:
@@ -43,6 +46,7 @@ class BandPace:
 
     __slots__ = (
         "_at",
+        "_eased_since_s",
         "_levels",
         "_long",
         "_short",
@@ -75,6 +79,7 @@ class BandPace:
         self._short = min(self._long, round(SHORT_C / apart_c))
         self._times: list[float | None] = [None] * (count + 1)
         self._at = -1
+        self._eased_since_s: float | None = None
         self._since_s = 0.0
         self._since_x = 0.0
 
@@ -109,8 +114,11 @@ class BandPace:
         levels = self._levels
         if x < levels[0] - _LEFT_C or x > levels[-1] + _LEFT_C:
             self.is_too_fast = False
-            return
-        if all(self._is_eased(elapsed_s, x, back) for back in (self._short, self._long)):
+        elif not all(self._is_eased(elapsed_s, x, back) for back in (self._short, self._long)):
+            self._eased_since_s = None
+        elif self._eased_since_s is None:
+            self._eased_since_s = elapsed_s
+        elif elapsed_s - self._eased_since_s >= _LASTS_S:
             self.is_too_fast = False
 
     def _is_eased(self, elapsed_s: float, x: float, back: int) -> bool:
@@ -150,6 +158,7 @@ class BandPace:
         ratio = rate_c_per_h / allowed_c_per_h
         self.worst = max(self.worst, ratio)
         if ratio > 1.0:
+            self._eased_since_s = None
             self.is_too_fast = True
             self.rate_c_per_h = rate_c_per_h
             self.worst_c_per_h = max(self.worst_c_per_h, rate_c_per_h)
