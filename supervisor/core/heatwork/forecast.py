@@ -42,24 +42,23 @@ def seconds_until_down(
             continue
         count = math.ceil(abs(to_c - from_c) / _STEP_C) or 1
         part_s, part_c = leg_s / count, (to_c - from_c) / count
-        here_c = from_c
-        for _ in range(count):
-            gain, growth = _gain(cone, here_c + offset_c, part_c, part_s)
+        start_per_s = cone.rate_per_s(from_c + offset_c)
+        for n in range(1, count + 1):
+            end_per_s = cone.rate_per_s(from_c + n * part_c + offset_c) if part_c else start_per_s
+            gain, growth = _gain(start_per_s, end_per_s, part_s)
             if gain > 0.0 and work + gain >= 1.0:
                 found_s = waited_s + time_share((1.0 - work) / gain, growth) * part_s
                 return found_s if found_s <= LONGEST_S else None
             work += gain
-            here_c += part_c
             waited_s += part_s
+            start_per_s = end_per_s
     return None
 
 
-def _gain(cone: Cone, from_c: float, rise_c: float, length_s: float) -> tuple[float, float]:
+def _gain(start_per_s: float, end_per_s: float, length_s: float) -> tuple[float, float]:
     """The work of one straight piece, and the logarithm by which the rate grows along it."""
-    start_per_s = cone.rate_per_s(from_c)
-    if rise_c == 0.0 or start_per_s == 0.0:
+    if start_per_s == end_per_s or start_per_s == 0.0:
         return start_per_s * length_s, 0.0
-    end_per_s = cone.rate_per_s(from_c + rise_c)
     if end_per_s == 0.0:
         return 0.0, 0.0
     growth = math.log(end_per_s / start_per_s)
