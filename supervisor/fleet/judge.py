@@ -25,6 +25,8 @@ _PACE_C = 20.0
 """A pace is that of at least so many degrees."""
 _LOOK_BACK_S = 60 * MINUTE_S
 _UNEVEN_PART = 0.9
+_LEFT_PART = 0.7
+_LEFT_S = 15 * MINUTE_S
 
 
 def is_so(event: Event, course: Course) -> bool:
@@ -120,8 +122,27 @@ def _hurried(course: Course, point: int, data: Mapping[str, Value]) -> bool:
 
 
 def _apart(course: Course, point: int, data: Mapping[str, Value]) -> bool:
+    left_c = _number(data, "left_c")
+    if left_c is not None and _left_behind(course, point, data, _LEFT_PART * left_c):
+        return True
     allowed_c = _number(data, "allowed_c")
     return allowed_c is not None and apart_c(course, point) >= _UNEVEN_PART * allowed_c
+
+
+def _left_behind(course: Course, point: int, data: Mapping[str, Value], least_c: float) -> bool:
+    """Whether that channel has been left by the others, and is no nearer to them later."""
+    channels = course.scenario.channels
+    if data.get("cold") not in channels:
+        return False
+    cold = channels.index(str(data["cold"]))
+
+    def behind_c(at: int) -> float:
+        shown_c = [course.shown_c(at, n) for n in range(len(channels))]
+        return (sum(shown_c) - shown_c[cold]) / (len(channels) - 1) - shown_c[cold]
+
+    before = max(0, point - round(_LEFT_S / GRID_S))
+    later = min(point + round(_LEFT_S / GRID_S), len(course) - 1)
+    return min(behind_c(point), behind_c(later)) - behind_c(before) >= least_c
 
 
 def _dies_away(course: Course, point: int, data: Mapping[str, Value]) -> bool:

@@ -12,8 +12,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from simulator.faults import OF_A_CHANNEL, FaultKind
+from simulator.operation import OperatorKind
 from supervisor.core.events import Kind
 from supervisor.core.readings import FaultCause
+from supervisor.core.schedule import Timeline
 from supervisor.core.watch.detectors.uneven import Uneven
 from supervisor.fleet.course import GRID_S, HEATS, Aim, Course
 
@@ -30,6 +32,10 @@ FASTEST_PLAN_C_PER_H = 150.0
 """All but stopped is less than a quarter of the planned pace, of a pace that is no faster."""
 LATE_S = 30 * MINUTE_S
 """The watch's own tolerance for being late."""
+CHARGE_S = 10 * MINUTE_S
+"""About how long a charge of wood burns."""
+DRY_C = 120.0
+"""Up to there ware dries; how long it may take for that only its potter knows."""
 CLIMBS_C, CLIMBS_ON_C = 5.0, 15.0
 """A climb counts from the first of them, if it goes on to the second."""
 OVER_C = 15.0
@@ -185,7 +191,17 @@ def all_but_stopped(course: Course, point: int, for_s: float) -> bool:
     ):
         return False
     least_c = STANDS_PART * min(planned, FASTEST_PLAN_C_PER_H) * abs(for_s) / 3600.0
+    if course.scenario.operation.kind is OperatorKind.STOKING:
+        return _over_a_charge_c(course, high) - _over_a_charge_c(course, low) < least_c
     return course.moved_c(point, for_s) < least_c
+
+
+def _over_a_charge_c(course: Course, point: int) -> float:
+    """The mean about a point: a fire climbs and falls with each charge, and what it does between
+    the height of one and the foot of the next is neither a climb nor a stand."""
+    half = round(CHARGE_S / 2.0 / GRID_S)
+    first, last = max(point - half, 0), min(point + half, len(course) - 1)
+    return sum(course.lead_c(n) for n in range(first, last + 1)) / (last - first + 1)
 
 
 def reduces(course: Course, point: int) -> bool:
@@ -197,7 +213,7 @@ def reduces(course: Course, point: int) -> bool:
 
 
 def _stands(course: Course, healthy: Course, start: int) -> Owed | None:
-    for point in range(start, len(course)):
+    for point in range(max(start, _first_climb(course)), len(course)):
         if course.lead_c(point) < WARM_C or not all_but_stopped(course, point, 10 * MINUTE_S):
             continue
         if not all_but_stopped(course, point, 15 * MINUTE_S) or reduces(course, point):
@@ -211,6 +227,8 @@ def _stands(course: Course, healthy: Course, start: int) -> Owed | None:
             if course.lead_c(after) < high_c - SAGS_C:
                 kinds.add(Kind.HEAT_LOST)
         if _died_slowly(course, point, start):
+            if course.lead_c(point) < DRY_C:
+                continue
             kinds.add(Kind.LAGGING)
             return Owed("dies away", point * GRID_S, 30 * MINUTE_S, frozenset(kinds))
         return Owed("stands", point * GRID_S, 15 * MINUTE_S, frozenset(kinds))
@@ -226,22 +244,66 @@ def _died_slowly(course: Course, point: int, start: int) -> bool:
     return rose_c < POOR_PART * min(planned, FASTEST_PLAN_C_PER_H) * POOR_S / 3600.0
 
 
+def _first_climb(course: Course) -> int:
+    """From which point on the kiln has climbed as its plan wants: before that it has not begun,
+    and does not stand. Elements and bricks take their heat before the chamber shows any, in a
+    kiln that begins warm as in a cold one."""
+    window_s = 10 * MINUTE_S
+    for point in range(len(course)):
+        climbs = course.aims[point] is Aim.CLIMBING
+        if climbs and not all_but_stopped(course, point, window_s):
+            return point
+    return len(course)
+
+
 def _lags(course: Course, healthy: Course, start: int) -> Owed | None:
+    """Late by the plan, and later than without the fault. A kiln that was ahead has time to lose;
+    and one that has held where it stands, in a cold corner of a kiln that keeps its plan, has
+    missed nothing by that."""
     highs_c: list[float] = []
     high_c = float("-inf")
     for point in range(len(healthy)):
         high_c = max(high_c, healthy.lead_c(point))
         highs_c.append(high_c)
+    behind = _Behind(course)
     high_c = float("-inf")
-    for point in range(start, len(course)):
+    for point in range(_first_climb(course), len(course)):
         high_c = max(high_c, course.lead_c(point))
         if course.aims[point] is not Aim.CLIMBING:
             continue
-        late_s = (point - bisect_left(highs_c, high_c)) * GRID_S
-        if late_s > LATE_S:
+        plan_late_s = behind.late_s(point, high_c)
+        if point < start or high_c < DRY_C:
+            continue
+        came = bisect_left(healthy.steps, course.steps[point])
+        climbs = (n for n in range(came, len(healthy)) if healthy.aims[n] is Aim.CLIMBING)
+        begun = next(climbs, came)
+        late_s = (point - max(bisect_left(highs_c, high_c), begun)) * GRID_S
+        if min(late_s, plan_late_s) > LATE_S:
             kinds = frozenset({Kind.LAGGING, Kind.STALL})
             return Owed("lags", point * GRID_S, 30 * MINUTE_S, kinds)
     return None
+
+
+class _Behind:
+    """How far a course is behind its plan, whose clock begins with the first climb. A step that
+    climbs as fast as it can has no time to be late by: after it the clock goes on from there."""
+
+    def __init__(self, course: Course) -> None:
+        self._course = course
+        self._timeline: Timeline | None = None
+        self._clock_s = 0.0
+
+    def late_s(self, point: int, temp_c: float) -> float:
+        """In seconds at this point of a climb, to be asked for in order of time."""
+        course = self._course
+        if self._timeline is None:
+            self._timeline = Timeline(course.scenario.schedule, start_c=course.lead_c(point))
+            self._clock_s = point * GRID_S
+        step = self._timeline.steps[course.steps[point]]
+        planned_s = step.time_at(temp_c, self._timeline.shed_c)
+        if step.rate_c_per_h is None:
+            self._clock_s = point * GRID_S - planned_s
+        return point * GRID_S - self._clock_s - planned_s
 
 
 def apart_c(course: Course, point: int) -> float:

@@ -41,6 +41,7 @@ def course(
     *,
     onset_s: float | None = None,
     aim: Callable[[float], Aim] = lambda hour: Aim.CLIMBING,
+    step: Callable[[float], int] = lambda hour: 0,
 ) -> Course:
     """A course whose junctions are at ``temp_c`` of the hour."""
     made = Course(scenario)
@@ -49,7 +50,7 @@ def course(
         temps = temp_c(hour)
         made.temps_c.append(temps if isinstance(temps, tuple) else (temps,))
         made.aims.append(aim(hour))
-        made.steps.append(0)
+        made.steps.append(step(hour))
     made.onset_s = onset_s
     return made
 

@@ -78,6 +78,18 @@ def test_an_overshoot_is_so_where_the_probe_without_noise_shows_it() -> None:
         assert is_so(said(Kind.OVERSHOOT, 10.5, top_c=1000.0), over) is right
 
 
+def test_a_zone_is_left_behind_while_the_others_leave_it_and_it_does_not_come_back() -> None:
+    def left_c(hour: float) -> tuple[float, ...]:
+        return planned_c(hour), planned_c(min(hour, 5.0)) + 80.0 * max(hour - 5.3, 0.0)
+
+    left = course(made_up(None, channels=2), left_c, 8.0)
+    behind = {"cold": "probe1", "left_c": 25.0, "allowed_c": 60.0}
+    assert is_so(said(Kind.UNEVEN, 5.25, **behind), left)
+    assert not is_so(said(Kind.UNEVEN, 5.25, **{**behind, "cold": "probe0"}), left)
+    assert not is_so(said(Kind.UNEVEN, 4.9, **behind), left)
+    assert not is_so(said(Kind.UNEVEN, 6.0, **behind), left)
+
+
 def test_a_sensor_fault_is_so_of_the_channel_that_has_one_and_from_then_on() -> None:
     scenario = made_up(FaultKind.OPEN_THERMOCOUPLE, channels=2, channel="probe1")
     broken = course(scenario, lambda h: (planned_c(h),) * 2, 8.0, onset_s=3.0 * HOUR_S)

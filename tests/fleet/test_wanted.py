@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
 from simulator.faults import FaultKind
+from simulator.operation import Operation, OperatorKind
 from supervisor.core.events import Kind
 from supervisor.core.readings import FaultCause
+from supervisor.core.schedule import Schedule, Step
 from supervisor.fleet.course import Aim, Course
 from supervisor.fleet.wanted import owed
 from tests.fleet.courses import course, made_up, planned_aim, planned_c
@@ -45,6 +48,87 @@ def test_a_kiln_that_only_slows_down_is_owed_that_it_lags_once_it_is_half_an_hou
     assert due.kinds == {Kind.LAGGING, Kind.STALL}
     # At half the pace an hour makes half an hour.
     assert due.since_s == pytest.approx((ONSET + 1.0) * HOUR_S, abs=60.0)
+
+
+def slow_from(hour: float, from_h: float, rate_c_per_h: float) -> float:
+    return planned_c(min(hour, from_h)) + rate_c_per_h * max(hour - from_h, 0.0)
+
+
+def test_a_kiln_that_was_ahead_of_its_plan_has_time_to_lose() -> None:
+    kind = FaultKind.STALL
+
+    def ahead_c(hour: float) -> float:
+        return min(20.0 + 150.0 * hour, 1000.0)
+
+    slows = course(
+        made_up(kind),
+        lambda h: ahead_c(h) if h < 4.0 else ahead_c(4.0) + 50.0 * (h - 4.0),
+        14.0,
+        onset_s=4.0 * HOUR_S,
+    )
+    due = owed(slows, course(made_up(kind), ahead_c, 14.0, aim=planned_aim))
+    assert due is not None
+    assert due.what == "lags"
+    # After 4 h it is 2 h ahead; of these and the half hour half an hour's climb takes one.
+    assert due.since_s == pytest.approx((4.0 + 5.0) * HOUR_S, abs=60.0)
+
+
+def test_a_cold_corner_of_a_kiln_that_keeps_its_plan_is_not_late_after_a_hold() -> None:
+    kind = FaultKind.COLD_ZONE
+
+    # Two steps, with a hold of an hour between them at 520 °C; the zone that leads is 15 °C behind.
+    def held_c(hour: float) -> float:
+        return planned_c(hour if hour < 5.0 else max(5.0, hour - 1.0))
+
+    def aim(hour: float) -> Aim:
+        return Aim.HOLDING if 5.0 <= hour < 6.0 else Aim.CLIMBING
+
+    def step(hour: float) -> int:
+        return int(hour >= 6.0)
+
+    scenario = made_up(kind, channels=1)
+    plan = Schedule("two steps", (Step(520.0, 100.0, 3600.0), Step(1000.0, 100.0)))
+    scenario = replace(scenario, schedule=plan)
+    cold = course(
+        scenario,
+        lambda h: held_c(h) - (15.0 if h > 3.0 else 0.0),
+        9.0,
+        onset_s=3.0 * HOUR_S,
+        aim=aim,
+        step=step,
+    )
+    assert owed(cold, course(scenario, held_c, 9.0, aim=aim, step=step)) is None
+
+
+def test_a_kiln_that_has_not_begun_to_climb_does_not_stand() -> None:
+    # It begins warm, and for 20 minutes bricks and elements take what heat there is.
+    kind = FaultKind.WORN_ELEMENTS
+    worn = course(made_up(kind), lambda h: 80.0 + 90.0 * max(h - 1.0 / 3.0, 0.0), 1.8, onset_s=0.0)
+    assert owed(worn, course(made_up(kind), lambda h: 80.0 + 100.0 * h, 1.8)) is None
+
+
+def test_while_ware_dries_a_kiln_is_not_late() -> None:
+    kind = FaultKind.WORN_ELEMENTS
+    worn = course(made_up(kind), lambda h: min(20.0 + 50.0 * h, 1000.0), 9.0, onset_s=0.0)
+    due = owed(worn, twin(kind))
+    assert due is not None
+    assert due.what == "lags"
+    # It is half an hour late after one hour, at 70 °C; at 120 °C it counts.
+    assert due.since_s == pytest.approx(2.0 * HOUR_S, abs=60.0)
+
+
+def test_a_fire_does_not_stand_between_the_height_of_a_charge_and_the_foot_of_the_next() -> None:
+    kind = FaultKind.COLD_ZONE
+    stokes = replace(made_up(kind), operation=Operation(kind=OperatorKind.STOKING))
+
+    def stoked_c(hour: float) -> float:
+        # Half the pace of the plan, and a swing with each charge.
+        return slow_from(hour, ONSET, 50.0) + 8.0 * math.sin(2.0 * math.pi * hour * 6.0)
+
+    fire = course(stokes, stoked_c, 14.0, onset_s=ONSET * HOUR_S)
+    due = owed(fire, course(stokes, planned_c, 14.0, aim=planned_aim))
+    assert due is not None
+    assert due.what == "lags"
 
 
 def test_a_climb_that_dies_away_over_hours_may_be_told_as_late() -> None:

@@ -21,10 +21,15 @@ _FIRST_LOOKS, _FIRST_LOOKS_S = 10, 150.0
 _STILL_C_PER_H, _JOINED_C = 16.0, 250.0
 """A kiln whose rate is less stands; one that stands below this may just be warm from its last
 firing."""
+_WARMS_FOR_S = 1800.0
+"""A kiln that is switched on makes its first degrees in less; what took longer was the sun's."""
 _CANDLED_BELOW_C, _CANDLED_S = 200.0, 1800.0
 """A kiln that is candled (held warm overnight by a small flame or one switch, before its plan)
 creeps below this temperature; after so long it counts as not yet begun."""
 _CANDLED_RISE_C, _WANDERS_C, _CREEPS_C = 8.0, 2.0, 4.0
+_CANDLED_FOR_S = 2 * 3600.0
+"""Nobody candles for less (common practice, no source): a kiln that has crept for an hour has begun
+slowly, and that hour counts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +45,15 @@ class Start:
 class Waiting:
     """Looks at a kiln that has not begun; feed it with ``look`` in order of time."""
 
-    __slots__ = ("_first_s", "_looks", "_lowest_c", "_lowest_s", "_rises_since_s", "_still_since_s")
+    __slots__ = (
+        "_first_s",
+        "_looks",
+        "_lowest_c",
+        "_lowest_s",
+        "_rises_from_c",
+        "_rises_since_s",
+        "_still_since_s",
+    )
 
     def __init__(self) -> None:
         self._first_s: float | None = None
@@ -48,6 +61,7 @@ class Waiting:
         self._lowest_c: float | None = None
         self._lowest_s = 0.0
         self._rises_since_s: float | None = None
+        self._rises_from_c = 0.0
         self._still_since_s: float | None = None
 
     def look(
@@ -73,7 +87,8 @@ class Waiting:
             for step in steps:
                 near_c = NEAR_C if step.hold_s else -NEAR_C
                 if step.climbs and temp_c < step.to_c + near_c:
-                    return Start(step.index, self._lowest_s, lowest_c, is_in_hold=False)
+                    since_s = self._since_s(elapsed_s, temp_c - lowest_c)
+                    return Start(step.index, since_s, lowest_c, is_in_hold=False)
         return self._join_hold(steps, elapsed_s, temp_c, rate_c_per_h)
 
     def _rises(self, elapsed_s: float, climbed_c: float, rate_c_per_h: float) -> bool:
@@ -81,9 +96,19 @@ class Waiting:
             self._rises_since_s = None
             return False
         if self._rises_since_s is None:
-            self._rises_since_s = elapsed_s
+            self._rises_since_s, self._rises_from_c = elapsed_s, climbed_c
         lasts = elapsed_s - self._rises_since_s >= _BEGUN_FOR_S
         return climbed_c >= _SURELY_BEGUN_C or (climbed_c >= _BEGUN_RISE_C and lasts)
+
+    def _since_s(self, elapsed_s: float, climbed_c: float) -> float:
+        """When it began to rise: when it was lowest; or, in a shed that has warmed since, as long
+        ago as its present climb takes for what came before it was seen."""
+        rises_s = elapsed_s if self._rises_since_s is None else self._rises_since_s
+        if rises_s - self._lowest_s <= _WARMS_FOR_S:
+            return self._lowest_s
+        seen_c, seen_s = climbed_c - self._rises_from_c, elapsed_s - rises_s
+        before_s = _WARMS_FOR_S if seen_c <= 0.0 else self._rises_from_c / seen_c * seen_s
+        return rises_s - min(before_s, _WARMS_FOR_S)
 
     def _join_hold(
         self, steps: Sequence[PlannedStep], elapsed_s: float, temp_c: float, rate_c_per_h: float
@@ -112,14 +137,22 @@ class Candle:
 
     Overnight it may creep up to where its first step ends, and past that.
 
-    ``is_candling`` says that it is; ``is_over`` that this is no longer asked.
+    ``is_candling`` says that it is; ``is_over`` that this is no longer asked, and
+    ``was_candled`` whether it had been warmed for so long that its plan began only then.
     """
 
-    __slots__ = ("_candled_c", "_crept_from_c", "_crept_since_s", "is_candling", "is_over")
+    __slots__ = (
+        "_candled_c",
+        "_crept_from_c",
+        "_crept_since_s",
+        "is_candling",
+        "is_over",
+        "was_candled",
+    )
 
     def __init__(self) -> None:
         self.is_candling = False
-        self.is_over = False
+        self.is_over = self.was_candled = False
         self._candled_c = 0.0
         self._crept_from_c = 0.0
         self._crept_since_s: float | None = None
@@ -142,6 +175,8 @@ class Candle:
             if rate_c_per_h < pace_c_per_h:
                 self._candled_c = max(self._candled_c, temp_c - _WANDERS_C)
             elif temp_c - self._candled_c >= _CANDLED_RISE_C:
+                since_s = elapsed_s if self._crept_since_s is None else self._crept_since_s
+                self.was_candled = elapsed_s - since_s >= _CANDLED_FOR_S
                 self.end()
                 return True
         elif temp_c > _CANDLED_BELOW_C:

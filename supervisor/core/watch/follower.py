@@ -290,7 +290,8 @@ class PlanFollower(Place):
         assert step is not None and end is not None  # noqa: S101, PT018 - only waiting has none
         if step.climbs and not self._candle.is_over:
             if self._candle.look(step, elapsed_s, temp_c, rate_c_per_h):
-                self._begun_s = elapsed_s - step.time_at(temp_c, self.timeline.shed_c)
+                if self._candle.was_candled:
+                    self._begun_s = elapsed_s - step.time_at(temp_c, self.timeline.shed_c)
                 self.climb_due_s = elapsed_s
             elif self._candle.is_candling:
                 self.climb_due_s = None
@@ -309,8 +310,10 @@ class PlanFollower(Place):
             if step.climbs and end.is_slow and temp_c < step.to_c - NEAR_C:
                 # It stands short of its top, and has since it came up to where it stands.
                 self.held_s = max(self.held_s, end.stood_s)
-            return ()
-        return self._next(step, elapsed_s, temp_c)
+        if step.climbs and step.rate_c_per_h is None:
+            # What goes as fast as it can has no time to be early or late by.
+            self._begun_s = elapsed_s - self.held_s - step.reach_s
+        return () if step.hold_s > 0.0 else self._next(step, elapsed_s, temp_c)
 
     def _next(self, step: PlannedStep, elapsed_s: float, temp_c: float) -> tuple[Move, ...]:
         if step.index + 1 == len(self.timeline.steps):

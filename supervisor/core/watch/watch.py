@@ -173,7 +173,8 @@ class Watch:
         events += self._overshoot.feed(moment)
         events += self._over_limit.feed(moment)
         if self._uneven is not None:
-            events += self._uneven.feed(moment)
+            stands = self._stall.is_raised or self._heat_lost.is_raised
+            events += self._uneven.feed(moment, is_stalled=stands)
         events += self._phases.feed(moment, heat_is_lost=self._heat_lost.is_raised)
         events += self._cones.feed(moment, self._lead)
         events += self._cool.feed(moment, self._tracks, self._heat_lost.raised_at_s)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+import pytest
+
 from supervisor.core.events import Kind, Severity, State
 from supervisor.core.watch import WatchSettings
 from tests.core.firings import (
@@ -57,6 +59,38 @@ def test_a_kiln_that_is_late_but_keeps_its_pace_is_not_told() -> None:
     # It was held up for 20 minutes, and told of as that; then it goes on.
     events = told(PLAN, seen(as_planned(plan("100 300 20", "100 600", "100 1000 10"))))
     assert raised(events, Kind.LAGGING) == []
+
+
+def test_a_first_step_that_goes_as_fast_as_it_can_saves_no_time() -> None:
+    # In it the kiln goes twice as fast as the plan's clock takes it to: that is no plan.
+    schedule = plan("- 400", "100 1000 10")
+    points = as_planned(plan("400 400", "60 1000 10"))
+    (late,) = raised(told(schedule, seen(points)), Kind.LAGGING)
+    # With 60 °C/h of 100, half an hour is lost in 45 minutes of the plan: over 75 °C.
+    assert late.elapsed_s == pytest.approx(reached_s(points, 475.0), abs=300.0)
+
+
+@pytest.mark.parametrize(("crept_h", "is_late"), [(1.0, True), (4.0, False)])
+def test_who_candles_does_it_for_hours_and_an_hours_creeping_is_a_slow_beginning(
+    crept_h: float, is_late: bool
+) -> None:
+    crept = [(0.0, 20.0), (crept_h * HOUR_S, 20.0 + 20.0 * crept_h)]
+    rest = [(crept[-1][0] + s, c) for s, c in as_planned(plan("80 600"), start_c=crept[-1][1])[1:]]
+    events = told(PLAN, seen([*crept, *rest]))
+    first = next(iter(raised(events, Kind.LAGGING)), None)
+    by_200_s = crept[-1][0] + (200.0 - crept[-1][1]) / 80.0 * HOUR_S
+    assert (first is not None and first.elapsed_s < by_200_s) is is_late
+
+
+def test_a_shed_that_warms_makes_a_kiln_late_by_nothing() -> None:
+    # Over six hours of a fine day the idle kiln comes up by 2 °C; then it is fired at a fifth less.
+    day_s = 6 * HOUR_S
+    fired = [(day_s + s, c) for s, c in as_planned(plan("85 600"), start_c=22.0)]
+    events = told(PLAN, seen([(0.0, 20.0), *fired]))
+    late = raised(events, Kind.LAGGING)
+    # 15 °C/h less than planned make half an hour in some 280 °C.
+    assert all(reached_s(fired, 280.0) < e.elapsed_s for e in late)
+    assert len(late) == 1
 
 
 def test_a_kiln_that_catches_up_is_told_as_on_time() -> None:

@@ -103,6 +103,19 @@ def test_a_look_through_a_spyhole_is_not_told() -> None:
     assert alarms(told(PLAN, seen(cooled(points, 3 * HOUR_S)))) == []
 
 
+@pytest.mark.parametrize("period_s", [200.0, 330.0])
+def test_a_slow_hum_on_the_wires_teaches_no_slow_cooling(period_s: float) -> None:
+    # What is seen each half minute of mains hum beats within minutes. By the half of it that
+    # seems to fall less the kiln's own cooling would be learned too slow.
+    points = shut_down_to(250.0, 5.0)
+    hums = [
+        (s, c + 3.0 * math.sin(2.0 * math.pi * s / period_s))
+        for s in (20.0 * n for n in range(int(points[-1][0] // 20.0)))
+        for c in (at(points, s),)
+    ]
+    assert fast(hums, "30 s") == []
+
+
 def test_below_150_degrees_a_kiln_is_opened_by_and_by() -> None:
     points = cooled(shut_down_to(140.0, 5.0), HOUR_S, constant_s=0.5 * HOUR_S)
     assert alarms(told(PLAN, seen(points))) == []

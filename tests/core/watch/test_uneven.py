@@ -65,7 +65,7 @@ def falling_behind(onset_s: float, rate_c_per_h: float, back_s: float | None = N
 
 
 @pytest.mark.parametrize("every_s", [1.0, 5.0, 30.0, 120.0])
-@pytest.mark.parametrize("rate_c_per_h", [60.0, 120.0])
+@pytest.mark.parametrize("rate_c_per_h", [60.0, 100.0])
 @pytest.mark.parametrize("swap", [False, True])
 def test_a_zone_without_its_element_is_told_within_10_minutes(
     every_s: float, rate_c_per_h: float, swap: bool
@@ -77,7 +77,9 @@ def test_a_zone_without_its_element_is_told_within_10_minutes(
     readings = side_by_side(top, about(bottom, onset_s, rig), rig)
     events = fired(readings, swap=swap)
     uneven = raised(events, Kind.UNEVEN)[0]
-    assert 0.0 < uneven.elapsed_s - exceeded_s <= 600.0
+    # Zones that part slowly need no time in which a look would be over; where the cold one leads,
+    # the kiln has by then strayed from its plan as one that a person works.
+    assert 0.0 < uneven.elapsed_s - exceeded_s <= (600.0 if swap else 360.0)
     assert (uneven.data["hot"], uneven.data["cold"]) == ("top", "bottom")
     assert uneven.severity is Severity.WARNING
     assert "“top”" in uneven.message
@@ -86,6 +88,52 @@ def test_a_zone_without_its_element_is_told_within_10_minutes(
     assert raised(events, Kind.SENSOR_FAULT) == []
     # Where the cold zone leads, the plan never comes to its end.
     assert len(cleared(events, Kind.UNEVEN)) == (0 if swap else 1)
+
+
+STANDS_C_PER_H = 130.0
+"""Of a plan of 150 °C an hour a seventh is left: a zone that stands, as without its elements."""
+
+
+@pytest.mark.parametrize("every_s", [1.0, 30.0])
+@pytest.mark.parametrize("kind", ["electric", "gas", "wood"])
+def test_a_zone_that_stands_while_the_others_climb_is_told_in_a_quarter_of_an_hour(
+    kind: str, every_s: float
+) -> None:
+    onset_s, rig = reached_s(POINTS, 650.0), Rig(every_s)
+    left = about(falling_behind(onset_s, STANDS_C_PER_H), onset_s, rig)
+    readings = side_by_side(about(POINTS, onset_s, rig), left, rig)
+    (uneven, *_) = raised(fired(readings, WatchSettings(kiln_kind=kind)), Kind.UNEVEN)
+    assert uneven.elapsed_s - onset_s <= 900.0
+    assert uneven.data["cold"] == "bottom"
+    assert "“bottom” has all but stopped climbing" in uneven.message
+    assert len(uneven.message) <= 400
+    # It is told long before the kiln is as uneven as nobody may leave it.
+    assert float(str(uneven.data["apart_c"])) < DEFAULT_UNEVEN_C
+
+
+def test_a_zone_that_stood_and_climbs_with_the_rest_again_is_told_as_that() -> None:
+    onset_s, stood_s = reached_s(POINTS, 650.0), 900.0
+    left = [p for p in falling_behind(onset_s, STANDS_C_PER_H) if p[0] <= onset_s + stood_s]
+    (from_s, from_c), end_s = left[-1], onset_s + 5000.0
+    climbs = [*left, (end_s, from_c + 150.0 * (end_s - from_s) / HOUR_S)]
+    events = fired(side_by_side(cut(POINTS, end_s), climbs, Rig()))
+    (uneven,) = raised(events, Kind.UNEVEN)
+    (again,) = cleared(events, Kind.UNEVEN)
+    assert "climbs with the rest of the kiln again" in again.message
+    assert again.elapsed_s > uneven.elapsed_s
+
+
+def test_a_hot_zone_that_waits_for_the_others_evens_the_kiln_out() -> None:
+    onset_s = reached_s(POINTS, 650.0)
+    for_s = 900.0
+
+    def waits_c(elapsed_s: float) -> float:
+        return 32.5 - STANDS_C_PER_H * min(max(elapsed_s - onset_s, 0.0), for_s) / HOUR_S
+
+    times = [60.0 * n for n in range(int((onset_s + for_s + 600.0) // 60.0))]
+    hot = [(s, cut(POINTS, s)[-1][1] + waits_c(s)) for s in times[1:]]
+    readings = side_by_side(hot, cut(POINTS, times[-1]), Rig())
+    assert raised(fired(readings, WatchSettings(kiln_kind="gas")), Kind.UNEVEN) == []
 
 
 def test_a_zone_that_comes_back_clears_it() -> None:

@@ -32,6 +32,8 @@ _DIES_BY = 0.8
 _SHORT_C = 8.0
 """An end so far below the top is too low for hold and cone."""
 _LEAST_C_PER_H = 1.0
+_DRY_C = 120.0
+"""Up to there ware dries, and how long that takes only its potter knows (common practice)."""
 
 
 class Lagging:
@@ -84,7 +86,8 @@ class Lagging:
             self._looked_c = self._fast_c_per_h = None
             self._later_since_s = self._dying_since_s = None
             return []
-        if step is None or not climbs or late_s is None or plan.is_beginning:
+        may_dry = plan.is_candling or (plan.is_beginning and temp_c < _DRY_C)
+        if step is None or not climbs or late_s is None or may_dry:
             self._looked_c = self._fast_c_per_h = None
             self._later_since_s = self._dying_since_s = None
             over = plan.is_past_peak or late_s is None or late_s < _CAUGHT_UP * self._tolerance_s
@@ -140,7 +143,8 @@ class Lagging:
         fast = max(self._fast_c_per_h or 0.0, _LEAST_C_PER_H)
         slow = max(self._slow_c_per_h, _LEAST_C_PER_H)
         dies = fast <= _DIES_BELOW * planned_c_per_h and fast < _DIES_BY * slow
-        if not dies or moment.plan.is_drying or self._reduction.may_be_at(temp_c, moment.kiln_kind):
+        may_wait = moment.plan.is_drying or moment.plan.is_beginning
+        if not dies or may_wait or self._reduction.may_be_at(temp_c, moment.kiln_kind):
             self._dying_since_s = None
             return None
         if self._dying_since_s is None:

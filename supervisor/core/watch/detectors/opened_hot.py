@@ -74,6 +74,8 @@ class OpenedHot:
         "_eased_since_s",
         "_fall_c",
         "_falling_c",
+        "_fell",
+        "_fell_s",
         "_first_per_s",
         "_goes_as_it_can",
         "_guarded",
@@ -111,6 +113,9 @@ class OpenedHot:
         self._gust = Gust()
         self._allowed_per_s = 0.0
         self._fall_c = self._falling_c = self._high_s = 0.0
+        self._fell = self._fell_s = 0.0
+        """What has been lost of the excess over the shed, as a part of it, and in which time, that
+        has not taught anything yet."""
         self._swing = Swing(0.0)
         self._was = Activity.WAITING
         self._step_index = -1
@@ -186,8 +191,13 @@ class OpenedHot:
         elif fall_c > self._falling_c:
             self._falling_c = fall_c
         self._fall_c = fall_c
-        if planned_c_per_h is None and fall_c < 0.5 * least_c and temp_c < self._high_c - _LET_GO_C:
-            self._learn(moment, excess_c, dt_s)
+        if planned_c_per_h is None and temp_c < self._high_c - _LET_GO_C:
+            self._fell += -moment.moved_c / excess_c
+            self._fell_s += dt_s
+            if fall_c < 0.5 * least_c:
+                # With what was suspected meanwhile and made good: of a slow swing or a hum, the
+                # calm half alone would teach too little.
+                self._learn(moment)
         if fall_c == 0.0:
             self._high_s = moment.elapsed_s
             self._gust.look(moment.elapsed_s, is_calm=True)
@@ -225,6 +235,7 @@ class OpenedHot:
 
     def _forget(self) -> None:
         self._fall_c = self._falling_c = 0.0
+        self._fell = self._fell_s = 0.0
         self._is_told = self.is_suspected = False
 
     def _is_a_bands(self, moment: Moment, temp_c: float) -> bool:
@@ -244,12 +255,12 @@ class OpenedHot:
             self._let_go_per_s = max(self._let_go_per_s, seen_per_s)
         return self._let_go_per_s * exp(-max(since_s - _FIRST_S, 0.0) / _FADES_S)
 
-    def _learn(self, moment: Moment, excess_c: float, dt_s: float) -> None:
-        seen = -moment.moved_c / excess_c
+    def _learn(self, moment: Moment) -> None:
         since_s = moment.elapsed_s - self._since_s
-        weight = 1.0 / min(max(since_s, _LEAST_OWN_S), _OWN_S)
-        own = self._own_per_s + weight * (seen - self._own_per_s * dt_s)
+        weight = 1.0 / max(min(max(since_s, _LEAST_OWN_S), _OWN_S), self._fell_s)
+        own = self._own_per_s + weight * (self._fell - self._own_per_s * self._fell_s)
         self._own_per_s = max(own, self._least_per_s)
+        self._fell = self._fell_s = 0.0
 
     def _raise(self, moment: Moment, temp_c: float, allowed_c_per_s: float) -> Event:
         self.is_raised = True

@@ -15,8 +15,10 @@ from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.heatwork import Correction
 from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.advice import UNEVEN
+from supervisor.core.watch.detectors.left_behind import BEHIND_MIN, LEFT_C, LeftBehind
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.step_end import SHORT_OF_C
 
 DEFAULT_UNEVEN_C = 40.0
 """From 600 °C: about a cone and a half at a cone of the mid-fire range (the published temperature
@@ -28,8 +30,16 @@ first flames; less and less of that up to 600 °C (common practice, no source)."
 _EVERY_S = 10.0
 _SMOOTH_S, _STAYS_S = 180.0, 210.0
 """A difference that grows steadily is seen this much later, and told after that: 6.5 minutes."""
+_QUICK_S, _QUICK_STAYS_S = 60.0, 90.0
+_NEAR_PART, _CAME_SLOWLY_S = 0.6, 420.0
+"""What has been more than this part of the tolerance for so long has come slowly, as zones of a
+kiln part: neither a look nor a stoke lasts so long, and less of them need be smoothed away. Not in
+a kiln that swings with each stoke."""
+_BY_HAND = 0.5
 _GAP_S = 900.0
 _CLEAR_PART, _CLEAR_S = 0.75, 300.0
+_AT_TOP_C = SHORT_OF_C + 2.0
+"""So near the top of its step a zone may be where the kiln's own thermocouple ends it."""
 _TOLD_C = 1.0
 """Two figures a tolerance apart are no news at the next tenth of a degree."""
 
@@ -39,10 +49,15 @@ class Uneven:
 
     __slots__ = (
         "_apart",
+        "_behind",
         "_clear_since_s",
         "_due_s",
         "_last_s",
+        "_left",
+        "_near_since_s",
         "_offsets_c",
+        "_quick",
+        "_quick_since_s",
         "_since_s",
         "_tracks",
         "_uneven_c",
@@ -61,6 +76,13 @@ class Uneven:
         self._uneven_c = uneven_c
         self._offsets_c = list(offsets_c or (0.0,) * len(tracks))
         self._apart: list[float | None] = [None] * len(tracks)
+        self._quick: list[float | None] = [None] * len(tracks)
+        """The same, smoothed less."""
+        self._near_since_s: float | None = None
+        self._quick_since_s: float | None = None
+        self._behind = LeftBehind(tracks)
+        self._left: int | None = None
+        """The channel that was told as left behind, while the kiln is as even as it must be."""
         self._last_s: float | None = None
         self._due_s: float | None = None
         self._since_s: float | None = None
@@ -78,8 +100,8 @@ class Uneven:
         cold = min((_HOT_C - temp_c) / (_HOT_C - _COLD_C), 1.0)
         return self._uneven_c * (1.0 + cold * (_COLD_FACTOR - 1.0))
 
-    def feed(self, moment: Moment) -> list[Event]:
-        """Events of this moment."""
+    def feed(self, moment: Moment, *, is_stalled: bool = False) -> list[Event]:
+        """Events of this moment; of a kiln that stands still it is told already."""
         elapsed_s = moment.elapsed_s
         if self._due_s is not None and elapsed_s < self._due_s:
             return []
@@ -89,6 +111,7 @@ class Uneven:
             self._last_s = None
             return []
         activity = plan.activity
+        self._behind.look(elapsed_s, None if plan.step is None else plan.step.index)
         if activity is not Activity.CLIMBING and activity is not Activity.HOLDING:
             self._forget()
             return self._clear(moment, None) if self.is_raised else []
@@ -105,8 +128,20 @@ class Uneven:
             self._since_s = None
             return self._clear(moment, None) if self.is_raised else []
         limit_c = self.tolerance_c(self._hottest_c(temp_c))
+        if self._left is not None:
+            if hot_c - cold_c <= limit_c:
+                return self._look_at_the_left(moment, self._left)
+            # It stays told, now as a kiln that is more uneven than it may be.
+            self._left = None
+        if not self.is_raised and not is_stalled:
+            left = self._leaves_behind(moment)
+            if left is not None:
+                return [self._raise_left(moment, hot, *left, limit_c)]
         if self.is_raised:
             return self._look_for_even(moment, hot_c - cold_c, limit_c)
+        quick_c = (self._quick[hot] or 0.0) - (self._quick[cold] or 0.0)
+        if self._has_come_slowly(moment, hot_c - cold_c, quick_c, limit_c):
+            return [self._raise(moment, hot, cold, quick_c, limit_c)]
         if hot_c - cold_c <= limit_c:
             self._since_s = None
         elif self._since_s is None:
@@ -114,6 +149,88 @@ class Uneven:
         elif elapsed_s - self._since_s >= _STAYS_S and hot_c - cold_c > limit_c + _TOLD_C:
             return [self._raise(moment, hot, cold, hot_c - cold_c, limit_c)]
         return []
+
+    def _has_come_slowly(
+        self, moment: Moment, apart_c: float, quick_c: float, limit_c: float
+    ) -> bool:
+        elapsed_s = moment.elapsed_s
+        if apart_c < _NEAR_PART * limit_c:
+            self._near_since_s = None
+        elif self._near_since_s is None:
+            self._near_since_s = elapsed_s
+        if quick_c <= limit_c + _TOLD_C:
+            self._quick_since_s = None
+        elif self._quick_since_s is None:
+            self._quick_since_s = elapsed_s
+        near_s, quick_s = self._near_since_s, self._quick_since_s
+        if near_s is None or quick_s is None or elapsed_s - quick_s < _QUICK_STAYS_S:
+            return False
+        swings = moment.kiln_kind == "wood" or moment.habits.looseness > _BY_HAND
+        return not swings and elapsed_s - near_s >= _CAME_SLOWLY_S
+
+    def _leaves_behind(self, moment: Moment) -> tuple[int, float] | None:
+        plan, step, temp_c = moment.plan, moment.plan.step, moment.temp_c
+        due_s = plan.climb_due_s
+        if step is None or temp_c is None or step.rate_c_per_h is None or due_s is None:
+            return None
+        if moment.elapsed_s < due_s or plan.is_beginning or temp_c > step.to_c - _AT_TOP_C:
+            return None
+        left = self._behind.who(step.rate_c_per_h)
+        if left is None:
+            return None
+        now_c = [
+            track.temp_c + offset_c
+            for track, offset_c in zip(self._tracks, self._offsets_c, strict=True)
+            if track.temp_c is not None and track.is_healthy and not track.is_stranger
+        ]
+        own_c = (self._tracks[left[0]].temp_c or 0.0) + self._offsets_c[left[0]]
+        # One that was too hot and waits for the others evens the kiln out.
+        return left if (sum(now_c) - own_c) / (len(now_c) - 1) - own_c > LEFT_C else None
+
+    def _raise_left(
+        self, moment: Moment, hot: int, cold: int, left_c: float, limit_c: float
+    ) -> Event:
+        self.is_raised = True
+        self._left = cold
+        words = moment.words
+        name = self._tracks[cold].name
+        apart_c = (self._apart[hot] or 0.0) - (self._apart[cold] or 0.0)
+        return moment.event(
+            Kind.UNEVEN,
+            Severity.WARNING,
+            f"“{name}” has all but stopped climbing, while the rest of the kiln climbs on: it has "
+            f"been left {words.difference(left_c)} behind within {BEHIND_MIN} minutes. There look "
+            f"{UNEVEN[moment.kiln_kind]} See too whether its probe has slipped or touches "
+            f"something.",
+            {
+                "hot": self._tracks[hot].name,
+                "cold": name,
+                "apart_c": round(apart_c, 1),
+                "allowed_c": round(limit_c, 1),
+                "left_c": round(left_c, 1),
+            },
+        )
+
+    def _look_at_the_left(self, moment: Moment, cold: int) -> list[Event]:
+        """Whether the zone that was left behind climbs with the others again."""
+        climbed = self._behind.climbed_c()
+        if climbed[cold] is None or self._behind.goes_on(cold):
+            return []
+        self._left = None
+        known_c = [c for c in self._apart if c is not None]
+        behind_c = max(known_c) - (self._apart[cold] or 0.0) if known_c else 0.0
+        self.is_raised = False
+        self._since_s = self._clear_since_s = None
+        return [
+            moment.event(
+                Kind.UNEVEN,
+                Severity.WARNING,
+                f"“{self._tracks[cold].name}” climbs with the rest of the kiln again, "
+                f"{moment.words.difference(behind_c)} behind.",
+                {"apart_c": round(behind_c, 1)},
+                state=State.CLEARED,
+            )
+        ]
 
     def _hottest_c(self, temp_c: float) -> float:
         """The hottest channel, so that a cold zone that leads does not excuse itself."""
@@ -125,40 +242,46 @@ class Uneven:
 
     def _forget(self) -> None:
         self._last_s = self._since_s = self._clear_since_s = None
+        self._near_since_s = self._quick_since_s = None
 
     def _smooth(self, elapsed_s: float) -> None:
         last_s, self._last_s = self._last_s, elapsed_s
         fresh = last_s is None or elapsed_s - last_s > _GAP_S
         weight = 1.0
+        quick = 1.0
         if fresh:
             self._since_s = self._clear_since_s = None
+            self._near_since_s = self._quick_since_s = None
         if not fresh and last_s is not None:
             since_s = elapsed_s - last_s
             weight = since_s / (_SMOOTH_S + since_s)
+            quick = since_s / (_QUICK_S + since_s)
         base_c: float | None = None
-        apart = self._apart
+        apart, quicker = self._apart, self._quick
         first = -1
         for i, track in enumerate(self._tracks):
             temp_c = track.temp_c if track.is_healthy and not track.is_stranger else None
             if temp_c is None or track.resolution_c is None:
-                apart[i] = None
+                apart[i] = quicker[i] = None
                 continue
             temp_c += self._offsets_c[i]
             if base_c is None:
                 base_c, first = temp_c, i
                 # Distances are kept from one channel; where that one fails, all begin anew.
                 if apart[i] != 0.0:
-                    apart[:] = [None] * len(apart)
-                    self._since_s = None
-                apart[first] = 0.0
+                    apart[:] = quicker[:] = [None] * len(apart)
+                    self._since_s = self._near_since_s = self._quick_since_s = None
+                apart[first] = quicker[first] = 0.0
                 continue
-            known_c = apart[i]
+            known_c, quick_c = apart[i], quicker[i]
             now_c = temp_c - base_c
             apart[i] = now_c if known_c is None else known_c + weight * (now_c - known_c)
+            quicker[i] = now_c if quick_c is None else quick_c + quick * (now_c - quick_c)
 
     def _raise(self, moment: Moment, hot: int, cold: int, apart_c: float, limit_c: float) -> Event:
         self.is_raised = True
         self._since_s = self._clear_since_s = None
+        self._near_since_s = self._quick_since_s = None
         words = moment.words
         hot_name, cold_name = self._tracks[hot].name, self._tracks[cold].name
         return moment.event(
@@ -187,6 +310,7 @@ class Uneven:
 
     def _clear(self, moment: Moment, apart_c: float | None) -> list[Event]:
         self.is_raised = False
+        self._left = None
         self._since_s = self._clear_since_s = None
         if apart_c is None:
             message = "Whether the kiln is even is not watched any more: it is meant to cool, or "
