@@ -14,11 +14,16 @@ from simulator.operation import OperatorKind
 from supervisor.core.events import Event, Kind, Value
 from supervisor.fleet.course import GRID_S, HEATS, Aim, Course
 from supervisor.fleet.ideal import OFFSET_C
-from supervisor.fleet.wanted import FALLS_C, MINUTE_S, all_but_stopped, apart_c, reduces
+from supervisor.fleet.wanted import (
+    FALLS_C,
+    FELL_BETWEEN_STOKES_C,
+    MINUTE_S,
+    all_but_stopped,
+    apart_c,
+    reduces,
+)
 
-FELL_BETWEEN_STOKES_C = 15.0
-"""A kiln that is to be heated and has fallen by 5 °C has lost heat, whoever meant it; a fire
-burns down by more between two stokes."""
+OF_THE_RIG = frozenset({Kind.SENSOR_FAULT, Kind.NO_READINGS})
 ENDED_SHORT_C = 50.0
 ROSE_C = 10.0
 _PACE_C = 20.0
@@ -35,7 +40,7 @@ def is_so(event: Event, course: Course) -> bool:
     A sensor fault is so while that channel has one, silence while no channel gives a value; a
     door that nobody opened never is.
     """
-    if event.kind in (Kind.SENSOR_FAULT, Kind.NO_READINGS):
+    if event.kind in OF_THE_RIG:
         return _rig_is_bad(event, course)
     rule = _RULES.get(event.kind)
     return rule is not None and rule(course, course.at(event.elapsed_s), event.data)

@@ -16,7 +16,7 @@ from supervisor.core.watch import Watch, WatchSettings
 from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.fleet.course import LiveCourse, true_course
 from supervisor.fleet.ideal import threshold_for
-from supervisor.fleet.judge import is_so
+from supervisor.fleet.judge import OF_THE_RIG, is_so
 from supervisor.fleet.plain import PlainAlarm, PlainWatcher
 from supervisor.fleet.told import Informed
 from supervisor.fleet.wanted import Owed, owed
@@ -120,6 +120,8 @@ def try_firing(seed: int, fault: FaultKind | None, settings: WatchSettings | Non
             plain_events += unlabelled.feed(replace(reading, time=None))
         last_s = reading.elapsed_s
     course = live.course
+    # A probe that has slipped out tells nothing of the kiln any more, which goes on as it would.
+    kiln = true_course(healthy(scenario)) if fault is FaultKind.SLIPPED_THERMOCOUPLE else course
     trial = Trial(
         seed=seed,
         fault=fault,
@@ -134,7 +136,13 @@ def try_firing(seed: int, fault: FaultKind | None, settings: WatchSettings | Non
         plain=tuple(plain.alarms),
     )
     warned = [
-        Said(event.elapsed_s, event.kind, event.message, event.channel, is_so(event, course))
+        Said(
+            event.elapsed_s,
+            event.kind,
+            event.message,
+            event.channel,
+            is_so(event, course if event.kind in OF_THE_RIG else kiln),
+        )
         for event in events
         if event.state is State.RAISED and event.severity is not Severity.INFO
     ]

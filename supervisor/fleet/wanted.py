@@ -21,7 +21,10 @@ from supervisor.fleet.course import GRID_S, HEATS, Aim, Course
 
 MINUTE_S = 60.0
 FALLS_C = 5.0
-"""A kiln that has fallen so far below its highest has lost heat."""
+"""A kiln that is to be heated and has fallen so far below its highest has lost heat, whoever meant
+it."""
+FELL_BETWEEN_STOKES_C = 15.0
+"""A fire burns down by more between two stokes."""
 SAGS_C = 3.0
 """Of a kiln that stands still and has fallen by so much, one may say so."""
 STANDS_PART = 0.25
@@ -103,7 +106,9 @@ def owed(course: Course, healthy: Course) -> Owed | None:
     if kind is FaultKind.DOOR_AJAR and course.scenario.faults[0].below_c is not None:
         return _opened(course, healthy, start, onset_s)
     if kind is FaultKind.DOOR_AJAR:
-        falls = _falls(course, lambda point: course.aims[point], start)
+        stokes = course.scenario.operation.kind is OperatorKind.STOKING
+        by_c = FELL_BETWEEN_STOKES_C if stokes else FALLS_C
+        falls = _falls(course, lambda point: course.aims[point], start, by_c)
         # A kiln that dips when it is opened, and then keeps its plan, has what it needs.
         if falls is not None and course.moved_c(falls, 10 * MINUTE_S) < FALLS_C:
             kinds = frozenset({Kind.HEAT_LOST, Kind.STALL})
@@ -165,14 +170,16 @@ def _cut(course: Course, healthy: Course, start: int, onset_s: float) -> Owed | 
     return Owed("falls", onset_s, 5 * MINUTE_S, frozenset({Kind.HEAT_LOST}))
 
 
-def _falls(course: Course, aim: Callable[[int], Aim], start: int) -> int | None:
-    """From which point on the kiln, though it is to be heated, is 5 °C below its highest."""
+def _falls(
+    course: Course, aim: Callable[[int], Aim], start: int, by_c: float = FALLS_C
+) -> int | None:
+    """From which point on the kiln, though it is to be heated, is so far below its highest."""
     high_c = course.lead_c(start)
     for point in range(start, len(course)):
         if aim(point) not in HEATS:
             return None
         high_c = max(high_c, course.lead_c(point))
-        if course.lead_c(point) < high_c - FALLS_C:
+        if course.lead_c(point) < high_c - by_c:
             return point
     return None
 

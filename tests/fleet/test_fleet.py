@@ -59,6 +59,15 @@ def test_a_probe_that_breaks_must_be_named(monkeypatch: pytest.MonkeyPatch) -> N
     assert try_firing(36, FaultKind.OPEN_THERMOCOUPLE).found is None
 
 
+def test_a_kiln_whose_probe_slips_out_is_judged_by_how_it_would_go_on() -> None:
+    # The slipped probe is the first, and falls to the shed; by the other the kiln is too hot, and
+    # is lifted out at last.
+    trial = try_firing(1671, FaultKind.SLIPPED_THERMOCOUPLE)
+    assert trial.in_time
+    assert {said.kind for said in trial.said} >= {Kind.OVERSHOOT, Kind.FAST_COOLING}
+    assert all(said.is_so for said in trial.said)
+
+
 def test_the_same_seeds_give_the_same_trials_on_any_number_of_cores() -> None:
     fleet = Fleet(2, start=16, kinds=())
     assert list(run_fleet(fleet, jobs=1)) == list(run_fleet(fleet, jobs=2))

@@ -136,6 +136,16 @@ def test_a_hot_zone_that_waits_for_the_others_evens_the_kiln_out() -> None:
     assert raised(fired(readings, WatchSettings(kiln_kind="gas")), Kind.UNEVEN) == []
 
 
+def test_a_plug_that_is_out_for_a_minute_leaves_no_zone_behind() -> None:
+    onset_s = reached_s(POINTS, 650.0)
+    times = [30.0 * n for n in range(1, int((onset_s + HOUR_S) // 30.0))]
+    looked = [
+        (s, cut(POINTS, s)[-1][1] - 60.0 * (s > onset_s and s % 1200.0 < 90.0)) for s in times
+    ]
+    readings = side_by_side(cut(POINTS, times[-1]), looked, Rig())
+    assert raised(fired(readings, WatchSettings(kiln_kind="wood")), Kind.UNEVEN) == []
+
+
 def test_a_zone_that_comes_back_clears_it() -> None:
     onset_s = reached_s(POINTS, 650.0)
     readings = side_by_side(POINTS, falling_behind(onset_s, 60.0, HOUR_S), Rig())

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from supervisor.core.watch.channel import ChannelTrack
 
-_LOOK_S, BEHIND_MIN = 60.0, 12
+_LOOK_S, _LOOKS, _HEIGHT = 60.0, 12, 6
 """More than a whole charge of most fires, and less than the quarter of an hour after which a kiln
-that stands should be known (common practice, no source)."""
+that stands should be known. At both ends the highest of six looks counts: a plug that is out for
+a minute, or the foot of a charge, says nothing of the climb (common practice, no source)."""
 _STANDS, _CLIMBS, _WITH = 0.25, 0.5, 0.9
 """Less than a quarter of its plan is no climb, and half of it is one; with the others climbs what
 makes nine tenths of theirs."""
@@ -25,46 +26,63 @@ _GAP_S = 180.0
 class LeftBehind:
     """Looks once a minute at how each channel has climbed beside the others."""
 
-    __slots__ = ("_before_c", "_due_s", "_looked_s", "_step", "_tracks")
+    __slots__ = ("_at_s", "_before_c", "_due_s", "_step", "_tracks")
 
     def __init__(self, tracks: tuple[ChannelTrack, ...]) -> None:
         self._tracks = tracks
         self._before_c: list[list[float]] = [[] for _ in tracks]
-        self._due_s = self._looked_s = 0.0
+        self._at_s: list[float] = []
+        self._due_s = 0.0
         self._step: int | None = None
 
     def forget(self) -> None:
         """What the channels did before says nothing any more."""
+        self._at_s.clear()
         for before_c in self._before_c:
             before_c.clear()
 
-    def look(self, elapsed_s: float, step: int | None) -> None:
-        """Take in a minute, if it is over; a corner of the plan is taken as it comes, so that each
-        step of the plan is seen by itself."""
+    def look(self, elapsed_s: float, step: int | None) -> bool:
+        """Take in a minute, if it is over; whether it is. A corner of the plan is taken as it
+        comes, so that each step of the plan is seen by itself."""
         if elapsed_s < self._due_s:
-            return
-        if step != self._step or elapsed_s - self._looked_s > _GAP_S:
+            return False
+        if step != self._step or (self._at_s and elapsed_s - self._at_s[-1] > _GAP_S):
             self._step = step
             self.forget()
-        self._looked_s, self._due_s = elapsed_s, elapsed_s + _LOOK_S
+        self._due_s = elapsed_s + _LOOK_S
+        kept = _LOOKS + _HEIGHT - 1
+        self._at_s[:] = [*self._at_s[-kept:], elapsed_s]
         for track, before_c in zip(self._tracks, self._before_c, strict=True):
             temp_c = track.temp_c
             if temp_c is None or not track.is_healthy or track.is_stranger:
                 before_c.clear()
                 continue
-            before_c[:] = [*before_c[-BEHIND_MIN:], temp_c]
+            before_c[:] = [*before_c[-kept:], temp_c]
+        return True
+
+    @property
+    def over_s(self) -> float:
+        """Over which time it is seen how far the channels have climbed."""
+        return self._at_s[-1] - self._at_s[_HEIGHT - 1] if self._is_seen(self._at_s) else 0.0
+
+    @staticmethod
+    def _is_seen(looks: list[float]) -> bool:
+        return len(looks) == _LOOKS + _HEIGHT
 
     def climbed_c(self) -> list[float | None]:
         """How far each channel has climbed in the last minutes; None where that is not known."""
         return [
-            before_c[-1] - before_c[0] if len(before_c) > BEHIND_MIN else None
+            max(before_c[-_HEIGHT:]) - max(before_c[:_HEIGHT]) if self._is_seen(before_c) else None
             for before_c in self._before_c
         ]
 
+    def now_c(self) -> list[float | None]:
+        """How hot each channel has lately been; None where that is not known."""
+        return [max(before_c[-_HEIGHT:], default=None) for before_c in self._before_c]
+
     def who(self, planned_c_per_h: float) -> tuple[int, float] | None:
         """The channel that stands while the others climb, and by how much they have left it."""
-        hours = BEHIND_MIN * _LOOK_S / 3600.0
-        pace_c = min(planned_c_per_h, _MOST_C_PER_H) * hours
+        pace_c = min(planned_c_per_h, _MOST_C_PER_H) * self.over_s / 3600.0
         found = None
         climbed = self.climbed_c()
         for i, own_c in enumerate(climbed):

@@ -15,10 +15,11 @@ from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.heatwork import Correction
 from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.advice import UNEVEN
-from supervisor.core.watch.detectors.left_behind import BEHIND_MIN, LEFT_C, LeftBehind
+from supervisor.core.watch.detectors.left_behind import LEFT_C, LeftBehind
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.step_end import SHORT_OF_C
+from supervisor.core.watch.wording import show_duration
 
 DEFAULT_UNEVEN_C = 40.0
 """From 600 °C: about a cone and a half at a cone of the mid-fire range (the published temperature
@@ -111,7 +112,7 @@ class Uneven:
             self._last_s = None
             return []
         activity = plan.activity
-        self._behind.look(elapsed_s, None if plan.step is None else plan.step.index)
+        is_minute = self._behind.look(elapsed_s, None if plan.step is None else plan.step.index)
         if activity is not Activity.CLIMBING and activity is not Activity.HOLDING:
             self._forget()
             return self._clear(moment, None) if self.is_raised else []
@@ -133,7 +134,7 @@ class Uneven:
                 return self._look_at_the_left(moment, self._left)
             # It stays told, now as a kiln that is more uneven than it may be.
             self._left = None
-        if not self.is_raised and not is_stalled:
+        if is_minute and not self.is_raised and not is_stalled:
             left = self._leaves_behind(moment)
             if left is not None:
                 return [self._raise_left(moment, hot, *left, limit_c)]
@@ -178,14 +179,15 @@ class Uneven:
         left = self._behind.who(step.rate_c_per_h)
         if left is None:
             return None
-        now_c = [
-            track.temp_c + offset_c
-            for track, offset_c in zip(self._tracks, self._offsets_c, strict=True)
-            if track.temp_c is not None and track.is_healthy and not track.is_stranger
+        seen_c = self._behind.now_c()
+        others_c = [
+            temp_c + self._offsets_c[i]
+            for i, temp_c in enumerate(seen_c)
+            if temp_c is not None and i != left[0]
         ]
-        own_c = (self._tracks[left[0]].temp_c or 0.0) + self._offsets_c[left[0]]
+        own_c = (seen_c[left[0]] or 0.0) + self._offsets_c[left[0]]
         # One that was too hot and waits for the others evens the kiln out.
-        return left if (sum(now_c) - own_c) / (len(now_c) - 1) - own_c > LEFT_C else None
+        return left if sum(others_c) / len(others_c) - own_c > LEFT_C else None
 
     def _raise_left(
         self, moment: Moment, hot: int, cold: int, left_c: float, limit_c: float
@@ -199,7 +201,8 @@ class Uneven:
             Kind.UNEVEN,
             Severity.WARNING,
             f"“{name}” has all but stopped climbing, while the rest of the kiln climbs on: it has "
-            f"been left {words.difference(left_c)} behind within {BEHIND_MIN} minutes. There look "
+            f"been left {words.difference(left_c)} behind within "
+            f"{show_duration(self._behind.over_s)}. There look "
             f"{UNEVEN[moment.kiln_kind]} See too whether its probe has slipped or touches "
             f"something.",
             {
