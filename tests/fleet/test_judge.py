@@ -83,11 +83,15 @@ def test_a_zone_is_left_behind_while_the_others_leave_it_and_it_does_not_come_ba
         return planned_c(hour), planned_c(min(hour, 5.0)) + 80.0 * max(hour - 5.3, 0.0)
 
     left = course(made_up(None, channels=2), left_c, 8.0)
-    behind = {"cold": "probe1", "left_c": 25.0, "allowed_c": 60.0}
-    assert is_so(said(Kind.UNEVEN, 5.25, **behind), left)
-    assert not is_so(said(Kind.UNEVEN, 5.25, **{**behind, "cold": "probe0"}), left)
-    assert not is_so(said(Kind.UNEVEN, 4.9, **behind), left)
-    assert not is_so(said(Kind.UNEVEN, 6.0, **behind), left)
+
+    def is_left(hour: float, cold: str) -> bool:
+        event = said(Kind.UNEVEN, hour, cold=cold, left_c=25.0, allowed_c=60.0)
+        return is_so(event, left)
+
+    assert is_left(5.25, "probe1")
+    assert not is_left(5.25, "probe0")
+    assert not is_left(4.9, "probe1")
+    assert not is_left(6.0, "probe1")
 
 
 def test_a_sensor_fault_is_so_of_the_channel_that_has_one_and_from_then_on() -> None:

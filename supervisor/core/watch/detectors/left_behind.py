@@ -20,19 +20,23 @@ _MOST_C_PER_H = 150.0
 """Plans may ask for more than a hot kiln can do."""
 LEFT_C = 15.0
 """Stokes and looks move one side by less, for so long (common practice, no source)."""
-_GAP_S = 180.0
+_GAP_S, _REMEMBERED = 180.0, 75
+"""In looks: a zone that swings beside the others has been as far behind before in the last hour,
+and made it good."""
 
 
 class LeftBehind:
     """Looks once a minute at how each channel has climbed beside the others."""
 
-    __slots__ = ("_at_s", "_before_c", "_due_s", "_step", "_tracks")
+    __slots__ = ("_apart_c", "_at_s", "_before_c", "_due_s", "_looked_s", "_step", "_tracks")
 
     def __init__(self, tracks: tuple[ChannelTrack, ...]) -> None:
         self._tracks = tracks
         self._before_c: list[list[float]] = [[] for _ in tracks]
+        self._apart_c: list[list[float]] = [[] for _ in tracks]
+        """How much hotter than the others each channel was at the last looks, by their heights."""
         self._at_s: list[float] = []
-        self._due_s = 0.0
+        self._due_s = self._looked_s = 0.0
         self._step: int | None = None
 
     def forget(self) -> None:
@@ -46,10 +50,11 @@ class LeftBehind:
         comes, so that each step of the plan is seen by itself."""
         if elapsed_s < self._due_s:
             return False
-        if step != self._step or (self._at_s and elapsed_s - self._at_s[-1] > _GAP_S):
+        is_gap = elapsed_s - self._looked_s > _GAP_S
+        if step != self._step or is_gap:
             self._step = step
             self.forget()
-        self._due_s = elapsed_s + _LOOK_S
+        self._looked_s, self._due_s = elapsed_s, elapsed_s + _LOOK_S
         kept = _LOOKS + _HEIGHT - 1
         self._at_s[:] = [*self._at_s[-kept:], elapsed_s]
         for track, before_c in zip(self._tracks, self._before_c, strict=True):
@@ -58,6 +63,14 @@ class LeftBehind:
                 before_c.clear()
                 continue
             before_c[:] = [*before_c[-kept:], temp_c]
+        heights_c = self.now_c()
+        for i, (own_c, apart_c) in enumerate(zip(heights_c, self._apart_c, strict=True)):
+            others_c = [c for j, c in enumerate(heights_c) if c is not None and j != i]
+            if own_c is None or not others_c or is_gap:
+                apart_c.clear()
+            else:
+                now_c = own_c - sum(others_c) / len(others_c)
+                apart_c[:] = [*apart_c[-_REMEMBERED:], now_c]
         return True
 
     @property
@@ -90,9 +103,14 @@ class LeftBehind:
             if own_c is None or not others or own_c > _STANDS * pace_c:
                 continue
             least_c = min(others)
-            if least_c > _CLIMBS * pace_c and least_c - own_c > LEFT_C:
+            if least_c > _CLIMBS * pace_c and least_c - own_c > LEFT_C and self._is_new(i):
                 found = i, sum(others) / len(others) - own_c
         return found
+
+    def _is_new(self, i: int) -> bool:
+        """Whether channel ``i`` was at no time so far behind the others."""
+        apart_c = self._apart_c[i]
+        return apart_c[-1] < min(apart_c[:-_LOOKS], default=float("-inf")) - LEFT_C
 
     def goes_on(self, i: int) -> bool:
         """Whether channel ``i`` still climbs less than the others."""

@@ -174,7 +174,7 @@ class Uneven:
         due_s = plan.climb_due_s
         if step is None or temp_c is None or step.rate_c_per_h is None or due_s is None:
             return None
-        if moment.elapsed_s < due_s or plan.is_beginning or temp_c > step.to_c - _AT_TOP_C:
+        if moment.elapsed_s < due_s or not _COLD_C < temp_c < step.to_c - _AT_TOP_C:
             return None
         left = self._behind.who(step.rate_c_per_h)
         if left is None:
