@@ -49,7 +49,8 @@ def every_alert() -> list[Alert]:
     lagging = made_up(Kind.LAGGING, late_s=4000.0, temp_c=1100.0, ends_c=1150.0, to_c=1200.0)
     faults = [made_up(Kind.SENSOR_FAULT, cause=cause.value) for cause in FaultCause]
     bare = [made_up(kind) for kind in sorted(ALARMS)]
-    return [*book.alerts, lagging, *faults, *bare]
+    left = made_up(Kind.UNEVEN, hot="top", cold="low", apart_c=30.0, allowed_c=40.0, left_c=22.0)
+    return [*book.alerts, lagging, left, *faults, *bare]
 
 
 def test_every_alarm_of_the_watch_ends_with_what_to_go_and_look_at() -> None:

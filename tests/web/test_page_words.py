@@ -239,6 +239,10 @@ async def test_every_alert_of_an_eventful_firing_is_worded_from_its_figures(
         Event(9.0, Kind.TREND, Severity.INFO, State.RAISED, "it changes", data=data)
         for data in trends
     ]
+    left: dict[str, Value] = {"hot": "top", "cold": "bottom", "apart_c": 30.0, "left_c": 22.0}
+    told.append(
+        Event(9.0, Kind.UNEVEN, Severity.WARNING, State.RAISED, "one zone stands", data=left)
+    )
     assert {event.kind for event in told} == set(Kind) - NOT_AN_ALERT
     alerts = [json.loads(alert_of(n, event).model_dump_json()) for n, event in enumerate(told)]
     kilns = ["electric", "gas", "wood", "raku"]

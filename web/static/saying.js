@@ -112,7 +112,8 @@ const SAYINGS = {
   over_limit: (f) => [words.says.overLimit(f.temp("temp_c"), f.temp("limit_c"))],
   overshoot: (f) => [words.says.overshoot(f.temp("temp_c"), f.difference("above_c"), f.temp("top_c"))],
   uneven: (f, by) => [
-    words.says.uneven(f.text("hot"), f.text("cold"), f.difference("apart_c"), f.difference("allowed_c")),
+    f.has("left_c") ? words.says.leftBehind(f.text("cold"), f.difference("left_c"))
+    : words.says.uneven(f.text("hot"), f.text("cold"), f.difference("apart_c"), f.difference("allowed_c")),
     words.advice.uneven[by],
   ],
   sensor_fault: (f) => {

@@ -129,6 +129,10 @@ class _Standing:
             by = f" by more than the {self.words.difference(allowed_c)} allowed"
         if hot is None or cold is None:
             return f"The kiln has been uneven for {self.lasts}", f"Go and look {UNEVEN[self.kind]}"
+        if self._number("left_c") is not None:
+            look = f"There look {UNEVEN[self.kind]} See too whether its probe has slipped or "
+            look += "touches something."
+            return f"The rest of the kiln has left “{cold}” behind for {self.lasts}", look
         look = f"At “{cold}” look {UNEVEN[self.kind]} See too whether either probe has slipped or "
         look += "touches something."
         return f"“{hot}” has been hotter than “{cold}”{by} for {self.lasts}", look

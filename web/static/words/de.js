@@ -158,6 +158,9 @@ export const words = {
     uneven: (hot, cold, apart, allowed) =>
       `Der Ofen ist ungleichmäßig: „${hot}“ ist ${apart} heißer als „${cold}“, zulässig sind ${allowed}. ` +
       "Nachsehen, ob ein Fühler verrutscht ist oder etwas berührt, und auf der kalten Seite",
+    leftBehind: (cold, left) =>
+      `„${cold}“ steigt kaum noch, während der übrige Ofen weiter steigt, und ist um ${left} zurück. ` +
+      "Nachsehen, ob der Fühler verrutscht ist oder etwas berührt, und dort",
     sensor: (channel, fault) => `Thermoelement „${channel}“ ${fault}.`,
     beforeTouching:
       "Vor jedem Griff an Fühler oder Leitung den Ofen am Hauptschalter abschalten und auf die Hitze achten.",

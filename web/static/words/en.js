@@ -190,6 +190,10 @@ export const words = {
     uneven: (hot, cold, apart, allowed) =>
       `The kiln is uneven: “${hot}” is ${apart} hotter than “${cold}”, where ${allowed} are allowed. ` +
       "See whether either probe has slipped or touches something, and at the cold side look",
+    /** @param {string} cold @param {string} left */
+    leftBehind: (cold, left) =>
+      `“${cold}” has all but stopped climbing while the rest of the kiln climbs on, and is ${left} behind. ` +
+      "See whether its probe has slipped or touches something, and there look",
     /** @param {string} channel @param {string} fault */
     sensor: (channel, fault) => `Thermocouple “${channel}” ${fault}.`,
     beforeTouching:
