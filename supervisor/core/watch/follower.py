@@ -79,7 +79,7 @@ class PlanFollower(Place):
         """The temperature at which the hold began: ours may read lower than the kiln's own."""
         self.hold_complete_s: float | None = None
         self.has_its_cone = False
-        """Whether the ware has had the heat-work of its plan, and who fires by hand may end."""
+        """Whether the ware may have had the heat-work of its plan: who fires by hand may end."""
         self._waiting = Waiting()
         self._candle = Candle()
         self._last_s: float | None = None

@@ -155,7 +155,7 @@ class StepEnd:
     @property
     def is_at_its_cone(self) -> bool:
         """Whether the kiln has come near enough to its top to be let go when the cone is down."""
-        return self.turns_next and self.high_c > self.step.to_c - SHORT_OF_C
+        return self.turns_next and self.high_c > self.step.to_c - 2.0 * SHORT_OF_C
 
     def see(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> None:
         """Take in the kiln, climbing or holding: how high it came, and how long it stood there."""

@@ -36,9 +36,9 @@ from supervisor.core.watch.settings import WatchSettings
 from supervisor.core.watch.status import ChannelStatus, ConeStatus, PlanStatus, WatchStatus
 from supervisor.core.watch.wording import Words
 
-LOOK_S = 5.5
+LOOK_S = 8.5
 """The kiln is looked at before so long is over; its temperature moves in tens of seconds. So a log
-of a reading a second is looked at like one of five seconds, at each of whose readings it is."""
+of a reading a second is looked at like one of eight seconds, at each of whose readings it is."""
 _BY_HAND = 0.3
 """A kiln that wanders so much about its plan is fired by a person, who fires to the cone: a
 controller holds its hold (common practice, no source)."""
@@ -181,12 +181,14 @@ class Watch:
         return events
 
     def _look_for_its_cone(self, moment: Moment) -> None:
-        """Whether the cone of the plan should be down in a kiln that a person fires."""
+        """Whether the cone of the plan may be down in a kiln that a person fires: by witness cones,
+        beside which our thermocouple may be off by one, so that the guide must be down."""
         plan, target = self._plan, self.schedule.target_cone
         if target is None or plan.has_its_cone or moment.habits.looseness < _BY_HAND:
             return
         if plan.turns_next:
-            plan.has_its_cone = self._lead.work.down_at(target) is not None
+            guide, _, _ = pack_around(target)
+            plan.has_its_cone = self._lead.work.down_at(guide) is not None
 
     def _look_at_heat(self, moment: Moment, temp_c: float) -> list[Event]:
         """Whether the kiln has the heat that its plan wants: what is lost goes before the rest."""

@@ -51,7 +51,7 @@ def fed(watch: Watch, readings: Iterable[Reading]) -> list[Event]:
 
 @pytest.mark.parametrize(
     ("every_s", "look_s"),
-    [(0.5, 5.5), (1.0, 5.0), (2.0, 4.0), (2.5, 5.0), (3.0, 3.0), (5.0, 5.0), (30.0, 30.0)],
+    [(0.5, 8.5), (1.0, 8.0), (2.0, 8.0), (2.5, 7.5), (3.0, 6.0), (5.0, 5.0), (30.0, 30.0)],
 )
 def test_a_quick_log_is_looked_at_every_few_seconds_and_a_slow_one_each_time(
     every_s: float, look_s: float
@@ -189,8 +189,8 @@ def test_looking_less_often_finds_the_same_within_seconds(monkeypatch: pytest.Mo
     ]
     assert {Kind.HEAT_LOST, Kind.STALL} <= {e.kind for e in now if e.state is State.RAISED}
     later_s = [a.elapsed_s - b.elapsed_s for a, b in zip(now, each, strict=True)]
-    assert max(later_s) <= 30.0
-    assert sum(later_s) / len(later_s) <= 4.0
+    assert max(later_s) <= 60.0
+    assert sum(later_s) / len(later_s) <= 6.0
 
 
 @pytest.mark.parametrize("every_s", [1.0, 5.0])
@@ -209,7 +209,7 @@ def test_a_lone_spike_is_no_news_of_the_kiln(spike_c: float, every_s: float) -> 
         events = fed(Watch(SCHEDULE, ("kiln",)), spiked)
         assert [(e.kind, e.state) for e in events] == [(e.kind, e.state) for e in plain]
         for with_it, without in zip(events, plain, strict=True):
-            assert abs(with_it.elapsed_s - without.elapsed_s) <= 6.0
+            assert abs(with_it.elapsed_s - without.elapsed_s) <= module.LOOK_S
 
 
 def test_nothing_is_said_of_the_heat_while_the_values_are_beyond_belief() -> None:
@@ -222,4 +222,4 @@ def test_nothing_is_said_of_the_heat_while_the_values_are_beyond_belief() -> Non
         for r in readings
     ]
     (later,) = raised(fed(Watch(SCHEDULE, ("kiln",)), spiked), Kind.STALL)
-    assert 0.0 < later.elapsed_s - stall.elapsed_s <= 6.0
+    assert 0.0 < later.elapsed_s - stall.elapsed_s <= module.LOOK_S
