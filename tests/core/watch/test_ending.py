@@ -229,7 +229,7 @@ def test_a_kiln_that_creeps_on_after_its_hold_seemed_done_ends_when_it_falls(
 def test_who_fires_by_hand_ends_when_the_cone_is_down_and_not_by_the_clock(
     cone: str, top_c: float, count: int
 ) -> None:
-    """Ours may read a cone less than the witness cones, by which a person goes: the guide counts."""
+    """Ours may read a cone less than the witness cones, by which a person goes."""
     schedule = plan("120 1000", "60 1225 120", cone=cone)
     corners = [(0.0, 20.0)]
     # A person wanders about the plan.
