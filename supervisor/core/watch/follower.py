@@ -14,6 +14,7 @@ from supervisor.core.watch.arrival import Arrival
 from supervisor.core.watch.beginning import Candle, Start, Waiting
 from supervisor.core.watch.dip import Dip
 from supervisor.core.watch.drying import DRIES_S, Drying
+from supervisor.core.watch.foot import Foot
 from supervisor.core.watch.let_go import LetGo
 from supervisor.core.watch.moves import Activity, HoldDone, Move, PlanFinished, StepBegun
 from supervisor.core.watch.place import Place
@@ -57,6 +58,7 @@ class PlanFollower(Place):
         "_dip",
         "_drying",
         "_end",
+        "_foot",
         "_is_joined",
         "_last_c",
         "_last_s",
@@ -92,6 +94,8 @@ class PlanFollower(Place):
         """While it is open when the present hold began."""
         self._is_joined = False
         self._let_go = LetGo()
+        self._foot: Foot | None = None
+        """Of the cooling after which the present step climbs."""
         self._end: StepEnd | None = None
         self._drying = Drying()
         self._apart = Apart()
@@ -265,6 +269,7 @@ class PlanFollower(Place):
             self.climb_due_s = None
         else:
             turns = self.activity is Activity.COOLING
+            self._foot = Foot(step.from_c, since_s) if turns else None
             self.activity = Activity.CLIMBING
             self.climb_due_s = since_s + (_CLIMB_DUE_S if turns else 0.0)
             rate_c_per_h = step.rate_c_per_h
@@ -295,6 +300,9 @@ class PlanFollower(Place):
                 self.climb_due_s = elapsed_s
             elif self._candle.is_candling:
                 self.climb_due_s = None
+        due_s, foot = self.climb_due_s, self._foot
+        if due_s is not None and foot is not None and foot.goes_lower(elapsed_s, temp_c):
+            self.climb_due_s = max(due_s, elapsed_s + _CLIMB_DUE_S)
         if not end.look(elapsed_s, temp_c, rate_c_per_h):
             if step.climbs and self._is_let_go(elapsed_s, end.high_c, temp_c, rate_c_per_h):
                 stood = HoldDone(step, end.stood_s, short_of_c(end, step))
