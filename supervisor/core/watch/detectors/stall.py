@@ -7,9 +7,16 @@ from supervisor.core.schedule import PlannedStep
 from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import CLIMB_STOPPED
 from supervisor.core.watch.detectors.creep import Creep
-from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.pauses import (
+    FIRES,
+    LONGEST_CHARGE_S,
+    WARM_C,
+    Pauses,
+    fired_with,
+)
 from supervisor.core.watch.detectors.reduction import Reduction
+from supervisor.core.watch.detectors.slipped import Slipped
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
 from supervisor.core.watch.step_end import MOST_APART_C, NATURAL_LEAST_C_PER_H, SHORT_OF_C
 from supervisor.core.watch.wording import show_duration
@@ -42,13 +49,25 @@ thermocouple: the follower is given time to see that (common practice, no source
 on, the kiln is on its way there with the pace of that, which is no standing."""
 _AT_HOLD_S, _AT_HOLD_C = 840.0, MOST_APART_C + 1.0
 """And so near a hold it may stand there farther below by ours, which takes longer to see."""
+_FALLS_C_PER_H = 20.0
+"""A big kiln that was let go falls no faster (common practice, no source)."""
 _LEAST_C, _LEAST_PAUSE_C = 0.9, 0.3
 """Less than this adds up from rounding alone."""
+_PAUSE_PART = 0.3
+"""What fell short by less than this part of the threshold was no pause."""
 _SUSPECT = 0.4
 """With this part of the threshold nothing is learned of the kiln's pace."""
 _AHEAD_S = 660.0
 """A kiln that is ahead of its plan in this step may stand for so long until the plan has caught
 up: after a steep climb, at the corner to a slow one (common practice, no source)."""
+_AT_CORNER_S, _EVENS_OUT_S, _SLOWER = 480.0, 1800.0, 0.8
+"""At a corner to a climb at less than the last part of the pace before, whoever works the kiln
+turns it down, and for so long the chamber, ahead of walls and ware by what the faster climb took,
+may stand until they have come up to it; after the second time it has (common practice, no source;
+the walls' lag behind a steady climb is in proportion to its pace)."""
+_MADE_GOOD, _MADE_GOOD_S = 0.8, 720.0
+"""What is missing and gets less, from its most to this part, is being made good: the kiln climbs
+again. For so long that is waited for."""
 _SUSPENSE_S = 600.0
 """For so long a mere suspicion of lost heat keeps the stall back, to speak of one thing."""
 _CAP = 1.5
@@ -59,31 +78,17 @@ whatever its other zones do."""
 _OWN_NATURAL = 0.3
 """A climb that goes as fast as it can has no pace planned; less than this part of what it lately
 made asks too little of it (common practice, no source)."""
-_COLD_C, _WARM_C, _COLD_LOOSE_S, _COLD_FIRE_S = 150.0, 300.0, 1500.0, 3600.0
+_COLD_C, _COLD_LOOSE_S, _COLD_FIRE_S = 150.0, 1500.0, 3600.0
 """A cold kiln that a person works heats in fits and starts, and loses little by standing: from
-the second temperature down to the first it is given more and more time, a fire the most."""
+``WARM_C`` down to the first temperature it is given more and more time, a fire the most."""
 _COLD_PART = 0.4
 """And no more than this part of the time that the plan takes over the step: who fires for raku in
 an hour looks each few minutes (common practice, no source)."""
 _CANDLED_LOOSENESS = 0.7
 """A kiln that has not kept its plan from the start is perhaps only candled: ``beginning`` tells."""
-_PAUSE_MARGIN, _LONGEST_PAUSE_S, _PAUSE_PART = 1.25, 560.0, 0.3
-"""A kiln that swings, between two stokes say, has been seen to fall short for so long and climb
-on. What counts of it is capped, so that a real stall stays within a quarter of an hour; and
-pauses of less than this part of the threshold are none."""
-_LONGEST_CHARGE_S = 1080.0
-"""A fire that is stoked in charges climbs and falls with each, and climbs as planned over a whole
-one. When a charge is missed is known only after the longest that it lately took."""
-_RHYTHM_S, _RHYTHM = 5400.0, 2
-"""So many pauses in so long are a rhythm, whatever is fired with (common practice, no source)."""
-_TOLD_PAUSE_S, _PAUSE_FADES_S = 3600.0, 5 * 3600.0
-_FIRST_PAUSE_S: dict[str | None, float] = {"wood": 720.0, "gas": 300.0}
-_FIRES = frozenset(_FIRST_PAUSE_S)
 _CHARGE_C = 0.5
 """A fire that is stoked has lately fallen behind by more between two charges and made it good
 (common practice, no source)."""
-_BY_HAND = 0.5
-"""A kiln of a kind that nobody told, and that wanders so, may be a fire (common practice)."""
 
 
 class Stall:
@@ -94,18 +99,20 @@ class Stall:
     """
 
     __slots__ = (
+        "_corner_s",
         "_creep",
         "_deepest_c",
         "_deficit_c",
         "_lost_since_s",
-        "_pause",
-        "_paused_s",
+        "_pauses",
         "_reduction",
         "_scale",
         "_sigmas",
         "_since_s",
+        "_slipped",
         "_step_index",
         "_whole_c",
+        "_whole_deepest_c",
         "_whole_since_s",
         "is_raised",
     )
@@ -115,18 +122,18 @@ class Stall:
         self._scale = sensitivity.scale(Kind.STALL)
         self._reduction = Reduction(schedule)
         self._creep = Creep()
+        self._slipped = Slipped()
         self._deficit_c = 0.0
         self._deepest_c = 0.0
         self._since_s = 0.0
-        self._whole_c = self._whole_since_s = 0.0
+        self._whole_c = self._whole_deepest_c = self._whole_since_s = 0.0
         """The same for the mean of all zones, while the one that leads is slow, and since when."""
         self._lost_since_s: float | None = None
         """Since when the kiln fell short before its heat was told as lost, while that stands."""
         self._step_index = -1
-        self._pause: Swing | None = None
-        """How long this kiln has fallen short and climbed on, in seconds."""
-        self._paused_s: list[float] = []
-        """When the last pauses ended, in elapsed seconds."""
+        self._corner_s: float | None = None
+        """When the plan's climb last became a slower one."""
+        self._pauses = Pauses()
         self.is_raised = False
 
     def feed(self, moment: Moment, *, heat_is_lost: bool, heat_may_be_lost: bool) -> list[Event]:
@@ -134,6 +141,9 @@ class Stall:
         plan, temp_c = moment.plan, moment.temp_c
         if temp_c is None:
             return []
+        has_slipped = moment.is_alone and self._slipped.look(
+            moment.elapsed_s, temp_c, moment.ambient_c
+        )
         due_s = plan.climb_due_s
         if due_s is None or moment.elapsed_s < due_s or plan.step is None:
             self._begin(moment)
@@ -144,7 +154,7 @@ class Stall:
                 return self._clear(moment, temp_c)
             return []
         if plan.step.index != self._step_index:
-            self._step_index = plan.step.index
+            self._look_for_corner(moment, plan.step)
             self._creep.forget()
             if not self.is_raised:
                 # What was missing to a steep step, at its corner, is not missing to a slow one.
@@ -161,10 +171,7 @@ class Stall:
         if own_c_per_h is not None and own_c_per_h < pace_c_per_h:
             pace_c_per_h = max(own_c_per_h, _LEAST_OWN * pace_c_per_h)
         pace_c_per_s = pace_c_per_h / 3600.0
-        if self._pause is None:
-            first_s = _FIRST_PAUSE_S.get(moment.kiln_kind, 0.0)
-            self._pause = Swing(first_s, least=first_s, fades_s=_PAUSE_FADES_S)
-        self._pause.fade(moment.moved_s)
+        self._pauses.fade(moment)
         if moment.moved_s == 0.0 or heat_is_lost:
             self._creep.forget()
         is_minute = self._creep.look(moment.elapsed_s, temp_c)
@@ -176,20 +183,22 @@ class Stall:
             return []
         if self._lost_since_s is not None:
             # What was told as lost heat and is soon made good was a pause too.
-            if moment.elapsed_s - self._lost_since_s < _LONGEST_CHARGE_S:
-                self._remember_pause(moment, moment.elapsed_s - self._lost_since_s)
+            lost_s = moment.elapsed_s - self._lost_since_s
+            if lost_s < LONGEST_CHARGE_S:
+                self._pauses.remember(moment, lost_s, was_told=self.is_raised)
             self._lost_since_s = None
         deficit_c = self._deficit_c + _STOPPED * pace_c_per_s * moment.moved_s - moment.moved_c
         if deficit_c <= 0.0:
             if self._deepest_c > _LEAST_PAUSE_C:
                 self._learn_pause(moment, pace_c_per_s)
-            deficit_c = self._deficit_c = self._deepest_c = 0.0
+            deficit_c = self._deficit_c = self._deepest_c = self._whole_deepest_c = 0.0
             self._since_s = moment.elapsed_s
         elif deficit_c > self._deepest_c:
             self._deepest_c = deficit_c
         whole_c = 0.0
         if moment.following is not None:
             whole_c = self._miss_as_a_whole(moment, pace_c_per_s)
+            self._whole_deepest_c = max(whole_c, self._whole_deepest_c)
         if self.is_raised and deficit_c == 0.0 and whole_c == 0.0:
             habits.is_suspect = True
             if self._creep.goes_on(moment.elapsed_s, temp_c, _RESUMES_S, least_c_per_h):
@@ -201,16 +210,19 @@ class Stall:
         still_s = self._still_s(moment, temp_c)
         limit_c = self._limit_c(moment, pace_c_per_s, still_s)
         self._deficit_c = min(deficit_c, _CAP * limit_c)
-        since_s = self._since_s
-        if whole_c > deficit_c:
-            deficit_c, since_s = whole_c, self._whole_since_s
-            self._whole_c = min(whole_c, _CAP * limit_c)
-        habits.is_suspect = self.is_raised or deficit_c > _SUSPECT * limit_c
+        self._whole_c = min(whole_c, _CAP * limit_c)
+        habits.is_suspect = self.is_raised or max(deficit_c, whole_c) > _SUSPECT * limit_c
         if self.is_raised:
             return []
-        lasted_s = moment.elapsed_s - since_s
         patience_s = self._patience_s(moment, still_s)
-        if deficit_c < limit_c or lasted_s < patience_s:
+        lasted_s = moment.elapsed_s - self._since_s
+        is_short = deficit_c >= limit_c and lasted_s >= patience_s
+        if is_short and lasted_s < _MADE_GOOD_S:
+            is_short = not self._is_made_good(moment, deficit_c, limit_c, pace_c_per_s)
+        if not is_short and whole_c >= limit_c:
+            lasted_s = moment.elapsed_s - self._whole_since_s
+            is_short = lasted_s >= patience_s
+        if not is_short:
             if not is_minute:
                 return []
             lasted_s = self._creeps_for_s(moment, max(patience_s, still_s))
@@ -224,19 +236,47 @@ class Stall:
             return []
         if plan.step.hold_s and temp_c > plan.step.to_c - _AT_HOLD_C and lasted_s < _AT_HOLD_S:
             return []
+        falls = moment.rate_c_per_h < -_FALLS_C_PER_H
+        if falls and lasted_s < _AT_HOLD_S and plan.may_be_over():
+            # It has ended, or has lost its heat, and is told as that.
+            return []
         if lasted_s < _AHEAD_S and plan.is_ahead(moment.elapsed_s, temp_c):
+            return []
+        if lasted_s < _AT_CORNER_S and self._is_at_corner(moment.elapsed_s):
             return []
         if heat_may_be_lost and lasted_s < _SUSPENSE_S:
             return []
-        if moment.falls_alone:
+        if has_slipped or moment.falls_alone:
             # A plug is out beside it, or it slips: what the others see is a kiln that climbs.
             return []
         return [self._raise(moment, temp_c, plan.step.rate_c_per_h, lasted_s)]
 
     def _begin(self, moment: Moment) -> None:
         """Nothing is missing so far."""
-        self._deficit_c = self._deepest_c = self._whole_c = 0.0
+        self._deficit_c = self._deepest_c = self._whole_c = self._whole_deepest_c = 0.0
         self._since_s = self._whole_since_s = moment.elapsed_s
+
+    def _is_made_good(
+        self, moment: Moment, deficit_c: float, limit_c: float, pace_c_per_s: float
+    ) -> bool:
+        """Whether the kiln climbs again: what is missing gets less, or all zones had stopped and
+        most of them are on their way."""
+        if deficit_c < _MADE_GOOD * self._deepest_c:
+            return True
+        most_climb = moment.mean_rate_c_per_h > _SLOW_PART * 3600.0 * pace_c_per_s
+        return most_climb and self._whole_deepest_c > _SUSPECT * limit_c
+
+    def _look_for_corner(self, moment: Moment, step: PlannedStep) -> None:
+        """Another step begins that climbs."""
+        self._step_index, self._corner_s = step.index, None
+        if step.index and step.rate_c_per_h is not None:
+            before = moment.plan.timeline.steps[step.index - 1]
+            before_c_per_h = before.rate_c_per_h or NATURAL_LEAST_C_PER_H
+            if before.climbs and step.rate_c_per_h < _SLOWER * before_c_per_h:
+                self._corner_s = moment.elapsed_s
+
+    def _is_at_corner(self, elapsed_s: float) -> bool:
+        return self._corner_s is not None and elapsed_s - self._corner_s < _EVENS_OUT_S
 
     def _planned_c_per_h(self, moment: Moment, step: PlannedStep) -> float:
         """How fast the plan climbs where it names no rate, or where the kiln may be at the corner
@@ -275,7 +315,7 @@ class Stall:
         plan, step = moment.plan, moment.plan.step
         # A climb that dies away strays from its plan as a fire does, but it doesn't swing.
         has_swung = moment.habits.swing_c > _CHARGE_C
-        is_fire = moment.kiln_kind == "wood" or (has_swung and _kind(moment) == "wood")
+        is_fire = moment.kiln_kind == "wood" or (has_swung and fired_with(moment) == "wood")
         if step is None or is_fire:
             return False
         if plan.stops_next and temp_c > step.to_c - _AT_HOLD_C:
@@ -289,9 +329,9 @@ class Stall:
         if self._reduction.may_be_at(temp_c, moment.kiln_kind):
             return _REDUCTION_S
         loose_s = _LOOSE_S
-        if temp_c < _WARM_C:
-            cold = min((_WARM_C - temp_c) / (_WARM_C - _COLD_C), 1.0)
-            cold_loose_s = _COLD_FIRE_S if _kind(moment) in _FIRES else _COLD_LOOSE_S
+        if temp_c < WARM_C:
+            cold = min((WARM_C - temp_c) / (WARM_C - _COLD_C), 1.0)
+            cold_loose_s = _COLD_FIRE_S if fired_with(moment) in FIRES else _COLD_LOOSE_S
             step = moment.plan.step
             if step is not None:
                 planned_s = step.reach_s - step.start_s
@@ -312,37 +352,15 @@ class Stall:
         """How long a shortfall must have lasted, however deep it is."""
         if still_s >= _REDUCTION_S:
             return still_s
-        pause_s = 0.0 if self._pause is None else self._pause.size
-        if moment.kiln_kind is None:
-            pause_s = max(pause_s, _FIRST_PAUSE_S.get(_kind(moment), 0.0))
-        longest_s = self._longest_pause_s(moment)
-        if pause_s > longest_s and (moment.temp_c or 0.0) >= _WARM_C:
-            pause_s = longest_s
-        least_s = still_s if _kind(moment) in _FIRES else min(still_s, _LOOSE_S)
+        least_s = still_s if fired_with(moment) in FIRES else min(still_s, _LOOSE_S)
         least_s -= (1.0 - moment.habits.looseness) * (_CLOSE_S - _CLOSE_PATIENCE_S)
-        return max(least_s * self._scale, _PAUSE_MARGIN * pause_s)
-
-    def _longest_pause_s(self, moment: Moment) -> float:
-        """How long a pause may be that says nothing of a fault, however often it was seen."""
-        paused_s = self._paused_s
-        recent = len(paused_s) >= _RHYTHM and moment.elapsed_s - paused_s[-_RHYTHM] < _RHYTHM_S
-        return _LONGEST_CHARGE_S if _kind(moment) == "wood" or recent else _LONGEST_PAUSE_S
+        return max(least_s * self._scale, self._pauses.patience_s(moment))
 
     def _learn_pause(self, moment: Moment, pace_c_per_s: float) -> None:
         is_pause = self._deepest_c >= _PAUSE_PART * _STOPPED * pace_c_per_s * _LOOSE_S
         if is_pause:
-            self._remember_pause(moment, moment.elapsed_s - self._since_s)
-
-    def _remember_pause(self, moment: Moment, lasted_s: float) -> None:
-        if self._pause is None:
-            return
-        self._paused_s = [*self._paused_s[1 - _RHYTHM :], moment.elapsed_s]
-        longest_s = self._longest_pause_s(moment)
-        # A stall that was told of a cold kiln and passed by itself is not told again there.
-        is_cold = moment.temp_c is not None and moment.temp_c < _WARM_C
-        if self.is_raised and is_cold:
-            longest_s = _TOLD_PAUSE_S
-        self._pause.learn(lasted_s, longest_s)
+            lasted_s = moment.elapsed_s - self._since_s
+            self._pauses.remember(moment, lasted_s, was_told=self.is_raised)
 
     def _raise(
         self, moment: Moment, temp_c: float, planned_c_per_h: float | None, lasted_s: float
@@ -385,9 +403,3 @@ class Stall:
                 state=State.CLEARED,
             )
         ]
-
-
-def _kind(moment: Moment) -> str | None:
-    """What the kiln may be heated with, for all that is known: a fire asks for most patience."""
-    kind = moment.kiln_kind
-    return "wood" if kind is None and moment.habits.looseness > _BY_HAND else kind
