@@ -361,3 +361,35 @@ def test_a_kiln_that_turns_up_near_the_foot_of_its_cooling_goes_on_by_its_plan(
     for kind in ("gas", "electric"):
         events = told(schedule, seen(turns), settings=WatchSettings(kiln_kind=kind))
         assert raised(events, Kind.HEAT_STUCK_ON) == []
+
+
+def chilled(points: Points, onset_s: float, chill_c: float, for_s: float) -> Points:
+    """A plug is out beside the probe, which is chilled by its own lag of 40 s and comes back."""
+    chill = [
+        (onset_s + s, at(points, onset_s + s) - chill_c * out)
+        for s in (5.0 * n for n in range(1, 84))
+        for out in [-math.expm1(-min(s, for_s) / 40.0) * math.exp(min(for_s - s, 0.0) / 40.0)]
+    ]
+    return [*cut(points, onset_s), *chill, *since(points, onset_s + 420.0)]
+
+
+@pytest.mark.parametrize(("constant_h", "chill_c"), [(4.0, 18.0), (6.0, 14.0), (6.0, 20.0)])
+def test_a_kiln_that_comes_back_from_a_chill_and_falls_on_has_not_stood(
+    constant_h: float, chill_c: float
+) -> None:
+    schedule = plan("100 700")
+    points = cooled(as_planned(schedule), HOUR_S, constant_s=constant_h * HOUR_S)
+    # Where the chill is over it falls as fast as before.
+    points = chilled(points, points[-1][0] - 0.75 * HOUR_S, chill_c, 60.0)
+    settings = WatchSettings(kiln_kind="electric")
+    assert raised(told(schedule, seen(points), settings=settings), Kind.HEAT_STUCK_ON) == []
+
+
+def test_a_chill_in_a_hold_that_is_made_good_is_no_stuck_heat() -> None:
+    points = as_planned(PLAN)
+    # The estimate of one that comes back steeply is a little too high for a minute.
+    points = chilled(points, points[-1][0] - 0.5 * HOUR_S, 15.0, 60.0)
+    back_s = points[-1][0] - 0.5 * HOUR_S + 100.0
+    points = [(s, c + (4.5 if back_s < s < back_s + 90.0 else 0.0)) for s, c in points]
+    events, stuck_on = stuck(PLAN, points, "5 s")
+    assert stuck_on == [], alarms(events)

@@ -233,6 +233,9 @@ class HeatStuckOn:
         base_c = max(self._base_c, to_c)
         limit_c = _CLOSE_C + moment.habits.looseness * (_LOOSE_C - _CLOSE_C)
         limit_c = self._limit_c(moment, limit_c)
+        was_c, has_dipped = self._before(temp_c)
+        if has_dipped and temp_c <= max(was_c, base_c) + _RISEN_FROM_DIP_C:
+            return []
         if temp_c - base_c < limit_c or self._climb_c < limit_c:
             return []
         if rate_c_per_h < CLIMBS_C_PER_H:
@@ -246,9 +249,8 @@ class HeatStuckOn:
         if not self._is_turned_back(moment, temp_c):
             if self._climb_c < self._limit_c(moment, least_c):
                 return []
-            before_c = self._minutes_c[-_MINUTES:-1] or [temp_c]
-            has_dipped = before_c[0] - min(before_c) > _DIP_C
-            if temp_c <= max(before_c) + (_RISEN_FROM_DIP_C if has_dipped else _RISEN_C):
+            was_c, has_dipped = self._before(temp_c)
+            if temp_c <= was_c + (_RISEN_FROM_DIP_C if has_dipped else _RISEN_C):
                 return []
         if moment.rate_c_per_h < CLIMBS_C_PER_H:
             return []
@@ -263,6 +265,11 @@ class HeatStuckOn:
             if temp_c < peak_c + believed_c + self._sigmas * moment.sigma_c:
                 return []
         return [self._raise(moment, temp_c)]
+
+    def _before(self, temp_c: float) -> tuple[float, bool]:
+        """How hot the kiln was at most in the last minutes, and whether it has dipped in them."""
+        before_c = self._minutes_c[-_MINUTES:-1] or [temp_c]
+        return max(before_c), before_c[0] - min(before_c) > _DIP_C
 
     def _is_turned_back(self, moment: Moment, temp_c: float) -> bool:
         """Whether a kiln that nothing but heat can turn back, without damper, embers or controller,

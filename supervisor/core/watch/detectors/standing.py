@@ -92,7 +92,16 @@ class Standing:
         limit_c = max(least_c_per_s * stands_s, noise_c)
         self._behind_c = min(behind_c, least_c_per_s * _STANDS_AT_TOP_S + noise_c)
         has_stood = moment.elapsed_s - self._stands_since_s >= _STOOD_PART * stands_s
-        return has_stood and behind_c >= limit_c and should_fall(moment, temp_c)
+        if not has_stood or behind_c < limit_c or self._falls_by_itself(moment, temp_c):
+            return False
+        return should_fall(moment, temp_c)
+
+    def _falls_by_itself(self, moment: Moment, temp_c: float) -> bool:
+        """Whether it falls now as it has by itself: it has but come back from a chill."""
+        own_per_h = self._own_per_h
+        if own_per_h is None:
+            return False
+        return -moment.rate_c_per_h > _OWN_PART * own_per_h * (temp_c - moment.ambient_c)
 
     def _learn(self, moment: Moment, excess_c: float) -> None:
         """What the kiln loses by itself, over the last hours or since it was let go."""
