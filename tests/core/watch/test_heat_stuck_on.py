@@ -393,3 +393,64 @@ def test_a_chill_in_a_hold_that_is_made_good_is_no_stuck_heat() -> None:
     points = [(s, c + (4.5 if back_s < s < back_s + 90.0 else 0.0)) for s, c in points]
     events, stuck_on = stuck(PLAN, points, "5 s")
     assert stuck_on == [], alarms(events)
+
+
+def test_heat_that_comes_on_long_after_a_hand_has_let_go_is_told_within_5_minutes() -> None:
+    schedule = plan("100 1000")
+    fired = cooled(by_hand(as_planned(schedule), pauses_s=900.0), 1500.0, constant_s=3 * HOUR_S)
+    onset_s, onset_c = fired[-1]
+    assert onset_c < 900.0
+    # The relay welds: at full power a small kiln climbs as fast as it can.
+    settings = WatchSettings(kiln_kind="electric")
+    events = told(schedule, seen(climbs_on(fired, onset_s, 600.0)), settings=settings)
+    (first, *_) = raised(events, Kind.HEAT_STUCK_ON)
+    assert onset_s < first.elapsed_s <= onset_s + FIVE_MINUTES_S
+
+
+def test_a_zone_that_heats_when_a_planned_cooling_has_just_ended_is_told_within_5_minutes() -> None:
+    schedule = plan("150 700", "60 130")
+    points = as_planned(schedule)
+    onset_s, onset_c = points[-1][0] + 360.0, 128.0
+    rest = [*points, (onset_s, onset_c), (onset_s + HOUR_S, onset_c - 10.0)]
+    hot = [*points, (onset_s, onset_c), (onset_s + 600.0, onset_c + 150.0)]
+    readings = [
+        Reading(a.elapsed_s, {**a.temps_c, "other": b.temps_c["kiln"]})
+        for a, b in zip(seen(cut(hot, onset_s + 600.0)), seen(rest, seed=2), strict=False)
+    ]
+    events = told(schedule, readings, channels=("kiln", "other"))
+    (first, *_) = raised(events, Kind.HEAT_STUCK_ON)
+    assert onset_s < first.elapsed_s <= onset_s + FIVE_MINUTES_S
+
+
+@pytest.mark.parametrize(("kind", "count"), [("gas", 0), (None, 0), ("electric", 1)])
+def test_who_fires_with_gas_may_sag_by_8_degrees_and_hold_on_until_the_cones_are_down(
+    kind: str | None, count: int
+) -> None:
+    schedule = plan("100 600", "50 1255 30")
+    points = as_planned(schedule)
+    end_s, end_c = points[-1]
+    points += [(end_s + 480.0, end_c - 8.5), (end_s + 1500.0, end_c), (end_s + 3000.0, end_c)]
+    events = told(schedule, seen(points), settings=WatchSettings(kiln_kind=kind))
+    assert len(raised(events, Kind.HEAT_STUCK_ON)) == count
+
+
+def test_what_a_zone_climbed_before_its_hold_was_over_is_no_stuck_heat() -> None:
+    """A hand takes the kiln on to its top in what was taken for the hold, and lets it go."""
+    plan_ = PlanFollower(plan("60 1000 10"))
+    plan_.step = plan_.timeline.steps[0]
+    tracks = ChannelTrack("top"), ChannelTrack("back")
+    detector = HeatStuckOn(10.0, Sensitivity(1.0), tracks)
+    moment = Moment(plan_, Words(Unit.C), kiln_kind="gas")
+    said: list[Event] = []
+    for n in range(180):
+        elapsed_s = 5.0 * n
+        plan_.activity = Activity.HOLDING if elapsed_s < 600.0 else Activity.FINISHED
+        rise_c = 24.0 * min(elapsed_s, 600.0) / 600.0
+        over_s = max(elapsed_s - 600.0, 0.0)
+        tracks[0].look(elapsed_s, 975.0 + rise_c - 0.1 * over_s, None)
+        tracks[1].look(elapsed_s, 975.0 + rise_c + 0.005 * over_s, None)
+        moment.elapsed_s = elapsed_s
+        rate_c_per_h = (tracks[0].rate_c_per_s or 0.0) * HOUR_S
+        moment.see(tracks[0].temp_c, rate_c_per_h, 1.0, 0.1)
+        said += detector.feed(moment)
+    assert said == []

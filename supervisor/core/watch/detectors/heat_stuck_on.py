@@ -58,8 +58,13 @@ _PAST_TOP = 2.0
 """And so many times the tolerance above it: our probe may read that much more than the kiln's."""
 _COASTS_S = 150.0
 """A kiln that is turned down goes on for so long at its pace: fast plans coast far."""
-_LET_GO_C = 6.0
-"""A kiln that has fallen by so much was let go: before, the plan's end is only a guess."""
+_LET_GO_C, _LET_GO_FIRE_C = 6.0, 12.0
+"""A kiln that has fallen by so much was let go: before, the plan's end is only a guess. Who fires
+with gas or wood may hold on until the cones are down, and sags by more, and flames flicker (common
+practice, no source)."""
+_BACK_UP_C = 50.0
+"""Below this under the top nobody turns a kiln up again that was done (common practice, no
+source)."""
 _RISEN_C, _DIP_C, _RISEN_FROM_DIP_C = 1.0, 3.0, 5.0
 _OPENED_S = 3600.0
 """After a door was opened hot and shut again, the kiln comes back by itself for so long."""
@@ -156,6 +161,9 @@ class HeatStuckOn:
             self._base_c = self._slow_since_s = None
             self._high_c, self._fell_c = temp_c, 0.0
             self._standing.begins(moment.elapsed_s, temp_c)
+            if self._elsewhere is not None and activity is not Activity.HOLDING:
+                # What a zone climbed as long as the plan heated was the plan's.
+                self._elsewhere.forget()
         elif temp_c > self._high_c:
             self._high_c = temp_c
         if is_opened:
@@ -192,8 +200,8 @@ class HeatStuckOn:
             return [self._raise(moment, temp_c)] if runs and runs_away(moment, RUNS_AWAY) else []
         if climb_c > 0.0 and _turns_up(moment, self._high_c - self._fell_c):
             return []
-        is_explained = self._was_opened(moment) or _is_by_hand(moment)
-        if track is not None and self._has_let_go() and not is_explained:
+        is_explained = self._was_opened(moment) or self._is_by_hand(moment)
+        if track is not None and self._has_let_go(moment) and not is_explained:
             return [self._raise(moment, track.temp_c or temp_c, track)]
         if self._standing.look(moment, temp_c, says_nothing=is_explained):
             return [self._raise(moment, temp_c, stands=True)]
@@ -243,7 +251,9 @@ class HeatStuckOn:
         return [self._raise(moment, temp_c)]
 
     def _look_at_fall(self, moment: Moment, temp_c: float) -> list[Event]:
-        least_c = _COOLING_WOOD_C if moment.kiln_kind == "wood" else _COOLING_C
+        may_be_wood = moment.kiln_kind is None and moment.habits.looseness > _BY_HAND
+        is_wood = moment.kiln_kind == "wood" or may_be_wood
+        least_c = _COOLING_WOOD_C if is_wood else _COOLING_C
         if self._climb_c < self._noise_limit_c(moment, least_c):
             return []
         if not self._is_turned_back(moment, temp_c):
@@ -258,7 +268,7 @@ class HeatStuckOn:
             return []
         plan = moment.plan
         is_new = moment.elapsed_s - self._since_s < _SETTLED_S
-        if is_new or not self._has_let_go() or _is_by_hand(moment):
+        if is_new or not self._has_let_go(moment) or self._is_by_hand(moment):
             # The plan's end was told from outside: our probe may read more than the kiln's own.
             peak_c = max(step.to_c for step in plan.timeline.steps)
             believed_c = max(self._tolerance_c, MOST_APART_C)
@@ -287,9 +297,20 @@ class HeatStuckOn:
         opened_at_s = self._opened_at_s
         return opened_at_s is not None and moment.elapsed_s - opened_at_s < _OPENED_S
 
-    def _has_let_go(self) -> bool:
+    def _has_let_go(self, moment: Moment) -> bool:
         """Whether the kiln had begun to fall before it climbed."""
-        return self._fell_c > _LET_GO_C
+        plan, step = moment.plan, moment.plan.step
+        if plan.activity is Activity.FINISHED and step and step.cools and step.hold_s == 0.0:
+            # It has been cooling long since.
+            return True
+        return self._fell_c > (_LET_GO_C if moment.kiln_kind == "electric" else _LET_GO_FIRE_C)
+
+    def _is_by_hand(self, moment: Moment) -> bool:
+        """Whether a hand may have heated the kiln once more, or stoked on."""
+        if moment.habits.looseness <= _BY_HAND:
+            return False
+        is_over = moment.plan.activity is Activity.FINISHED and moment.kiln_kind != "wood"
+        return not is_over or self._fell_c < _BACK_UP_C
 
     def _limit_c(self, moment: Moment, least_c: float) -> float:
         return max(self._noise_limit_c(moment, least_c), _SWING_MARGIN * self._swing.size)
@@ -401,10 +422,6 @@ def _turns_up(moment: Moment, lowest_c: float) -> bool:
             return moment.rate_c_per_h < _TURNS_UP * planned_c_per_h
         return following.climbs
     return False
-
-
-def _is_by_hand(moment: Moment) -> bool:
-    return moment.habits.looseness > _BY_HAND
 
 
 def _fell_steadily(minutes_c: list[float]) -> bool:
