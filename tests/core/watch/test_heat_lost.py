@@ -13,6 +13,7 @@ from supervisor.core.schedule import parse_schedule, starter, starter_names
 from supervisor.core.watch import WatchSettings
 from tests.core.firings import (
     HOUR_S,
+    PROBE_LAG_S,
     Points,
     Rig,
     about,
@@ -515,3 +516,49 @@ def test_a_big_kiln_that_sinks_slowly_from_some_degrees_below_its_top_has_ended(
     events = told(schedule, seen(about(fired, onset_s, Rig()), rig=Rig()))
     assert alarms(events) == []
     assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
+def lagged(points: Points, lag_s: float) -> Points:
+    """What a probe of that lag shows of a kiln, each five seconds."""
+    shown_c = points[0][1]
+    shown = [(points[0][0], shown_c)]
+    for n in range(1, int((points[-1][0] - points[0][0]) // 5.0) + 1):
+        at_s = points[0][0] + 5.0 * n
+        shown_c += -math.expm1(-5.0 / lag_s) * (at(points, at_s) - shown_c)
+        shown.append((at_s, shown_c))
+    return shown
+
+
+def seen_twice(points: Points, every_s: float) -> list[Reading]:
+    """Two thermocouples that read the same, each with its own noise."""
+    one, two = (seen(points, rig=Rig(every_s=every_s), seed=seed) for seed in (1, 2))
+    return [
+        Reading(a.elapsed_s, {**a.temps_c, "other": b.temps_c["kiln"]})
+        for a, b in zip(one, two, strict=True)
+    ]
+
+
+@pytest.mark.parametrize("every_s", [1.0, 5.0])
+@pytest.mark.parametrize(("kind", "within_s"), [("electric", 112.0), ("gas", 120.0)])
+def test_a_cut_that_several_probes_see_in_a_kept_climb_is_told_within_2_minutes(
+    kind: str, within_s: float, every_s: float
+) -> None:
+    onset_s = reached_s(as_planned(STEADY), 900.0)
+    points = since(power_cut(as_planned(STEADY), onset_s, 900.0), onset_s - HOUR_S)
+    readings = seen_twice(lagged(points, PROBE_LAG_S), every_s)
+    settings = WatchSettings(kiln_kind=kind)
+    events = told(STEADY, readings, settings=settings, channels=("kiln", "other"))
+    (lost,) = raised(events, Kind.HEAT_LOST)
+    assert 60.0 < lost.elapsed_s - onset_s <= within_s
+
+
+@pytest.mark.parametrize("every_s", [1.0, 5.0])
+@pytest.mark.parametrize("at_c", [700.0, 950.0])
+def test_mains_that_flicker_for_40_seconds_are_no_lost_heat(at_c: float, every_s: float) -> None:
+    onset_s = reached_s(as_planned(STEADY), at_c)
+    points = since(as_planned(STEADY), onset_s - HOUR_S)
+    # A small kiln falls by 700 °C an hour, and at full power comes back as fast.
+    points = cut(interrupted(points, onset_s, 40.0, -700.0, 60.0), onset_s + 900.0)
+    readings = seen_twice(lagged(points, PROBE_LAG_S), every_s)
+    events = told(STEADY, readings, channels=("kiln", "other"))
+    assert raised(events, Kind.HEAT_LOST) == []

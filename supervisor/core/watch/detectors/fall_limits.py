@@ -10,6 +10,7 @@ import math
 
 from supervisor.core.events import Kind
 from supervisor.core.schedule.model import Schedule
+from supervisor.core.watch.detectors.charges import Charges
 from supervisor.core.watch.detectors.falling import HOT_C, MAY_BE_STOKED, Fall
 from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
@@ -57,6 +58,7 @@ class FallLimits:
 
     __slots__ = (
         "_activity",
+        "_charges",
         "_reduction",
         "_scale",
         "_sigmas",
@@ -74,6 +76,7 @@ class FallLimits:
         self.least_c = _CLOSE_C * self._scale
         """The least that is ever asked."""
         self._swing = Swing(_FIRST_SWING_C)
+        self._charges = Charges()
         self._swung_at_s = -math.inf
         self._activity = Activity.WAITING
         self._step_index = -1
@@ -92,9 +95,10 @@ class FallLimits:
         """``over_s`` seconds have been watched since the last call."""
         self._swing.fade(over_s)
 
-    def made_good(self, fallen_c: float) -> None:
-        """A fall so deep was over by itself."""
-        self._swing.learn(fallen_c, _MOST_SWING_C)
+    def made_good(self, elapsed_s: float, fall: Fall) -> None:
+        """A fall is over by itself."""
+        self._swing.learn(fall.deepest_c, _MOST_SWING_C)
+        self._charges.made_good(elapsed_s, fall.deepest_c, fall.deepest_s - fall.high_s)
 
     def told_is_over(self, elapsed_s: float, raised_at_s: float | None, swung_c: float) -> None:
         """What was told as lost heat at ``raised_at_s`` is over."""
@@ -146,7 +150,13 @@ class FallLimits:
             swing_c = min(_STOKED_MARGIN * swing_c, swing_c + _MORE_STOKED_C)
         else:
             swing_c *= _SWING_MARGIN
-        return max(limit_c, swing_c, _OWN_MARGIN * moment.habits.swing_c)
+        limit_c = max(limit_c, swing_c, _OWN_MARGIN * moment.habits.swing_c)
+        if moment.kiln_kind == "wood":
+            falling_s = moment.elapsed_s - fall.high_s
+            missed_c = self._charges.missed_c(moment.elapsed_s, falling_s)
+            if missed_c is not None:
+                limit_c = min(limit_c, max(missed_c * self._scale, noise_c))
+        return limit_c
 
     def held_c(self, moment: Moment, to_c: float, limit_c: float) -> float:
         """Above this a kiln still holds, however it came there."""

@@ -17,12 +17,16 @@ _LOOK_S, _LOOK_C, _STILL_FALLS, _LOOKS_LOOSENESS = 120.0, 60.0, 0.85, 0.3
 """A plug is out of its spyhole, or a firebox open, for no longer, and cold air takes no more than
 so much off the thermocouple; then it comes back (common practice, no source). A kiln that a
 controller keeps closely is not looked into so."""
+_YOUNG_FALL_S = 60.0
+"""Mains that flicker are back in less, and so is a burner whose flame is struck anew; then the fall
+of a probe of the usual lag bends (common practice, no source)."""
 _CHILLS_S, _PLUG_OUT_S, _BENDS = 90.0, 150.0, 0.9
 """A plug that is out beside the only thermocouple of such a kiln chills it at once, by its own lag
 of a minute or so, and no further: its fall is steepest at first and dies away while one looks. A
 kiln without heat falls on as steeply, or more so, while elements and chamber come down to walls
 and ware. So until a chill would bend nothing is said, and then a fall that has lost a tenth of its
-rate is waited for (common practice, no source)."""
+rate is waited for (common practice, no source). Several probes are not chilled alike: of a kiln
+fired with gas, which people look into, only that their fall does not die away is asked."""
 _DRAUGHT_PER_H, _DRAUGHT_C_PER_H, _BACK_PART, _WALLS_PER_H = 0.55, 400.0, 1.2, 0.3
 """No kiln that has merely lost its heat loses so much of its excess over the shed in an hour, or
 falls so fast when it is cold; a thermocouple in a draught does. One that climbs in a great hurry,
@@ -39,7 +43,7 @@ a bit too far."""
 _MOST_C_PER_H = 300.0
 """What a kiln without heat falls at is not asked to be more than this on account of its climb."""
 _UNHEATED_PART, _PACE_PART, _LEAST_PACE_PART, _GOES_ON = 1.05, 0.7, 0.5, 0.75
-_STEEP_S, _LOOSE_STEEP_S, _WOULD_BEND_S = 45.0, 120.0, 150.0
+_STEEP_S, _STOKED_STEEP_S, _LOOSE_STEEP_S, _WOULD_BEND_S = 20.0, 45.0, 120.0, 150.0
 """A kiln without any heat falls like this or faster, and goes on falling; one that is only turned
 down, for a hold, a pause or reduction, dips by some degrees and soon more slowly.
 
@@ -63,8 +67,8 @@ source)."""
 class Fall:
     """Adds up how far the kiln falls beyond a slow sag, in °C: a one-sided CUSUM (Page 1954).
 
-    ``fall_c`` is how far it has fallen, ``deepest_c`` how far it had at most; ``high_c`` and
-    ``high_s`` are where and when it was highest.
+    ``fall_c`` is how far it has fallen, ``deepest_c`` how far it had at most, ``deepest_s`` when;
+    ``high_c`` and ``high_s`` are where and when it was highest.
     """
 
     __slots__ = (
@@ -73,13 +77,14 @@ class Fall:
         "_steep_since_s",
         "_steepest_c_per_h",
         "deepest_c",
+        "deepest_s",
         "fall_c",
         "high_c",
         "high_s",
     )
 
     def __init__(self) -> None:
-        self.high_c = self.high_s = 0.0
+        self.high_c = self.high_s = self.deepest_s = 0.0
         self.forget()
 
     def forget(self) -> None:
@@ -109,7 +114,7 @@ class Fall:
             return False
         self.fall_c = fall_c
         if fall_c > self.deepest_c:
-            self.deepest_c = fall_c
+            self.deepest_c, self.deepest_s = fall_c, moment.elapsed_s
         return True
 
     def look(
@@ -147,7 +152,8 @@ class Fall:
         since_s = self._falls_back_since_s if self.goes_on(moment) else self._steep_since_s
         if since_s is None:
             return False
-        least_s = _STEEP_S + moment.habits.looseness * (_LOOSE_STEEP_S - _STEEP_S)
+        close_s = _STOKED_STEEP_S if moment.kiln_kind in MAY_BE_STOKED else _STEEP_S
+        least_s = close_s + moment.habits.looseness * (_LOOSE_STEEP_S - close_s)
         cold = (HOT_C - temp_c) / HOT_C
         if cold > 0.0 and not is_on_its_way:
             least_s += cold * (_LOOSE_STEEP_S - least_s)
@@ -176,18 +182,23 @@ class Fall:
         """Whether the dip may be that of a plug taken out, or of a door opened for a stoke."""
         if self.fall_c < _STILL_FALLS * self.deepest_c:
             return True
-        elapsed_s, draught_s = moment.elapsed_s, self._draught_s
+        fallen_s, draught_s = moment.elapsed_s - self.high_s, self._draught_s
         if draught_s is not None:
-            return elapsed_s - draught_s < _LOOK_S
-        if moment.habits.looseness < _LOOKS_LOOSENESS and moment.kiln_kind in _LEFT_ALONE:
-            return moment.is_alone and self._dies_away(moment)
-        return self.fall_c < limit_c + _LOOK_C and elapsed_s - self.high_s < _LOOK_S
+            return moment.elapsed_s - draught_s < _LOOK_S
+        if fallen_s < _YOUNG_FALL_S or (fallen_s < _CHILLS_S and self._dies_away(moment)):
+            return True
+        if moment.habits.looseness < _LOOKS_LOOSENESS:
+            if moment.kiln_kind in _LEFT_ALONE:
+                return moment.is_alone and (fallen_s < _CHILLS_S or self._dies_away(moment))
+            if moment.kiln_kind == "gas" and not moment.is_alone:
+                return self._dies_away(moment)
+        return self.fall_c < limit_c + _LOOK_C and fallen_s < _LOOK_S
 
     def _dies_away(self, moment: Moment) -> bool:
-        """Whether a fall was steeper before, or is too young to tell."""
-        fallen_s = moment.elapsed_s - self.high_s
-        bends = moment.rate_c_per_h > _BENDS * self._steepest_c_per_h
-        return fallen_s < _CHILLS_S or (bends and fallen_s < _PLUG_OUT_S)
+        """Whether a fall was steeper before, as long as it may be a chill."""
+        if moment.elapsed_s - self.high_s >= _PLUG_OUT_S:
+            return False
+        return moment.rate_c_per_h > _BENDS * self._steepest_c_per_h
 
     def _was_ahead(self, moment: Moment) -> bool:
         """Whether a person may have turned down a kiln that had run ahead of its plan."""

@@ -71,7 +71,7 @@ class HeatLost:
         limits.fade(moment.moved_s)
         if not fall.add(moment, temp_c, sag):
             if fall.deepest_c > 0.5:
-                limits.made_good(fall.deepest_c)
+                limits.made_good(moment.elapsed_s, fall)
             self._forget()
             return []
         pace = pace_c_per_h(moment)

@@ -1,0 +1,66 @@
+"""Falls between the charges of a fire are learned; one that is no more of them is known sooner."""
+
+from __future__ import annotations
+
+import pytest
+
+from supervisor.core.events import Kind
+from supervisor.core.watch import WatchSettings
+from supervisor.core.watch.detectors.charges import Charges
+from tests.core.firings import HOUR_S, Points, Rig, plan, raised, seen, told
+
+
+def stoked(charge_s: float = 240.0, burnt_s: float = 90.0) -> Charges:
+    """Twenty charges, each of which lets the fire fall by 4 °C before the next."""
+    charges = Charges()
+    for n in range(20):
+        charges.made_good(charge_s * n, 3.0 + n % 2, burnt_s - n)
+    return charges
+
+
+def test_a_fall_that_lasts_for_twice_the_longest_must_be_half_as_deep_again_and_7_degrees() -> None:
+    charges = stoked()
+    assert charges.missed_c(5000.0, 170.0) is None
+    assert charges.missed_c(5000.0, 180.0) == 7.0
+    charges.made_good(5000.0, 8.0, 60.0)
+    assert charges.missed_c(5000.0, 180.0) == 12.0
+
+
+@pytest.mark.parametrize("since_h", [0.5, 2.5])
+def test_few_charges_say_nothing_nor_do_those_of_hours_ago(since_h: float) -> None:
+    charges = stoked()
+    now_s = 20 * 240.0 + since_h * HOUR_S
+    assert (charges.missed_c(now_s, 900.0) is None) == (since_h > 2.0)
+    few = Charges()
+    for n in range(11):
+        few.made_good(300.0 * n, 4.0, 60.0)
+    assert few.missed_c(3500.0, 900.0) is None
+
+
+def fire(charges: int, charge_s: float = 420.0) -> Points:
+    """A wood fire: each charge lifts it by 18 °C and lets it fall by 4 °C in the last minute."""
+    points = [(0.0, 20.0), (4 * HOUR_S, 500.0)]
+    for _ in range(charges):
+        at_s, at_c = points[-1]
+        points += [(at_s + charge_s - 70.0, at_c + 18.0), (at_s + charge_s, at_c + 14.0)]
+    return points
+
+
+@pytest.mark.parametrize(("for_s", "count"), [(70.0, 0), (130.0, 0), (1200.0, 1)])
+def test_a_fire_that_goes_out_is_told_before_it_has_fallen_by_11_degrees(
+    for_s: float, count: int
+) -> None:
+    points = fire(24)
+    out_s, out_c = points[-1]
+    # The next charge comes late, or none does.
+    points.append((out_s + for_s, out_c - for_s * 110.0 / HOUR_S))
+    points.append((points[-1][0] + 300.0, points[-1][1] + 18.0))
+    settings = WatchSettings(kiln_kind="wood")
+    readings = seen(points, rig=Rig(every_s=5.0))
+    lost = raised(told(plan("120 1000"), readings, settings=settings), Kind.HEAT_LOST)
+    assert len(lost) == count
+    for event in lost:
+        fallen_c = event.data["fallen_c"]
+        assert isinstance(fallen_c, float)
+        assert 7.0 < fallen_c < 13.0
+        assert event.elapsed_s - out_s <= 330.0
