@@ -10,7 +10,12 @@ import pytest
 from supervisor.core.events import Event, Kind, Severity
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import parse_schedule, starter, starter_names
+from supervisor.core.units import Unit
 from supervisor.core.watch import WatchSettings
+from supervisor.core.watch.detectors.falling import Fall
+from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.follower import PlanFollower
+from supervisor.core.watch.wording import Words
 from tests.core.firings import (
     HOUR_S,
     PROBE_LAG_S,
@@ -562,3 +567,19 @@ def test_mains_that_flicker_for_40_seconds_are_no_lost_heat(at_c: float, every_s
     readings = seen_twice(lagged(points, PROBE_LAG_S), every_s)
     events = told(STEADY, readings, channels=("kiln", "other"))
     assert raised(events, Kind.HEAT_LOST) == []
+
+
+@pytest.mark.parametrize(
+    ("temp_c", "rate_c_per_h", "bent"),
+    [(175.0, -105.0, True), (175.0, -160.0, False), (700.0, -105.0, False), (700.0, -75.0, True)],
+)
+def test_a_cold_kiln_that_is_paused_has_bent_sooner_than_a_hot_one(
+    temp_c: float, rate_c_per_h: float, bent: bool
+) -> None:
+    moment = Moment(PlanFollower(STEADY), Words(Unit.C), elapsed_s=140.0, temp_c=temp_c)
+    moment.rate_c_per_h, moment.habits.looseness = rate_c_per_h, 0.0
+    fall = Fall()
+    # It has fallen by 6 °C in 140 s, 154 °C an hour in the mean.
+    moment.moved_c, moment.moved_s = -6.0, 140.0
+    assert fall.add(moment, temp_c, 0.0)
+    assert fall.has_bent(moment) is bent

@@ -52,12 +52,13 @@ the heat goes, that is lost within minutes and the chamber falls about as fast a
 then with the walls. Where some heat is left, to hold the kiln, it falls less and bends: so where
 ware and walls are heavy, half that pace will do in a fall that keeps most of its mean rate, after
 so long that a pause would have bent it (common practice, no source)."""
-_CLOSE_BENT, _LOOSE_BENT, _YOUNG_BENT, _YOUNG_S = 0.5, 1.15, 1.5, 210.0
+_CLOSE_BENT, _COLD_BENT, _LOOSE_BENT, _YOUNG_BENT, _YOUNG_S = 0.5, 0.9, 1.15, 1.5, 210.0
 """Where a switch or a burner is turned down, some heat is left, and the fall bends. One that does
 not is faster than its mean since the kiln was highest, since it began with none: by more for the
 first time, in which nobody can tell, and by less later. That is asked where a person works the
-kiln; of one that is kept closely only that it has not all but ended its fall (common practice, no
-source)."""
+kiln; of one that is kept closely only that it has not all but ended its fall. A cold one that is
+paused dips as deep as one without heat in its first minutes, for what it climbed with is nearly all
+the heat that it had: there the fall must not have bent (common practice, no source)."""
 _FALLS_BACK_S, _TO_WALLS_S, _WITH_WALLS_PART = 120.0, 240.0, 0.5
 """For the first time the chamber falls back to walls and ware; from the second on it falls with
 them, and of a hot kiln the pace of its climb is asked for by half only (common practice, no
@@ -176,7 +177,9 @@ class Fall:
         """Whether the fall slows already, or may do so yet in a kiln that a person works."""
         is_young = moment.elapsed_s - self.high_s < _YOUNG_S
         loose_part = _YOUNG_BENT if is_young else _LOOSE_BENT
-        return self._kept(moment) < max(_CLOSE_BENT, moment.habits.looseness * loose_part)
+        cold = max((HOT_C - (moment.temp_c or 0.0)) / HOT_C, 0.0)
+        close_part = _CLOSE_BENT + cold * (_COLD_BENT - _CLOSE_BENT)
+        return self._kept(moment) < max(close_part, moment.habits.looseness * loose_part)
 
     def is_a_look(self, moment: Moment, limit_c: float) -> bool:
         """Whether the dip may be that of a plug taken out, or of a door opened for a stoke."""
