@@ -26,6 +26,9 @@ _SLACK_PART, _LEAST_SLACK_S = 0.1, 180.0
 """A kiln may be so much ahead of what is left of its plan, by our count."""
 _FASTEST_PER_H = 0.55
 """No kiln that is shut loses so much of its excess over the shed in an hour."""
+_RAKU_C_PER_H = 350.0
+"""Whose plan climbs so fast is lifted off its ware, or opened, when it is through (common practice,
+no source): it may be as cold as it likes."""
 _LEAST_FALL_C_PER_H = 4.0
 _FALLS_S, _LOOKS_FOR_S = 180.0, 600.0
 """A kiln that falls for so long is cooling; one that has not done so within the other is not."""
@@ -46,6 +49,7 @@ class Unseen:
     __slots__ = (
         "_cools_since_s",
         "_ends",
+        "_is_raku",
         "_last_c",
         "_seen_s",
         "_since_s",
@@ -69,6 +73,7 @@ class Unseen:
         held_s: float | None,
     ) -> None:
         self._step = step
+        self._is_raku = max(planned.rate_c_per_h or 0.0 for planned in steps) >= _RAKU_C_PER_H
         self._seen_s = seen_s
         self._since_s = seen_s + dark_s
         self._last_c = temp_c
@@ -98,6 +103,8 @@ class Unseen:
             if self.dark_s + slack_s < left_s:
                 break
             least_c = (to_c - MOST_APART_C - shed_c) * math.exp(-_FASTEST_PER_H * cools_s / 3600.0)
+            if self._is_raku:
+                least_c = 0.0
             if temp_c - shed_c >= least_c and temp_c < to_c + MOST_APART_C:
                 self.turn = place
                 self.since_turn_s = elapsed_s - self._seen_s - left_s

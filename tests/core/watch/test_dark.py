@@ -90,6 +90,15 @@ def test_a_fall_that_no_kiln_makes_in_what_was_left_is_lost_heat() -> None:
     assert len(raised(events, Kind.HEAT_LOST)) == 1
 
 
+def test_a_raku_kiln_that_is_colder_than_any_shut_one_was_opened_in_the_dark() -> None:
+    raku = plan("440 980 5")
+    from_s = end_s(raku) - HOUR_S
+    points = left_to_itself(raku, from_s, 2 * HOUR_S, 1.2 * HOUR_S)
+    events = told(raku, dark(points, from_s, 2 * HOUR_S))
+    assert raised(events, Kind.HEAT_LOST) == []
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
 def test_two_gaps_one_after_the_other_hide_as_much_as_one() -> None:
     from_s = end_s(GLAZE) - 1800.0
     points = left_to_itself(GLAZE, from_s, 90 * 60.0, 5 * HOUR_S)
