@@ -62,9 +62,9 @@ _LET_GO_C, _LET_GO_FIRE_C = 6.0, 12.0
 """A kiln that has fallen by so much was let go: before, the plan's end is only a guess. Who fires
 with gas or wood may hold on until the cones are down, and sags by more, and flames flicker (common
 practice, no source)."""
-_BACK_UP_C = 50.0
-"""Below this under the top nobody turns a kiln up again that was done (common practice, no
-source)."""
+_BACK_UP_C, _HURRIES = 50.0, 2.0
+"""So far below its top nobody who turns a kiln up again that was done does so at more than so many
+times its fastest pace (common practice, no source)."""
 _RISEN_C, _DIP_C, _RISEN_FROM_DIP_C = 1.0, 3.0, 5.0
 _OPENED_S = 3600.0
 """After a door was opened hot and shut again, the kiln comes back by itself for so long."""
@@ -309,8 +309,13 @@ class HeatStuckOn:
         """Whether a hand may have heated the kiln once more, or stoked on."""
         if moment.habits.looseness <= _BY_HAND:
             return False
-        is_over = moment.plan.activity is Activity.FINISHED and moment.kiln_kind != "wood"
-        return not is_over or self._fell_c < _BACK_UP_C
+        plan = moment.plan
+        is_over = plan.activity is Activity.FINISHED and self._fell_c > _BACK_UP_C
+        if not is_over or moment.kiln_kind == "wood":
+            return True
+        paces_c_per_h = [step.rate_c_per_h or 0.0 for step in plan.timeline.steps if step.climbs]
+        own_c_per_h = moment.habits.fastest_c_per_h or 0.0
+        return moment.rate_c_per_h < _HURRIES * max([own_c_per_h, *paces_c_per_h])
 
     def _limit_c(self, moment: Moment, least_c: float) -> float:
         return max(self._noise_limit_c(moment, least_c), _SWING_MARGIN * self._swing.size)
