@@ -17,7 +17,7 @@ WAITING = ("test_journeys.py", "test_ten_rigs.py", "test_end_to_end.py", "test_o
 
 # Nothing is timed, however busy the machine.
 
-settings.register_profile("untimed", deadline=None, max_examples=40)
+settings.register_profile("untimed", deadline=None, max_examples=25)
 settings.load_profile("untimed")
 
 
