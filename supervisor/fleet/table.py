@@ -88,12 +88,12 @@ OF_TEMPERATURE = frozenset({Kind.OVERSHOOT, Kind.FAST_HEATING, Kind.FAST_COOLING
 WHAT_COUNTS = (
     (
         "Counted from: *falls* the moment at which the heat goes (power cut, shut-off), or the "
-        "fifth degree (door; of a fire the fifteenth); *stands* the moment, once the kiln has begun "
-        "to climb, from which the true climb (of a fire, over whole charges) stays below a quarter "
-        "of the plan for a quarter of an hour (*dies away*: after a slow end); *lags* half an hour "
-        "late, above 120 °C, by the plan and beside the same firing without the fault; *uneven* the "
-        "moment the tolerance is passed for good; *climbs on* 5 °C of a climb that goes on to "
-        "15 °C; *too hot* 15 °C over the top; *falls fast* the opening; "
+        "fifth degree (door; of a fire the fifteenth); *stands* the moment, once the kiln has "
+        "begun to climb, from which the true climb (of a fire, over whole charges) stays below a "
+        "quarter of the plan for a quarter of an hour (*dies away*: after a slow end); *lags* half "
+        "an hour late, above 120 °C, by the plan and beside the same firing without the fault; "
+        "*uneven* the moment the tolerance is passed for good; *climbs on* 5 °C of a climb that "
+        "goes on to 15 °C; *too hot* 15 °C over the top; *falls fast* the opening; "
         "*probe* the first wrong value (swapped leads: 20 °C above cold)."
     ),
     "",
