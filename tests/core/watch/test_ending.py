@@ -244,3 +244,14 @@ def test_who_fires_by_hand_ends_when_the_cone_is_down_and_not_by_the_clock(
     lost = [e for e in raised(events, Kind.HEAT_LOST) if e.elapsed_s > end_s]
     assert len(lost) == count
     assert len(raised(events, Kind.FIRING_FINISHED)) == 1 - count
+
+
+def test_a_hold_on_the_way_down_counts_down_to_its_foot() -> None:
+    """A kiln that comes down more slowly than planned is taken to hold a little above the foot."""
+    schedule = plan("120 1220 20", "300 1050 60", "- 700")
+    corners = [(0.0, 20.0), (10 * HOUR_S, 1220.0), (10.4 * HOUR_S, 1220.0)]
+    for after_s, temp_c in ((1.74 * HOUR_S, 1046.0), (HOUR_S, 1045.0), (2 * HOUR_S, 845.0)):
+        corners.append((corners[-1][0] + after_s, temp_c))
+    events = told(schedule, seen(corners, rig=RIG), settings=WatchSettings(kiln_kind="electric"))
+    assert raised(events, Kind.HEAT_LOST) == []
+    assert len(raised(events, Kind.HOLD_DONE)) == 2
