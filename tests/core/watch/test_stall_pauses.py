@@ -30,7 +30,7 @@ from tests.core.firings import (
 )
 
 QUARTER_S = 900.0
-RIG = Rig(every_s=5.0, noise_c=0.4)
+RIG = Rig()
 
 
 def many(zones: list[Points], rig: Rig = RIG) -> tuple[list[Reading], tuple[str, ...]]:

@@ -26,15 +26,15 @@ class Charges:
     def made_good(self, elapsed_s: float, deepest_c: float, falling_s: float) -> None:
         """A fall is over that went on for ``falling_s`` down to ``deepest_c`` below its highest."""
         if deepest_c > _LEAST_C:
-            since_s = elapsed_s - _LAST_S
-            self._falls = [fall for fall in self._falls if fall[0] > since_s]
-            self._falls.append((elapsed_s, deepest_c, falling_s))
+            self._falls = [*self._lately(elapsed_s), (elapsed_s, deepest_c, falling_s)]
 
     def missed_c(self, elapsed_s: float, falling_s: float) -> float | None:
         """How deep a fall that has gone on for ``falling_s`` must be to be more than one of these;
         None where it may be one, or too few are known."""
-        since_s = elapsed_s - _LAST_S
-        falls = [fall for fall in self._falls if fall[0] > since_s]
+        falls = self._lately(elapsed_s)
         if len(falls) < _LEAST_COUNT or falling_s < _LONGER * max(fall[2] for fall in falls):
             return None
         return max(_LEAST_DEPTH_C, _DEEPER * max(fall[1] for fall in falls))
+
+    def _lately(self, elapsed_s: float) -> list[tuple[float, float, float]]:
+        return [fall for fall in self._falls if fall[0] > elapsed_s - _LAST_S]

@@ -65,7 +65,7 @@ class LeftBehind:
             before_c[:] = [*before_c[-kept:], temp_c]
         heights_c = self.now_c()
         for i, (own_c, apart_c) in enumerate(zip(heights_c, self._apart_c, strict=True)):
-            others_c = [c for j, c in enumerate(heights_c) if c is not None and j != i]
+            others_c = _others(heights_c, i)
             if own_c is None or not others_c or is_gap:
                 apart_c.clear()
             else:
@@ -99,7 +99,7 @@ class LeftBehind:
         found = None
         climbed = self.climbed_c()
         for i, own_c in enumerate(climbed):
-            others = [c for j, c in enumerate(climbed) if c is not None and j != i]
+            others = _others(climbed, i)
             if own_c is None or not others or own_c > _STANDS * pace_c:
                 continue
             least_c = min(others)
@@ -116,7 +116,12 @@ class LeftBehind:
         """Whether channel ``i`` still climbs less than the others."""
         climbed = self.climbed_c()
         own_c = climbed[i]
-        others = [c for j, c in enumerate(climbed) if c is not None and j != i]
+        others = _others(climbed, i)
         if own_c is None or not others:
             return False
         return own_c < _WITH * sum(others) / len(others)
+
+
+def _others(known: list[float | None], i: int) -> list[float]:
+    """What is known of the channels beside channel ``i``."""
+    return [c for j, c in enumerate(known) if c is not None and j != i]
