@@ -10,9 +10,9 @@ from supervisor.core.watch.course import COOLING_C_PER_H
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.wording import show_duration, witness
 
-_EVERY_S, _SELDOM_S, _FAR_S = 15.0, 120.0, 3600.0
-"""Cones move in minutes: looking more often would cost and tell nothing; and seldom will do
-while the next one is an hour away."""
+_EVERY_S, _FORECAST_S, _SELDOM_S, _FAR_S = 15.0, 45.0, 120.0, 3600.0
+"""Cones move in minutes: looking more often would cost and tell nothing. What is expected is
+asked three times as seldom, and seldom will do while the next one is an hour away."""
 _WORTH_A_FORECAST = 0.02
 """With less of its heat-work a cone is far off (common practice, no source)."""
 _LOST_S = 600.0
@@ -35,6 +35,7 @@ class Cones:
         "_all",
         "_called",
         "_counted",
+        "_forecast_s",
         "_look_s",
         "_lost_since_s",
         "_names",
@@ -50,20 +51,31 @@ class Cones:
         self._near_s = near_s
         self._called: set[str] = set()
         self._lost_since_s: dict[str, float] = {}
-        self._look_s = float("-inf")
+        self._look_s = self._forecast_s = float("-inf")
         self._counted: tuple[str, float] | None = None
 
     def feed(self, moment: Moment, lead: ChannelWork) -> list[Event]:
         """``lead`` is the channel that leads."""
         if moment.elapsed_s < self._look_s:
             return []
+        self._look_s = moment.elapsed_s + _EVERY_S
         events = self._stand_again(moment, lead)
-        next_s, may_call = None, True
         for name in list(self._names):
             down_s = lead.work.down_at(name)
             if down_s is not None:
                 events += self._fell(moment, lead, name, down_s)
-                continue
+        if events:
+            self._forecast_s = moment.elapsed_s
+        if moment.elapsed_s >= self._forecast_s:
+            self._forecast_s = moment.elapsed_s + _FORECAST_S
+            events += self._expect(moment, lead)
+        return events
+
+    def _expect(self, moment: Moment, lead: ChannelWork) -> list[Event]:
+        """Call the cones that are near, and take back what was called too soon."""
+        events: list[Event] = []
+        next_s, may_call = None, True
+        for name in list(self._names):
             done = lead.work.work_of(name)
             is_far = self._target is None or next_s is not None
             if done < _WORTH_A_FORECAST and is_far and name not in self._called:
@@ -75,8 +87,8 @@ class Cones:
                 events.append(self._call(moment, lead, name, in_s))
             may_call = self._target is not None
             next_s = in_s if next_s is None else next_s
-        far = not self._called and (next_s is None or next_s > _FAR_S + self._near_s)
-        self._look_s = moment.elapsed_s + (_SELDOM_S if far else _EVERY_S)
+        if not self._called and (next_s is None or next_s > _FAR_S + self._near_s):
+            self._look_s = moment.elapsed_s + _SELDOM_S
         return events
 
     def _stand_again(self, moment: Moment, lead: ChannelWork) -> list[Event]:
