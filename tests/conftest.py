@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import importlib
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -13,12 +15,29 @@ from tests.messaging.brokers import Ear, Mosquitto, program
 collect_ignore_glob = ["bench*.py"]
 """Benchmarks are run by hand, and hold no test that would be worth importing them."""
 
+HERE = Path(__file__).parent
 WAITING = ("test_journeys.py", "test_ten_rigs.py", "test_end_to_end.py", "test_outage.py")
 
 # Nothing is timed, however busy the machine.
 
 settings.register_profile("untimed", deadline=None, max_examples=25)
 settings.load_profile("untimed")
+
+
+def pytest_collection(session: pytest.Session) -> None:
+    """Where several workers are about to load all tests, each begins with a share of its own.
+
+    The first to load a module rewrites its assertions and keeps that, which takes longer than all
+    the rest; whoever comes later finds it done. One that can't be loaded is told of in its turn.
+    """
+    config = session.config
+    worker = getattr(config, "workerinput", None)
+    if worker is None or config.args_source is not config.ArgsSource.TESTPATHS:
+        return
+    first = int(worker["workerid"].removeprefix("gw"))
+    for path in sorted(HERE.rglob("test_*.py"))[first :: worker["workercount"]]:
+        with contextlib.suppress(Exception):
+            importlib.import_module(".".join(path.relative_to(HERE.parent).with_suffix("").parts))
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
