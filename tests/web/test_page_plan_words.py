@@ -54,7 +54,7 @@ async def test_every_sentence_and_band_has_its_words_in_both_languages(
     reasons = {band.why_key: band.why for band in BANDS}
     assert found["en"]["why"] == {**reasons, "asked": CARE_ASKED}
     assert set(found["de"]["why"]) == set(found["en"]["why"])
-    headings = {heading for plan in plans() for heading, _ in explained(plan, Words(Unit.C))[0]}
+    headings = {heading for plan in plans() for heading, _ in explained(plan, Unit.C)[0]}
     starters = [starter(name) for name in starter_names()]
     assert found["en"]["called"] == [one.name for one in starters]
     assert found["de"]["called"] == [STARTERS[name] for name in starter_names()]
@@ -89,7 +89,9 @@ ASKED = (("6", None), ("10", 1230.0), ("13", None), ("06", None))
 """A cone whose hold is asked for, and the kiln maker's limit."""
 
 
-def explained(plan: Schedule, words: Words) -> list[list[tuple[str, tuple[Line, ...]]]]:
+@cache
+def explained(plan: Schedule, unit: Unit) -> list[list[tuple[str, tuple[Line, ...]]]]:
+    words = Words(unit)
     timeline = Timeline(plan)
     return [
         list(explain(plan, timeline, words, limit_c=limit_c, hold_for_cone=cone).sections)
@@ -100,11 +102,10 @@ def explained(plan: Schedule, words: Words) -> list[list[tuple[str, tuple[Line, 
 @cache
 def lines(unit: Unit) -> tuple[Line, ...]:
     """Each line once, and the cautions of a kiln that bears less."""
-    words = Words(unit)
     seen = dict.fromkeys(
         line
         for plan in plans()
-        for sections in explained(plan, words)
+        for sections in explained(plan, unit)
         for _, said in sections
         for line in said
     )
@@ -143,7 +144,7 @@ async def test_a_plan_is_explained_from_its_figures(
                 continue
             apart = [(a, b) for a, b in zip(said, told, strict=True) if not same(a, b)]
             assert apart == []
-    assert CAUTIONS in {heading for heading, _ in explained(plans()[6], Words(Unit.C))[0]}
+    assert CAUTIONS in {heading for heading, _ in explained(plans()[6], Unit.C)[0]}
 
 
 @pytest.mark.parametrize("unit", list(Unit))
