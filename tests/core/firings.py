@@ -127,13 +127,15 @@ def swinging(points: Points, swing_c: float, period_s: float, every_s: float = 2
 class Rig:
     """How a kiln is looked at; ``resolution_c`` is the step to which values are rounded."""
 
-    every_s: float = 5.0
+    every_s: float = 10.0
     noise_c: float = 0.4
     resolution_c: float | None = None
     offset_c: float = 0.0
 
 
 PLAIN = Rig()
+OFTEN = Rig(every_s=5.0)
+"""For what is over within a minute or two."""
 LOGS = {
     "1 s": Rig(every_s=1.0, noise_c=0.4),
     "5 s": Rig(every_s=5.0, noise_c=0.7),

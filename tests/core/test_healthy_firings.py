@@ -19,7 +19,7 @@ from supervisor.core.schedule import starter_names
 from supervisor.core.watch import Watch
 from tests.core.firings import alarms, cleared, once_each, raised
 
-INTERVAL_S = {1: 5.0, 2: 20.0}
+INTERVAL_S = {1: 10.0, 2: 30.0}
 """By the seed: a rig that looks often, and one that takes its time."""
 HEALTHY = {
     "healthy-bisque": "bisque",

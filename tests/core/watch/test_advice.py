@@ -54,7 +54,7 @@ def all_that_goes_wrong(kind: str | None, units: Unit) -> tuple[Event, ...]:
         cooled(shut, HOUR_S, constant_s=0.6 * HOUR_S),
         dying,
     ]
-    rig = Rig(every_s=15.0)
+    rig = Rig(every_s=30.0)
     return tuple(e for log in logs for e in told(PLAN, seen(log, rig=rig), settings=settings))
 
 

@@ -21,6 +21,7 @@ from supervisor.core.watch.wording import Words
 from tests.core.firings import (
     HOUR_S,
     LOGS,
+    OFTEN,
     Points,
     Rig,
     about,
@@ -143,7 +144,7 @@ def test_a_plug_that_is_put_back_is_no_stuck_heat() -> None:
     points = cooled(as_planned(PLAN), 2 * HOUR_S)
     at_s, at_c = points[-1]
     points += [(at_s + 60.0, at_c - 30.0), (at_s + 120.0, at_c - 30.0), (at_s + 240.0, at_c - 6.0)]
-    events = told(PLAN, seen(cooled(points, 2 * HOUR_S)))
+    events = told(PLAN, seen(cooled(points, 2 * HOUR_S), rig=OFTEN))
     assert alarms(events) == []
 
 
@@ -179,7 +180,7 @@ def test_a_zone_that_climbs_alone_in_a_kiln_that_cools_is_told_by_its_name() -> 
     bottom = [*points, (onset_s + 1800.0, welded_c + 60.0), (onset_s + HOUR_S, welded_c + 60.0)]
     readings = [
         Reading(x.elapsed_s, {"top": x.temps_c["kiln"], "bottom": y.temps_c["kiln"]})
-        for x, y in zip(seen(top), seen(bottom, seed=2), strict=True)
+        for x, y in zip(seen(top, rig=OFTEN), seen(bottom, seed=2, rig=OFTEN), strict=True)
     ]
     events = told(PLAN, readings, channels=("top", "bottom"))
     once_each(events)

@@ -102,7 +102,7 @@ def test_noise_alone_alarms_no_more_often_than_promised(noise_c: float, every_s:
 def test_false_alarms_on_noise_fall_as_the_budget_does() -> None:
     counts = [
         false_alarms(
-            math.sqrt(2.0 * math.log(between_h * 3600.0 / CORRELATION_S)), 600.0, 0.4, 2.0
+            math.sqrt(2.0 * math.log(between_h * 3600.0 / CORRELATION_S)), 600.0, 0.4, 4.0
         )[0]
         for between_h in (0.1, 1.0, 10.0)
     ]

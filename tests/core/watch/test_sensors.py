@@ -18,6 +18,7 @@ from supervisor.core.watch import Watch
 from supervisor.core.watch.channel import ChannelTrack
 from tests.core.firings import (
     HOUR_S,
+    OFTEN,
     PLAIN,
     Points,
     Rig,
@@ -165,7 +166,7 @@ def test_causes_that_take_turns_are_told_once() -> None:
 @pytest.mark.parametrize("first", [0, 1])
 def test_a_voltage_that_comes_and_goes_among_other_causes_is_told_and_kept(first: int) -> None:
     turns = (FaultCause.OPEN, FaultCause.VOLTAGE)
-    said: Said = lambda s: turns[(int(s / 5.0) + first) % 2] if s < 1800.0 else None  # noqa: E731
+    said: Said = lambda s: turns[(int(s / PLAIN.every_s) + first) % 2] if s < 1800.0 else None  # noqa: E731
     events = told(SCHEDULE, reported(said), channels=CHANNELS)
     assert faults_of(events) == [
         ("raised", "voltage", Severity.CRITICAL),
@@ -257,7 +258,7 @@ def test_swapped_leads_of_a_lone_probe_in_a_warm_shed_are_seen_before_frost(
 
 
 def test_swapped_leads_are_seen_from_where_they_began_and_not_from_a_spike_before() -> None:
-    falls = seen([(0.0, 22.0), (2 * HOUR_S, -62.0)])
+    falls = seen([(0.0, 22.0), (2 * HOUR_S, -62.0)], rig=OFTEN)
     readings = [replace(falls[0], temps_c={"kiln": 12.0}), *falls[1:]]
     with_spike, without = (
         only_fault(told(SCHEDULE, logged), FaultCause.REVERSED).elapsed_s
@@ -403,7 +404,7 @@ def test_no_readings_is_raised_at_its_due_time_however_it_is_found(
     (quiet,) = raised(events, Kind.NO_READINGS)
     last_s = max(r.elapsed_s for r in seen(POINTS) if r.elapsed_s < ONSET_S)
     assert quiet.elapsed_s == last_s + 120.0
-    assert quiet.data["silent_s"] == (120.0 if empty_every_s else HOUR_S + 5.0)
+    assert quiet.data["silent_s"] == (120.0 if empty_every_s else HOUR_S + PLAIN.every_s)
     assert quiet.severity is Severity.CRITICAL
     (heard,) = cleared(events, Kind.NO_READINGS)
     assert 0.0 <= heard.elapsed_s - (ONSET_S + HOUR_S) <= 60.0

@@ -13,6 +13,7 @@ from supervisor.core.schedule import Schedule, parse_schedule, starter, starter_
 from supervisor.core.watch import WatchSettings
 from tests.core.firings import (
     HOUR_S,
+    OFTEN,
     Points,
     Rig,
     about,
@@ -543,7 +544,7 @@ def test_just_below_a_corner_from_which_the_plan_climbs_on_a_stall_is_no_end(the
 def test_a_climb_as_fast_as_it_goes_that_loses_most_of_its_heat_is_told() -> None:
     schedule = plan("- 1000 10")
     points = [(0.0, 20.0), (HOUR_S, 620.0), (1.5 * HOUR_S, 623.0)]
-    (stall,) = raised(told(schedule, seen(points)), Kind.STALL)
+    (stall,) = raised(told(schedule, seen(points, rig=OFTEN)), Kind.STALL)
     assert stall.elapsed_s - HOUR_S <= QUARTER_S
     slows = [(0.0, 20.0), (HOUR_S, 620.0), (2.0 * HOUR_S, 820.0), (4.0 * HOUR_S, 960.0)]
     assert raised(told(schedule, seen(slows)), Kind.STALL) == []
