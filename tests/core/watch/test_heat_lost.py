@@ -583,3 +583,59 @@ def test_a_cold_kiln_that_is_paused_has_bent_sooner_than_a_hot_one(
     moment.moved_c, moment.moved_s = -6.0, 140.0
     assert fall.add(moment, temp_c, 0.0)
     assert fall.has_bent(moment) is bent
+
+
+def told_when(points: Points, every_s: float, channels: int, kind: str) -> list[float]:
+    """When a loss of heat is told of the steady plan, as one or two probes of usual lag see it."""
+    readings = seen_twice(lagged(points, PROBE_LAG_S), every_s)
+    names = ("kiln", "other")[:channels]
+    readings = [Reading(r.elapsed_s, {name: r.temps_c[name] for name in names}) for r in readings]
+    events = told(STEADY, readings, settings=WatchSettings(kiln_kind=kind), channels=names)
+    return [event.elapsed_s for event in raised(events, Kind.HEAT_LOST)]
+
+
+@pytest.mark.parametrize("every_s", [1.0, 5.0])
+@pytest.mark.parametrize(
+    ("kind", "channels"), [("electric", 1), ("electric", 2), ("gas", 1), ("gas", 2)]
+)
+def test_a_kept_kiln_that_falls_faster_than_any_pause_is_told_within_2_minutes(
+    kind: str, channels: int, every_s: float
+) -> None:
+    onset_s = reached_s(as_planned(STEADY), 800.0)
+    points = since(as_planned(STEADY), onset_s - HOUR_S)
+    # A small kiln of fibre and elements loses nearly twice as fast as it climbed.
+    points = cut(interrupted(points, onset_s, 900.0, -280.0), onset_s + 900.0)
+    (at_s,) = told_when(points, every_s, channels, kind)
+    assert 60.0 < at_s - onset_s <= 115.0
+
+
+@pytest.mark.parametrize("every_s", [1.0, 5.0])
+@pytest.mark.parametrize("channels", [1, 2])
+@pytest.mark.parametrize("at_c", [700.0, 900.0])
+def test_a_pause_that_takes_all_heat_away_for_a_minute_is_no_lost_heat(
+    at_c: float, channels: int, every_s: float
+) -> None:
+    before = as_planned(STEADY)
+    onset_s = reached_s(before, at_c)
+    # It falls as fast as it climbed, then walls and ware hold it, and it is caught.
+    falls = [(60.0, 2.5), (90.0, 3.3), (150.0, 4.0), (240.0, 4.4), (900.0, 4.4)]
+    points = cut(before, onset_s) + [(onset_s + s, at_c - c) for s, c in falls]
+    points = since(points, onset_s - HOUR_S)
+    assert told_when(points, every_s, channels, "electric") == []
+
+
+def test_a_kiln_falls_back_from_the_climb_that_it_made_last() -> None:
+    moment = Moment(PlanFollower(STEADY), Words(Unit.C), temp_c=900.0)
+    moment.habits.looseness = 0.0
+    plain = []
+    for climbed_c_per_h in (150.0, 300.0):
+        fall = Fall()
+        moment.elapsed_s, moment.rate_c_per_h = 20.0, climbed_c_per_h
+        moment.moved_s, moment.moved_c = 20.0, climbed_c_per_h / 180.0
+        assert not fall.add(moment, 900.0, 0.0)
+        moment.elapsed_s, moment.rate_c_per_h = 80.0, -220.0
+        moment.moved_s, moment.moved_c = 60.0, -3.6
+        assert fall.add(moment, 900.0, 0.0)
+        fall.look(moment, 900.0, 150.0, is_on_its_way=True)
+        plain.append(fall.is_plain(moment, 900.0))
+    assert plain == [True, False]

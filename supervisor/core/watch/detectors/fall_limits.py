@@ -37,6 +37,10 @@ that is set badly works this kiln: twice it is told, and not with each swing. Wh
 capped, so that a real loss is told soon (common practice, no source)."""
 _TURNS_S = 60.0
 """A kiln whose climb ends falls back by what it climbed in so long, however well it is."""
+_KEPT, _KEPT_C, _PLAIN_C, _PLAIN_NOISE = 0.3, 200.0, 1.0, 0.6
+"""A kiln that wanders no more has been kept to its climb; colder than that, heat comes in swings. A
+fall that is plain for its pace need be no deeper, nor pass as much noise, which a rate so steep
+passes as well (common practice, no source)."""
 _OWN_MARGIN = 1.2
 """A kiln that swings about a steep climb falls where the climb gets flatter."""
 _STOKED_C, _STOKED_MARGIN, _MORE_STOKED_C = 11.0, 2.0, 5.0
@@ -157,6 +161,22 @@ class FallLimits:
             if missed_c is not None:
                 limit_c = min(limit_c, max(missed_c * self._scale, noise_c))
         return limit_c
+
+    def is_kept(self, moment: Moment, temp_c: float) -> bool:
+        """Whether the kiln, in the midst of a climb, has been kept to it."""
+        return (
+            moment.habits.looseness <= _KEPT
+            and temp_c > _KEPT_C
+            and self.is_on_its_way(moment, temp_c)
+            and not self._reduction.may_be_at(temp_c, moment.kiln_kind)
+        )
+
+    def plain_c(self, moment: Moment, sag_c_per_s: float) -> float:
+        """How far such a kiln must fall where its fall is plain."""
+        noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, sag_c_per_s)
+        limit_c = math.hypot(_PLAIN_C * self._scale, _PLAIN_NOISE * noise_c)
+        swing_c = max(_SWING_MARGIN * self._swing.size, _OWN_MARGIN * moment.habits.swing_c)
+        return max(limit_c, swing_c)
 
     def held_c(self, moment: Moment, to_c: float, limit_c: float) -> float:
         """Above this a kiln still holds, however it came there."""

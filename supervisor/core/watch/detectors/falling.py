@@ -63,6 +63,20 @@ _FALLS_BACK_S, _TO_WALLS_S, _WITH_WALLS_PART = 120.0, 240.0, 0.5
 """For the first time the chamber falls back to walls and ware; from the second on it falls with
 them, and of a hot kiln the pace of its climb is asked for by half only (common practice, no
 source)."""
+_CLIMBS, _RISES_ON_S, _CLIMBED_S = 0.5, 45.0, 600.0
+"""Elements, flame and probe give up what they have, so that a kiln climbs on without heat, and ever
+more slowly: it has lost its heat since it made half its pace, before it is highest, but by no more
+than so long (common practice, no source). It falls back from the climb of the last ten minutes."""
+_PLAIN_S, _PLAIN_PART, _PLAIN_KEPT = 45.0, 1.5, 0.85
+_PAUSED_S, _PAUSED_PART, _PAUSED_KEPT = 105.0, 0.9, 0.5
+_COLD_PLAIN = 2.0
+"""In a kiln that is kept to its climb a pause, too, takes all heat away, but gives it back within a
+minute: the kiln falls no faster than it climbed, and soon slows. So a fall is plain that is by half
+steeper than is asked of a kiln without heat, where it has hardly slowed; and one that is nearly as
+steep, or has lost no more than half its rate, for longer than a pause goes without heat. A plug
+that is out chills a probe at once, by its own lag of a minute or so, and has slowed by then. The
+colder a kiln, the less it has to give back, and the longer it falls in a pause (common practice, no
+source)."""
 
 
 class Fall:
@@ -73,10 +87,13 @@ class Fall:
     """
 
     __slots__ = (
+        "_climbed_c_per_h",
+        "_climbed_till_s",
         "_draught_s",
         "_falls_back_since_s",
         "_steep_since_s",
         "_steepest_c_per_h",
+        "_steepest_mean_c_per_h",
         "deepest_c",
         "deepest_s",
         "fall_c",
@@ -86,13 +103,15 @@ class Fall:
 
     def __init__(self) -> None:
         self.high_c = self.high_s = self.deepest_s = 0.0
+        self._climbed_c_per_h = self._climbed_till_s = 0.0
+        """The fastest climb of the last minutes, and when the kiln last made half its pace."""
         self.forget()
 
     def forget(self) -> None:
         """What has fallen so far says nothing any more."""
         self.fall_c = self.deepest_c = 0.0
-        self._steepest_c_per_h = 0.0
-        """The steepest rate of the present fall, negative."""
+        self._steepest_c_per_h = self._steepest_mean_c_per_h = 0.0
+        """The steepest rate of the present fall, negative, and that of all channels together."""
         self._draught_s: float | None = None
         """Since when the fall is faster than a kiln's."""
         self._steep_since_s: float | None = None
@@ -107,6 +126,7 @@ class Fall:
 
     def add(self, moment: Moment, temp_c: float, sag_c_per_s: float) -> bool:
         """Take in how far the kiln has moved, a sag left out; whether it has fallen."""
+        self._see_climb(moment)
         if self.fall_c == 0.0:
             self.high_c = temp_c - moment.moved_c
             self.high_s = moment.elapsed_s - moment.moved_s
@@ -118,6 +138,15 @@ class Fall:
             self.deepest_c, self.deepest_s = fall_c, moment.elapsed_s
         return True
 
+    def _see_climb(self, moment: Moment) -> None:
+        rate_c_per_h = moment.mean_rate_c_per_h
+        if rate_c_per_h <= 0.0:
+            return
+        if rate_c_per_h > _CLIMBS * _climb_c_per_h(moment):
+            self._climbed_till_s = moment.elapsed_s
+        faded = self._climbed_c_per_h * (1.0 - min(moment.moved_s / _CLIMBED_S, 1.0))
+        self._climbed_c_per_h = max(faded, rate_c_per_h)
+
     def look(
         self, moment: Moment, temp_c: float, pace_c_per_h: float, *, is_on_its_way: bool
     ) -> bool:
@@ -125,6 +154,9 @@ class Fall:
         a while fallen as one that has lost all its heat does."""
         if moment.rate_c_per_h < self._steepest_c_per_h:
             self._steepest_c_per_h = moment.rate_c_per_h
+        mean_c_per_h = moment.mean_rate_c_per_h
+        if mean_c_per_h < self._steepest_mean_c_per_h:
+            self._steepest_mean_c_per_h = mean_c_per_h
         is_steep = self._is_steep(moment, temp_c, pace_c_per_h, is_on_its_way=is_on_its_way)
         if self._draught_s is None and moment.rate_c_per_h < -_fastest_c_per_h(moment, temp_c):
             self._draught_s = moment.elapsed_s
@@ -181,6 +213,24 @@ class Fall:
         close_part = _CLOSE_BENT + cold * (_COLD_BENT - _CLOSE_BENT)
         return self._kept(moment) < max(close_part, moment.habits.looseness * loose_part)
 
+    def is_plain(self, moment: Moment, temp_c: float) -> bool:
+        """Whether the fall of a kiln that has been kept to its climb is no pause, nor a look."""
+        since_s = min(max(self._climbed_till_s, self.high_s - _RISES_ON_S), self.high_s)
+        lost_s, falls_c_per_h = moment.elapsed_s - since_s, -moment.mean_rate_c_per_h
+        if lost_s < _PLAIN_S or self._draught_s is not None:
+            return False
+        later = min((lost_s - _PLAIN_S) / (_PAUSED_S - _PLAIN_S), 1.0)
+        kept_part = _PLAIN_KEPT + later * (_PAUSED_KEPT - _PLAIN_KEPT)
+        if falls_c_per_h < -kept_part * self._steepest_mean_c_per_h:
+            return False
+        if self.fall_c < _STILL_FALLS * self.deepest_c:
+            return False
+        cold = max((HOT_C - temp_c) / HOT_C, 0.0)
+        part = _PLAIN_PART + later * (_PAUSED_PART - _PLAIN_PART) + cold * _COLD_PLAIN
+        unheated_c_per_h = _UNHEATED_PART * _COOLING_PER_H * (temp_c - moment.ambient_c)
+        back_c_per_h = _PACE_PART * max(_climb_c_per_h(moment), self._climbed_c_per_h)
+        return falls_c_per_h >= part * max(unheated_c_per_h, back_c_per_h)
+
     def is_a_look(self, moment: Moment, limit_c: float) -> bool:
         """Whether the dip may be that of a plug taken out, or of a door opened for a stoke."""
         if self.fall_c < _STILL_FALLS * self.deepest_c:
@@ -211,16 +261,20 @@ class Fall:
 
 def pace_c_per_h(moment: Moment) -> float:
     """How fast the kiln has climbed, as far as it was meant to; 0 in a hold."""
+    return min(_climb_c_per_h(moment), _MOST_C_PER_H)
+
+
+def _climb_c_per_h(moment: Moment) -> float:
+    """Its pace, however fast."""
     step, habits = moment.plan.step, moment.habits
     if step is None or moment.plan.activity is not Activity.CLIMBING:
         return 0.0
     own_c_per_h, planned_c_per_h = habits.own_c_per_h, step.rate_c_per_h
     if planned_c_per_h is None or own_c_per_h is None:
-        return min(own_c_per_h or NATURAL_LEAST_C_PER_H, _MOST_C_PER_H)
+        return own_c_per_h or NATURAL_LEAST_C_PER_H
     least_c_per_h = min(own_c_per_h, planned_c_per_h)
     # One that keeps its plan closely has climbed as planned, whatever it did before.
-    kept_c_per_h = planned_c_per_h + habits.looseness * (least_c_per_h - planned_c_per_h)
-    return min(kept_c_per_h, _MOST_C_PER_H)
+    return planned_c_per_h + habits.looseness * (least_c_per_h - planned_c_per_h)
 
 
 def sag_c_per_s(moment: Moment, temp_c: float) -> float:

@@ -83,10 +83,16 @@ class HeatLost:
             return []
         limit_c = limits.limit_c(moment, temp_c, fall, sag_c_per_s=sag, pace_c_per_h=pace)
         self.is_suspected = fall.fall_c > _SUSPECT * limit_c and fall.is_steep_now
-        if fall.fall_c < limit_c or fall.is_a_look(moment, limit_c):
-            return []
-        if fall.fall_c < limit_c + _DEEP_C and (not is_steep or fall.has_bent(moment)):
-            return []
+        is_plain = (
+            limits.is_kept(moment, temp_c)
+            and fall.fall_c >= limits.plain_c(moment, sag)
+            and fall.is_plain(moment, temp_c)
+        )
+        if not is_plain:
+            if fall.fall_c < limit_c or fall.is_a_look(moment, limit_c):
+                return []
+            if fall.fall_c < limit_c + _DEEP_C and (not is_steep or fall.has_bent(moment)):
+                return []
         holds = activity is Activity.HOLDING
         if holds and temp_c > limits.held_c(moment, step.to_c, limit_c):
             return []
