@@ -559,11 +559,14 @@ def test_a_cut_that_several_probes_see_in_a_kept_climb_is_told_within_2_minutes(
 
 @pytest.mark.parametrize("every_s", [1.0, 5.0])
 @pytest.mark.parametrize("at_c", [700.0, 950.0])
-def test_mains_that_flicker_for_40_seconds_are_no_lost_heat(at_c: float, every_s: float) -> None:
+@pytest.mark.parametrize(("for_s", "fell_c_per_h"), [(40.0, 700.0), (50.0, 280.0)])
+def test_mains_that_flicker_for_some_seconds_are_no_lost_heat(
+    for_s: float, fell_c_per_h: float, at_c: float, every_s: float
+) -> None:
     onset_s = reached_s(as_planned(STEADY), at_c)
     points = since(as_planned(STEADY), onset_s - HOUR_S)
     # A small kiln falls by 700 °C an hour, and at full power comes back as fast.
-    points = cut(interrupted(points, onset_s, 40.0, -700.0, 60.0), onset_s + 900.0)
+    points = cut(interrupted(points, onset_s, for_s, -fell_c_per_h, 60.0), onset_s + 900.0)
     readings = seen_twice(lagged(points, PROBE_LAG_S), every_s)
     events = told(STEADY, readings, channels=("kiln", "other"))
     assert raised(events, Kind.HEAT_LOST) == []

@@ -221,7 +221,8 @@ class Fall:
             return False
         later = min((lost_s - _PLAIN_S) / (_PAUSED_S - _PLAIN_S), 1.0)
         kept_part = _PLAIN_KEPT + later * (_PAUSED_KEPT - _PLAIN_KEPT)
-        if falls_c_per_h < -kept_part * self._steepest_mean_c_per_h:
+        has_slowed = falls_c_per_h < -kept_part * self._steepest_mean_c_per_h
+        if has_slowed or moment.rate_c_per_h > kept_part * self._steepest_c_per_h:
             return False
         if self.fall_c < _STILL_FALLS * self.deepest_c:
             return False
