@@ -309,6 +309,10 @@ class PlanFollower(Place):
                 done = (stood,) if step.hold_s > 0.0 else ()
                 self._apart.learn(end.high_c - step.to_c)
                 return (*done, *self._next(step, elapsed_s, temp_c))
+            if not self.is_last_step:
+                following = self.timeline.steps[step.index + 1]
+                if end.has_turned_up(following, temp_c, rate_c_per_h):
+                    return self._next(step, elapsed_s, temp_c)
             return ()
         if step.hold_s > 0.0:
             self._start_hold(step, temp_c)
@@ -342,12 +346,13 @@ class PlanFollower(Place):
         self.climb_due_s = elapsed_s
         self._let_go.forget()
         self._apart.take_back()
+        was_held = self.hold_complete_s is not None
         self.hold_complete_s = None
         before = self._end
         turns_next = before is None or before.turns_next
         self._end = StepEnd(step, turns_next=turns_next, apart_c=self.apart_c)
         if before is not None and before.step.index == step.index:
-            self._end.goes_on_from(before)
+            self._end.goes_on_from(before, was_held=was_held)
 
     def _lowest_held_c(self, step: PlannedStep) -> float:
         """Down to where a kiln holds: on its way down that is the foot, wherever above it stood."""

@@ -22,6 +22,9 @@ MOST_APART_C = 25.0
 _STANDS_SHORT_S = 780.0
 """Farther off than ``SHORT_OF_C`` a kiln must stand for so long to be at its top: longer than the
 slowest controllers take for half a swing."""
+_RUNAWAY_C = 40.0
+"""Whoever finds a kiln so far above its top turns it off, whatever is left of its hold; and so does
+a controller with a limit of its own (common practice, no source)."""
 _DIPS_C = 8.0
 """A kiln that has come down by more from its highest does not stand at a top, it falls. Controllers
 and fires swing by less (common practice)."""
@@ -54,6 +57,9 @@ _SLOWED = 0.4
 """Slower than this part of the planned rate, a kiln does not follow its climb any more."""
 LEFT_C = 4.0
 """This far from its hold a kiln has left it: beyond the swing of most controllers."""
+_TURNED_UP_C = 12.0
+"""A kiln that climbs away from near the foot of a cooling by more than a controller swings has
+begun the climb that comes after (common practice, no source)."""
 _HOLD_SLACK, _LEAST_SLACK_S, _MOST_SLACK_S = 0.25, 180.0, 600.0
 """The kiln's own controller may call the hold begun this much earlier than can be seen."""
 _MOST_HELD = 0.8
@@ -78,7 +84,8 @@ class StepEnd:
 
     ``turns_next`` says that the kiln is to cool when the step is over; ``apart_c`` is how much
     more our thermocouple reads than the kiln's own, as far as that is known. ``is_slow`` and
-    ``slow_for_s`` are of the last look; ``high_c`` is the highest temperature of the step.
+    ``slow_for_s`` are of the last look; ``high_c`` and ``low_c`` are the highest and the lowest
+    temperature of the step.
     """
 
     __slots__ = (
@@ -98,8 +105,10 @@ class StepEnd:
         "_risen_s",
         "_slow_since_s",
         "_stood_till_s",
+        "_was_held",
         "high_c",
         "is_slow",
+        "low_c",
         "slow_for_s",
         "step",
         "top_c",
@@ -112,6 +121,7 @@ class StepEnd:
         """Where our thermocouple should be when the kiln's own is at the end of its step."""
         self.turns_next = turns_next
         self.high_c = float("-inf")
+        self.low_c = float("inf")
         self.is_slow = False
         self.slow_for_s = 0.0
         self._pace_c_per_h = least_pace_c_per_h(step)
@@ -134,10 +144,21 @@ class StepEnd:
         """When the kiln came up to what, in °C, as far as that is within 2 °C of its highest."""
         self._stood_till_s = 0.0
         self._is_down = False
+        self._was_held = False
+        """Whether its hold had been held before the kiln climbed on."""
 
-    def goes_on_from(self, before: StepEnd) -> None:
-        """The end that ``before`` told of was none yet: since when it was near still counts."""
+    def has_turned_up(self, following: PlannedStep, temp_c: float, rate_c_per_h: float) -> bool:
+        """Whether a kiln that has cooled to near the foot climbs on by the step that follows."""
+        if not self.step.cools or self.low_c > self.step.to_c + SHORT_OF_C:
+            return False
+        climbs = rate_c_per_h > least_pace_c_per_h(following)
+        return following.climbs and climbs and temp_c > self.low_c + _TURNED_UP_C
+
+    def goes_on_from(self, before: StepEnd, *, was_held: bool) -> None:
+        """The end that ``before`` told of was none yet: since when it was near still counts, and
+        for good whether its hold ``was_held`` before."""
         self._near_since_s = before._near_since_s
+        self._was_held = was_held or before._was_held
 
     @property
     def stood_s(self) -> float:
@@ -159,6 +180,7 @@ class StepEnd:
 
     def see(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> None:
         """Take in the kiln, climbing or holding: how high it came, and how long it stood there."""
+        self.low_c = min(self.low_c, temp_c)
         if temp_c > self.high_c:
             self.high_c = temp_c
             came_up = self._came_up
@@ -211,7 +233,9 @@ class StepEnd:
         if short_c <= _ARRIVED_C:
             return True
         if stands_short_c > SHORT_OF_C:
-            return not cools and self._stands_far_short(temp_c)
+            if cools:
+                return self._stands_far_above(elapsed_s, stands_short_c)
+            return self._stands_far_short(temp_c)
         if is_down:
             return False
         stops = step.hold_s > 0.0 if cools else self._stops_there
@@ -250,6 +274,15 @@ class StepEnd:
         self.slow_for_s, self.is_slow = self.stood_s, True
         return True
 
+    def _stands_far_above(self, elapsed_s: float, above_c: float) -> bool:
+        """Whether a kiln that is to cool has stood for so long that it is held: no kiln stands
+        where it has no heat."""
+        stood_s = elapsed_s - self._risen_s
+        if self.step.hold_s <= 0.0 or above_c > MOST_APART_C or stood_s < _STANDS_SHORT_S:
+            return False
+        self.slow_for_s, self.is_slow = stood_s, True
+        return True
+
     @property
     def _stops_there(self) -> bool:
         return self.step.hold_s > 0.0 or self.turns_next
@@ -262,6 +295,8 @@ class StepEnd:
         least_c = max(self._near_to_c - SHORT_OF_C, self.step.to_c - MOST_APART_C) - self._lag_c
         if self.high_c < least_c:
             return self._has_stood_far_short()
+        if self._was_held:
+            return True
         return self._has_been_near() or self.stood_s >= self.step.hold_s - self._slack_s()
 
     def hold_may_be_over(self, held_s: float) -> bool:
@@ -271,6 +306,8 @@ class StepEnd:
         if self.high_c < self.step.to_c - NEAR_C:
             # A hold short of its top is seen late: it began when the kiln came up to it.
             held_s = max(held_s, self.stood_s)
+        if self.high_c > self.step.to_c + _RUNAWAY_C and self.step.climbs:
+            return True
         has_held = max(held_s, self._about_s()) >= self.step.hold_s - self._slack_s()
         return has_held or self._has_been_near()
 

@@ -42,6 +42,10 @@ of a reading a second is looked at like one of eight seconds, at each of whose r
 _BY_HAND = 0.3
 """A kiln that wanders so much about its plan is fired by a person, who fires to the cone: a
 controller holds its hold (common practice, no source)."""
+_GUIDE_WORK = 0.67
+"""By witness cones: ours may read 9 °C less than what they stand in (ASTM E230: class 2 of type K
+at 1,250 °C), and a cone softens half as fast again for that; so the guide may be down when so much
+of its work is counted."""
 _COOLS_S = 3 * 3600.0
 """What comes after the end of the plan is of interest for so long."""
 _FARTHEST_S = 1e9
@@ -182,13 +186,16 @@ class Watch:
 
     def _look_for_its_cone(self, moment: Moment) -> None:
         """Whether the cone of the plan may be down in a kiln that a person fires: by witness cones,
-        beside which our thermocouple may be off by one, so that the guide must be down."""
+        beside which our thermocouple may be off by one, so that the guide must be down. One that
+        is not electric may be fired so however closely it keeps its plan: there the target must."""
         plan, target = self._plan, self.schedule.target_cone
-        if target is None or plan.has_its_cone or moment.habits.looseness < _BY_HAND:
+        if target is None or plan.has_its_cone or not plan.turns_next:
             return
-        if plan.turns_next:
-            guide, _, _ = pack_around(target)
-            plan.has_its_cone = self._lead.work.down_at(guide) is not None
+        work = self._lead.work
+        if moment.habits.looseness >= _BY_HAND:
+            plan.has_its_cone = work.work_of(pack_around(target)[0]) >= _GUIDE_WORK
+        elif moment.kiln_kind != "electric":
+            plan.has_its_cone = work.work_of(target) >= 1.0
 
     def _look_at_heat(self, moment: Moment, temp_c: float) -> list[Event]:
         """Whether the kiln has the heat that its plan wants: what is lost goes before the rest."""

@@ -224,12 +224,13 @@ def test_a_kiln_that_creeps_on_after_its_hold_seemed_done_ends_when_it_falls(
 
 @pytest.mark.parametrize(
     ("cone", "top_c", "count"),
-    [("6", 1225.0, 0), ("9", 1225.0, 1), ("6", 1195.0, 0), ("7", 1195.0, 1)],
+    [("6", 1225.0, 0), ("9", 1225.0, 0), ("10", 1225.0, 1), ("6", 1195.0, 0), ("7", 1195.0, 1)],
 )
 def test_who_fires_by_hand_ends_when_the_cone_is_down_and_not_by_the_clock(
     cone: str, top_c: float, count: int
 ) -> None:
-    """Ours may read a cone less than the witness cones, by which a person goes."""
+    """Ours may read a cone less than the witness cones, by which a person goes, and 9 °C less
+    beside that (ASTM E230, class 2 of type K at 1,250 °C)."""
     schedule = plan("120 1000", "60 1225 120", cone=cone)
     corners = [(0.0, 20.0)]
     # A person wanders about the plan.
@@ -244,6 +245,35 @@ def test_who_fires_by_hand_ends_when_the_cone_is_down_and_not_by_the_clock(
     lost = [e for e in raised(events, Kind.HEAT_LOST) if e.elapsed_s > end_s]
     assert len(lost) == count
     assert len(raised(events, Kind.FIRING_FINISHED)) == 1 - count
+
+
+@pytest.mark.parametrize(
+    ("kind", "cone", "count"), [("gas", "6", 0), ("gas", "8", 1), ("electric", "6", 1)]
+)
+def test_gas_that_keeps_its_plan_may_be_fired_to_the_cone_as_well(
+    kind: str, cone: str, count: int
+) -> None:
+    schedule = plan("120 1000", "60 1235 60", cone=cone)
+    planned = as_planned(schedule)
+    end_s = reached_s(planned, 1234.0) + 900.0
+    fired = cooled(cut(planned, end_s), HOUR_S, constant_s=4 * HOUR_S)
+    events = told(schedule, seen(fired, rig=RIG), settings=WatchSettings(kiln_kind=kind))
+    assert len(raised(events, Kind.HEAT_LOST)) == count
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1 - count
+
+
+def test_a_kiln_that_stands_far_above_the_foot_of_a_cooling_is_held_there() -> None:
+    """Ours may read up to 25 °C more than the kiln's own; no kiln stands without heat."""
+    schedule = plan("120 1220", "300 1110 120", "165 1075 90")
+    corners = [(0.0, 20.0), (10.4 * HOUR_S, 1242.0)]
+    for after_h, temp_c in ((0.4, 1132.0), (2.0, 1132.0), (0.25, 1098.0), (1.5, 1097.0)):
+        corners.append((corners[-1][0] + after_h * HOUR_S, temp_c))
+    fired = cooled(corners, HOUR_S, constant_s=8 * HOUR_S)
+    events = told(schedule, seen(fired, rig=RIG), settings=WatchSettings(kiln_kind="electric"))
+    assert raised(events, Kind.HEAT_LOST) == []
+    drop, last = raised(events, Kind.HOLD_DONE)
+    assert abs(drop.elapsed_s - 12.8 * HOUR_S) < 600.0
+    assert abs(last.elapsed_s - 14.55 * HOUR_S) < 600.0
 
 
 def test_a_hold_on_the_way_down_counts_down_to_its_foot() -> None:

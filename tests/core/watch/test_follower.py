@@ -114,6 +114,19 @@ def test_a_hold_on_the_way_down_that_is_left_out_is_passed_by() -> None:
     assert steps(events) == [1, 2, 3]
 
 
+def test_a_kiln_that_turns_some_degrees_above_the_foot_is_in_the_climb_that_follows() -> None:
+    """Ours may read more than the kiln's own, and the controller turns by its clock."""
+    schedule = plan("120 940", "180 620", "58 715 15")
+    points = [(0.0, 20.0), (28000.0, 940.0), (34000.0, 640.0), (36400.0, 627.0)]
+    points += [(points[-1][0] + 1.6 * HOUR_S, 718.0), (points[-1][0] + 1.9 * HOUR_S, 718.0)]
+    events = told(schedule, seen(cooled(points, 2 * HOUR_S), rig=Rig(every_s=10.0)))
+    assert alarms(events) == []
+    assert steps(events) == [1, 2, 3]
+    turned_s = raised(events, Kind.STEP_BEGUN)[-1].elapsed_s
+    assert 0.0 < turned_s - 36400.0 < 1200.0
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
 def test_a_kiln_above_its_last_top_is_waited_for() -> None:
     # It overshot a cold hold by 12 °C and stands there until the plan comes up to it.
     schedule = plan("80 120 20", "60 600")

@@ -46,6 +46,8 @@ LOGS = {
     "30 s in whole °F": Rig(every_s=30.0, noise_c=0.5, resolution_c=1.0 / 1.8),
 }
 
+RIG_OF_A_FIRE = Rig(every_s=10.0, noise_c=0.3)
+
 
 def power_cut(points: Points, onset_s: float, for_s: float = HOUR_S) -> Points:
     """A kiln that cools as a small one does at first: its air with a time constant of 3 h."""
@@ -377,6 +379,38 @@ def test_a_plug_taken_out_of_an_electric_kiln_is_no_lost_heat(every_s: float) ->
     assert raised(events, Kind.HEAT_LOST) == []
 
 
+@pytest.mark.parametrize(("for_s", "count"), [(75.0, 0), (900.0, 1)])
+def test_a_look_into_a_gas_kiln_that_stands_already_begins_when_the_plug_is_out(
+    for_s: float, count: int
+) -> None:
+    schedule = plan("145 870 10")
+    points = as_planned(schedule)
+    stands_s = reached_s(points, 385.0)
+    stood = [(stands_s + 60.0, 384.0), (stands_s + 330.0, 383.8)]
+    fallen_c = for_s * 400.0 / HOUR_S
+    onset_s = stood[-1][0]
+    fallen = [(onset_s + for_s, 383.8 - fallen_c), (onset_s + for_s + 120.0, 384.0)]
+    later = [(s + 1200.0 + for_s, c) for s, c in points if s > stands_s]
+    rig = Rig(every_s=1.0, noise_c=0.4)
+    readings = seen([*cut(points, stands_s), *stood, *fallen, *later], rig=rig)
+    events = told(schedule, readings, settings=WatchSettings(kiln_kind="gas"))
+    lost = [e.elapsed_s - onset_s for e in raised(events, Kind.HEAT_LOST)]
+    assert [after_s <= FIVE_MINUTES_S for after_s in lost] == [True] * count
+
+
+@pytest.mark.parametrize(("sinks_c", "count"), [(18.0, 0), (60.0, 1)])
+def test_a_fire_that_dries_ware_is_held_to_give_or_take_25_degrees(
+    sinks_c: float, count: int
+) -> None:
+    schedule = plan("85 145 120", "100 1000")
+    points = [(0.0, 20.0), (5300.0, 145.0), (6000.0, 149.0)]
+    points += [(6000.0 + 1900.0, 149.0 - sinks_c), (6000.0 + 3600.0, 149.0 - sinks_c)]
+    events = told(
+        schedule, seen(points, rig=RIG_OF_A_FIRE), settings=WatchSettings(kiln_kind="wood")
+    )
+    assert len(raised(events, Kind.HEAT_LOST)) == count
+
+
 def test_a_door_that_is_left_open_is_told_though_it_begins_as_a_draught() -> None:
     schedule = plan("100 1000 10")
     points = as_planned(schedule)
@@ -499,6 +533,27 @@ def test_a_hand_that_turns_a_switch_down_makes_a_fall_that_bends(
     events = told(schedule, readings, settings=WatchSettings(kiln_kind="electric"))
     lost = [e.elapsed_s - onset_s for e in raised(events, Kind.HEAT_LOST) if e.elapsed_s > onset_s]
     assert [after_s <= FIVE_MINUTES_S for after_s in lost] == [True] * count
+
+
+@pytest.mark.parametrize("kind", ["gas", "electric"])
+@pytest.mark.parametrize("steps", [("150 900 60", "150 1200"), ("150 900", "55 1000")])
+@pytest.mark.parametrize(
+    ("dip_c", "sinks_s", "is_lost"), [(14.0, 200.0, False), (280.0, 3000.0, True)]
+)
+def test_gas_that_is_turned_down_at_a_corner_falls_back_by_what_it_climbed_with(
+    steps: tuple[str, str], dip_c: float, sinks_s: float, kind: str, *, is_lost: bool
+) -> None:
+    """A controller of an electric kiln leaves its corners by a degree or two."""
+    schedule = plan(*steps)
+    planned = as_planned(schedule)
+    onset_s = reached_s(planned, 899.0)
+    fired = eased(planned, onset_s, dip_c, sinks_s, 1200.0)
+    readings = seen(cut(fired, onset_s + 1200.0), rig=LOGS["5 s"])
+    events = told(schedule, readings, settings=WatchSettings(kiln_kind=kind))
+    lost = [e.elapsed_s - onset_s for e in raised(events, Kind.HEAT_LOST)]
+    assert [after_s <= 1.3 * FIVE_MINUTES_S for after_s in lost] == [True] * (
+        is_lost or kind != "gas"
+    )
 
 
 @pytest.mark.parametrize(("hold_min", "count"), [(60, 1), (15, 0)])

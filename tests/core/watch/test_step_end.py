@@ -187,10 +187,31 @@ def test_a_kiln_that_swings_at_the_foot_of_a_cooling_has_arrived_when_it_falls_n
     arrived_s = swings_at(StepEnd(held, turns_next=True), 1112.0)
     assert arrived_s is not None
     assert 600.0 <= arrived_s <= 900.0
-    assert swings_at(StepEnd(held, turns_next=True), 1125.0) is None
+    far_s = swings_at(StepEnd(held, turns_next=True), 1122.0)
+    assert far_s is not None
+    assert 780.0 <= far_s <= 1200.0
+    assert swings_at(StepEnd(held, turns_next=True), 1135.0) is None
     # Where the plan does not hold, it only cools slowly.
     passed = step("100 1200", "50 1100", "50 900", index=1)
     assert swings_at(StepEnd(passed, turns_next=True), 1112.0) is None
+
+
+def test_a_kiln_far_above_its_top_is_turned_off_whatever_is_left_of_its_hold() -> None:
+    held = step("60 1200 60")
+    ran_away, over = StepEnd(held, turns_next=True), StepEnd(held, turns_next=True)
+    ran_away.look(0.0, 1245.0, 300.0)
+    over.look(0.0, 1220.0, 300.0)
+    assert ran_away.hold_may_be_over(300.0)
+    assert not over.hold_may_be_over(300.0)
+
+
+def test_a_hold_that_was_held_before_the_kiln_climbed_on_needs_no_second() -> None:
+    held = step("60 1200 20")
+    for was_held in (True, False):
+        end = StepEnd(held, turns_next=True)
+        end.goes_on_from(StepEnd(held, turns_next=True), was_held=was_held)
+        end.look(0.0, 1190.0, 100.0)
+        assert end.climb_may_be_over() is was_held
 
 
 def test_who_stands_at_the_plans_own_top_is_there_whatever_ours_read_more_far_below() -> None:

@@ -50,11 +50,21 @@ _REDUCED_C = 8.0
 """Turned down for reduction, a kiln dips by as much before it creeps on."""
 _CORNER_S, _CORNER_C = 900.0, 4.0
 """Where the plan has just changed its pace, a controller may sag by so much in so long."""
+_TURNED_DOWN_S, _MOST_TURNED_DOWN_C, _BY_HAND = 450.0, 25.0, 0.3
+"""Who comes to a corner of the plan turns down: the flame, or a switch, that drove the climb goes,
+and the chamber falls back to walls and ware by about what it climbed in so long, until it is turned
+up again or has come down to them. So does any gas kiln, however closely its plan is kept, and any
+that a person works. A cold one is given as much in any case, and a fire of wood has its charges
+(common practice, no source)."""
 _AT_TOP_C = 8.0
 """Where a controller stops at a top that it sees sooner than we, it may settle by so much."""
 HOLD_SAG_C, _SETTLED_S, _SETTLED_SAG_C, _LOOSE_HOLD_SAG_C = 5.0, 1500.0, 2.0, 9.0
 """A controller that settles may sag so far below the top of a hold; one that has settled, less;
 a person, more."""
+
+_FIRE_SAG_C = 25.0
+"""A fire of wood that only dries ware is kept small, and is held there to give or take so much; the
+hotter the hold, the less (common practice, no source)."""
 
 
 class FallLimits:
@@ -144,6 +154,8 @@ class FallLimits:
         climbs = plan.activity is Activity.CLIMBING
         if climbs and limit_c < _AT_TOP_C and self._is_at_top(plan, temp_c):
             limit_c = _AT_TOP_C
+        if self._is_turned_down(moment, fall):
+            limit_c = max(limit_c, self._turned_down_c(moment))
         limit_c *= self._scale
         limit_c = max(limit_c, pace_c_per_h / 3600.0 * _TURNS_S)
         noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, sag_c_per_s)
@@ -183,6 +195,9 @@ class FallLimits:
         settled = min((moment.elapsed_s - self._since_s) / _SETTLED_S, 1.0)
         sag_c = HOLD_SAG_C + settled * (_SETTLED_SAG_C - HOLD_SAG_C)
         sag_c += moment.habits.looseness * (_LOOSE_HOLD_SAG_C - sag_c)
+        if moment.kiln_kind == "wood":
+            cold = (HOT_C - to_c) / HOT_C
+            sag_c = max(sag_c, min(2.0 * cold, 1.0) * _FIRE_SAG_C)
         sag_c = max(sag_c, limit_c)
         return min(to_c, moment.plan.hold_from_c) - sag_c
 
@@ -193,6 +208,32 @@ class FallLimits:
             return False
         has_settled = moment.elapsed_s - self._since_s >= _CORNER_S
         return has_settled and temp_c < step.to_c - _FAR_C
+
+    def _is_turned_down(self, moment: Moment, fall: Fall) -> bool:
+        """Whether the fall began where the plan wants less heat than the kiln had climbed with."""
+        plan, own_c_per_h = moment.plan, moment.habits.own_c_per_h
+        step = plan.step
+        if step is None or own_c_per_h is None or fall.high_c < HOT_C:
+            return False
+        if fall.high_s - self._since_s < _CORNER_S:
+            holds = plan.activity is Activity.HOLDING
+            if holds or (step.rate_c_per_h or own_c_per_h) < own_c_per_h:
+                return True
+        if plan.activity is not Activity.CLIMBING or fall.high_c < step.to_c - SHORT_OF_C:
+            return False
+        if plan.stops_next:
+            return True
+        following = plan.timeline.steps[step.index + 1]
+        return (following.rate_c_per_h or own_c_per_h) < own_c_per_h
+
+    @staticmethod
+    def _turned_down_c(moment: Moment) -> float:
+        if moment.kiln_kind == "wood":
+            return 0.0
+        habits = moment.habits
+        part = 1.0 if moment.kiln_kind == "gas" else min(habits.looseness / _BY_HAND, 1.0)
+        turned_down_c = part * (habits.own_c_per_h or 0.0) / 3600.0 * _TURNED_DOWN_S
+        return min(turned_down_c, _MOST_TURNED_DOWN_C)
 
     @staticmethod
     def _is_at_top(plan: PlanFollower, temp_c: float) -> bool:

@@ -32,6 +32,10 @@ _DRAUGHT_PER_H, _DRAUGHT_C_PER_H, _BACK_PART, _WALLS_PER_H = 0.55, 400.0, 1.2, 0
 falls so fast when it is cold; a thermocouple in a draught does. One that climbs in a great hurry,
 as for raku, falls back as fast as it climbed, and by what its walls lose besides (common practice,
 no source)."""
+_STANDS_PART, _STANDS_S = 0.25, 60.0
+"""A kiln that falls by less than a quarter of what one without heat does, for so long, stands: what
+falls from there is a new fall, as young and as steep as it is by itself (common practice, no
+source)."""
 _LEFT_ALONE = ("electric", None)
 _COOLING_S = 8 * 3600.0
 """A kiln without heat cools at first as if it lost its excess over the shed in this time, or
@@ -91,9 +95,12 @@ class Fall:
         "_climbed_till_s",
         "_draught_s",
         "_falls_back_since_s",
+        "_stands_since_s",
         "_steep_since_s",
         "_steepest_c_per_h",
         "_steepest_mean_c_per_h",
+        "_stood_c",
+        "_stood_s",
         "deepest_c",
         "deepest_s",
         "fall_c",
@@ -118,6 +125,9 @@ class Fall:
         """Since when the kiln has fallen as steeply as most do without heat."""
         self._falls_back_since_s: float | None = None
         """Since when it has fallen as steeply as the heaviest do."""
+        self._stands_since_s: float | None = None
+        self._stood_s = self._stood_c = 0.0
+        """When it last stood, and how far it had fallen by then; 0 where it has not."""
 
     @property
     def is_steep_now(self) -> bool:
@@ -172,6 +182,7 @@ class Fall:
         unheated_c_per_h = max(
             _UNHEATED_PART * _COOLING_PER_H * (temp_c - moment.ambient_c), _LEAST_C_PER_H
         )
+        self._see_whether_it_stands(moment, _STANDS_PART * unheated_c_per_h)
         falls_c_per_h, pace_c_per_h = -moment.mean_rate_c_per_h, back_part * pace_c_per_h
         elapsed_s = moment.elapsed_s
         if falls_c_per_h < max(unheated_c_per_h, _LEAST_PACE_PART * pace_c_per_h):
@@ -194,20 +205,37 @@ class Fall:
             least_s = _LOOSE_STEEP_S
         return elapsed_s - since_s >= least_s
 
+    def _see_whether_it_stands(self, moment: Moment, least_c_per_h: float) -> None:
+        if min(moment.rate_c_per_h, moment.mean_rate_c_per_h) < -least_c_per_h:
+            self._stands_since_s = None
+        elif self._stands_since_s is None:
+            self._stands_since_s = moment.elapsed_s
+        elif moment.elapsed_s - self._stands_since_s >= _STANDS_S:
+            self._stood_s, self._stood_c = moment.elapsed_s, self.fall_c
+            self._steepest_c_per_h = self._steepest_mean_c_per_h = 0.0
+
+    def _fallen_s(self, moment: Moment) -> float:
+        """For how long it has fallen, without standing."""
+        return moment.elapsed_s - max(self.high_s, self._stood_s)
+
     def _kept(self, moment: Moment) -> float:
-        """The present rate of the fall, as a part of its mean since the kiln was highest."""
-        fallen_s = moment.elapsed_s - self.high_s
-        return -moment.mean_rate_c_per_h * fallen_s / 3600.0 / self.fall_c
+        """The present rate of the fall, as a part of its mean since the kiln was highest or stood.
+
+        What has come up again since then has kept none."""
+        fall_c = self.fall_c - self._stood_c
+        if fall_c <= 0.0:
+            return 0.0
+        return -moment.mean_rate_c_per_h * self._fallen_s(moment) / 3600.0 / fall_c
 
     def goes_on(self, moment: Moment) -> bool:
         """Whether the fall, no young one, has kept its rate. A charge that burns down does, too."""
-        if moment.kiln_kind in MAY_BE_STOKED or moment.elapsed_s - self.high_s < _WOULD_BEND_S:
+        if moment.kiln_kind in MAY_BE_STOKED or self._fallen_s(moment) < _WOULD_BEND_S:
             return False
         return self._kept(moment) >= _GOES_ON
 
     def has_bent(self, moment: Moment) -> bool:
         """Whether the fall slows already, or may do so yet in a kiln that a person works."""
-        is_young = moment.elapsed_s - self.high_s < _YOUNG_S
+        is_young = self._fallen_s(moment) < _YOUNG_S
         loose_part = _YOUNG_BENT if is_young else _LOOSE_BENT
         cold = max((HOT_C - (moment.temp_c or 0.0)) / HOT_C, 0.0)
         close_part = _CLOSE_BENT + cold * (_COLD_BENT - _CLOSE_BENT)
@@ -236,7 +264,7 @@ class Fall:
         """Whether the dip may be that of a plug taken out, or of a door opened for a stoke."""
         if self.fall_c < _STILL_FALLS * self.deepest_c:
             return True
-        fallen_s, draught_s = moment.elapsed_s - self.high_s, self._draught_s
+        fallen_s, draught_s = self._fallen_s(moment), self._draught_s
         if draught_s is not None:
             return moment.elapsed_s - draught_s < _LOOK_S
         if fallen_s < _YOUNG_FALL_S or (fallen_s < _CHILLS_S and self._dies_away(moment)):
@@ -250,7 +278,7 @@ class Fall:
 
     def _dies_away(self, moment: Moment) -> bool:
         """Whether a fall was steeper before, as long as it may be a chill."""
-        if moment.elapsed_s - self.high_s >= _PLUG_OUT_S:
+        if self._fallen_s(moment) >= _PLUG_OUT_S:
             return False
         return moment.rate_c_per_h > _BENDS * self._steepest_c_per_h
 
