@@ -103,6 +103,8 @@ class StepEnd:
         "_pace_c_per_h",
         "_risen_c",
         "_risen_s",
+        "_sank_c",
+        "_sank_s",
         "_slow_since_s",
         "_stood_till_s",
         "_was_held",
@@ -137,6 +139,8 @@ class StepEnd:
         self._last_s: float | None = None
         self._mean_c_per_h = self._lag_c = 0.0
         self._risen_c, self._risen_s = float("-inf"), 0.0
+        self._sank_c, self._sank_s = float("inf"), 0.0
+        """Where and when the kiln last sank lower than before by what counts."""
         self._slow_since_s: float | None = None
         self._down_s = float("-inf")
         """When the kiln was last clearly below its highest."""
@@ -224,6 +228,8 @@ class StepEnd:
         elif self._slow_since_s is None:
             self._slow_since_s = elapsed_s
         self.slow_for_s = 0.0 if self._slow_since_s is None else elapsed_s - self._slow_since_s
+        if temp_c < self._sank_c - _SAME_C:
+            self._sank_c, self._sank_s = temp_c, elapsed_s
         on_c = -temp_c if cools else temp_c
         if on_c > self._risen_c + self._pace_c_per_h * _RISELESS_S / 3600.0:
             self._risen_c, self._risen_s = on_c, elapsed_s
@@ -277,7 +283,7 @@ class StepEnd:
     def _stands_far_above(self, elapsed_s: float, above_c: float) -> bool:
         """Whether a kiln that is to cool has stood for so long that it is held: no kiln stands
         where it has no heat."""
-        stood_s = elapsed_s - self._risen_s
+        stood_s = elapsed_s - self._sank_s
         if self.step.hold_s <= 0.0 or above_c > MOST_APART_C or stood_s < _STANDS_SHORT_S:
             return False
         self.slow_for_s, self.is_slow = stood_s, True

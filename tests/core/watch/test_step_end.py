@@ -191,6 +191,10 @@ def test_a_kiln_that_swings_at_the_foot_of_a_cooling_has_arrived_when_it_falls_n
     assert far_s is not None
     assert 780.0 <= far_s <= 1200.0
     assert swings_at(StepEnd(held, turns_next=True), 1135.0) is None
+    # One that sinks, however slowly beside its plan, is not held there.
+    sinks = StepEnd(step("100 1200", "240 1100 60", index=1), turns_next=True)
+    for n in range(40):
+        assert not sinks.look(60.0 * n, 1155.0 - 50.0 * n / 60.0, -50.0)
     # Where the plan does not hold, it only cools slowly.
     passed = step("100 1200", "50 1100", "50 900", index=1)
     assert swings_at(StepEnd(passed, turns_next=True), 1112.0) is None
