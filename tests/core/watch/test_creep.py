@@ -70,3 +70,52 @@ def test_noise_is_held_against_a_climb_that_is_all_but_a_quarter(
 def test_it_is_over_when_the_climb_is_clearly_back(rate_c_per_h: float, goes_on: bool) -> None:
     creep, now_s, now_c = after(1.0, lambda h: 600.0 + rate_c_per_h * h)
     assert creep.goes_on(now_s, now_c, 600.0, PACE_C_PER_H) is goes_on
+
+
+def dies_over(hours: float) -> Callable[[float], float]:
+    """A climb at the planned pace for an hour, which then dies away to nothing, evenly."""
+
+    def temp_c(h: float) -> float:
+        gone_h = min(max(h - 1.0, 0.0), hours)
+        return 600.0 + PACE_C_PER_H * (min(h, 1.0) + gone_h - gone_h**2 / (2.0 * hours))
+
+    return temp_c
+
+
+def died_after_s(temp_c: Callable[[float], float], swing_c: float = 0.0) -> float | None:
+    """When it is first called a climb that has died, from the end of the first hour."""
+    for minute in range(60, 100):
+        creep, now_s, now_c = after(minute / 60.0, temp_c)
+        if creep.dies_for_s(now_s, now_c, PACE_C_PER_H, 0.05, swing_c) is not None:
+            return 60.0 * minute - 3600.0
+    return None
+
+
+def test_a_climb_that_dies_is_known_within_minutes_of_being_down_to_a_quarter() -> None:
+    # Evenly over 20 minutes it is down to a quarter after 15.
+    seen_s = died_after_s(dies_over(1.0 / 3.0))
+    assert seen_s is not None
+    assert 900.0 < seen_s <= 900.0 + 420.0
+
+
+def test_a_climb_that_is_stopped_at_once_has_not_died() -> None:
+    # Whoever holds or pauses takes the heat away in a minute.
+    assert died_after_s(dies_over(1.0 / 60.0)) is None
+
+
+def test_a_climb_that_merely_slows_down_has_not_died() -> None:
+    def slows(h: float) -> float:
+        return 600.0 + PACE_C_PER_H * (min(h, 1.0) + 0.4 * max(h - 1.0, 0.0))
+
+    assert died_after_s(slows) is None
+
+
+def test_a_kiln_that_swings_by_as_much_has_not_died() -> None:
+    # What is missing when it is told, some 5 °C, it has lately made good again.
+    assert died_after_s(dies_over(1.0 / 3.0), swing_c=9.0) is None
+
+
+def test_where_noise_could_look_so_a_climb_has_not_died() -> None:
+    creep, now_s, now_c = after(1.4, dies_over(1.0 / 3.0))
+    # Half the pace over a third of what is remembered is 4.2 °C.
+    assert creep.dies_for_s(now_s, now_c, PACE_C_PER_H, 3.1, 0.0) is None

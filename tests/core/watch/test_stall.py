@@ -11,6 +11,7 @@ from supervisor.core.events import Event, Kind, Severity
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule, parse_schedule, starter, starter_names
 from supervisor.core.watch import WatchSettings
+from supervisor.core.watch.detectors.reduction import Reduction
 from tests.core.firings import (
     HOUR_S,
     OFTEN,
@@ -321,6 +322,36 @@ def test_in_body_reduction_a_climb_is_let_stand_for_long() -> None:
     assert in_reduction("reduction", "gas") > 1.4 * HOUR_S
     assert in_reduction("reduction", None) > 1.4 * HOUR_S
     assert in_reduction("oxidation", "gas") <= QUARTER_S
+
+
+def test_what_falls_deeper_than_a_kiln_that_is_reduced_in_has_lost_its_heat() -> None:
+    reduction = Reduction(
+        parse_schedule(
+            'name = "x"\natmosphere = "reduction"\n[[step]]\nrate = 150\nto = 800\n'
+            "[[step]]\nrate = 80\nto = 1250\n"
+        )
+    )
+    for temp_c in (880.0, 900.0, 885.0):
+        reduction.look(temp_c, "gas")
+        assert reduction.explains(temp_c, "gas")
+    # 26 °C below where it was, fuel and air are not what keeps it there.
+    assert not reduction.explains(874.0, "gas")
+    assert not reduction.explains(900.0, "electric")
+    # What it did outside of the band, or before it, is nothing to fall from.
+    reduction.look(700.0, "gas")
+    reduction.look(850.0, "gas")
+    assert reduction.explains(850.0, "gas")
+
+
+def test_a_quarter_of_what_this_kiln_has_made_hot_is_no_climb() -> None:
+    # At 45 °C/h of 215: above a quarter of what plans may ask of a hot kiln, not of this one.
+    schedule = plan("215 1100 10")
+    onset_s = reached_s(as_planned(schedule), 850.0)
+    before = cut(as_planned(schedule), onset_s)
+    fired = [*before, (onset_s + 2 * HOUR_S, 850.0 + 90.0)]
+    stalls = raised(told(schedule, seen(fired)), Kind.STALL)
+    assert len(stalls) == 1
+    assert stalls[0].elapsed_s - onset_s <= QUARTER_S + 120.0
 
 
 def test_an_electric_kiln_does_not_reduce() -> None:

@@ -7,6 +7,7 @@ stretch of time shows it. Knows a kiln's temperature and the pace of its plan, n
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import sqrt
 
 _LOOK_S = 60.0
@@ -19,6 +20,11 @@ _LATELY = 0.4
 """One that has climbed as little in this last part of the time is not on its way again."""
 _HEALTHY = 0.75
 """A kiln that is well keeps on average this part of its pace."""
+_DIES_S = 264.0
+_DIES = (0.8, 0.6, _PART)
+"""A climb that dies makes less and less of its plan in three such times, one after the other, and
+in the last of them next to none: a hand or a controller takes the heat away at once, an iced bottle
+each minute a little (common practice, no source)."""
 _LONGEST_S = 1500.0
 """Farther back nothing is remembered."""
 
@@ -60,6 +66,39 @@ class Creep:
         return self._is_less(elapsed_s, temp_c, over_s, lately_s, least_c_per_h) and self._is_less(
             elapsed_s, temp_c, lately_s, lately_s, most_c_per_h
         )
+
+    def dies_for_s(
+        self, elapsed_s: float, temp_c: float, pace_c_per_h: float, noise_c: float, swing_c: float
+    ) -> float | None:
+        """For how long the climb has been next to none, where it has died away; None where not.
+        ``swing_c`` is how far the kiln lately fell behind, and made it good again."""
+        doubt_c = sqrt(2.0) * noise_c
+        pace_c_per_s = pace_c_per_h / 3600.0
+        part_s = max(_DIES_S, doubt_c / ((_HEALTHY - _PART) * pace_c_per_s))
+        if part_s * len(_DIES) > _LONGEST_S:
+            return None
+        climbed_c = self._climbed_c(elapsed_s, temp_c, part_s)
+        planned_c = pace_c_per_s * part_s
+        if climbed_c is None or climbed_c[0] <= _PART * planned_c:
+            return None
+        before_c, missing_c = float("inf"), 0.0
+        for own_c, part in zip(climbed_c, _DIES, strict=True):
+            if own_c > part * planned_c or own_c > before_c:
+                return None
+            before_c = own_c
+            missing_c += _HEALTHY * planned_c - own_c
+        sure_c = _PART * planned_c - _DOUBT * doubt_c
+        return part_s if climbed_c[-1] < sure_c and missing_c > swing_c else None
+
+    def _climbed_c(self, elapsed_s: float, temp_c: float, part_s: float) -> list[float] | None:
+        """What was climbed in each of the last times of that length, the oldest first."""
+        marks_c = [temp_c]
+        for at_s, seen_c in reversed(self._before):
+            if elapsed_s - at_s >= part_s * len(marks_c):
+                marks_c.append(seen_c)
+                if len(marks_c) > len(_DIES):
+                    return [now_c - was_c for now_c, was_c in pairwise(marks_c)][::-1]
+        return None
 
     def goes_on(self, elapsed_s: float, temp_c: float, over_s: float, pace_c_per_h: float) -> bool:
         """Whether a climb that was all but none has not clearly come back over ``over_s``."""

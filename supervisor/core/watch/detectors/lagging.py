@@ -23,6 +23,9 @@ _GETS_LATER = 0.9
 _FOR_S = 600.0
 _CAUGHT_UP = 0.5
 """With this part of the tolerance left, a kiln is on time again."""
+_CATCHES_UP = 0.25
+"""A kiln that has made good so much of the tolerance since it was latest no longer gets later; it
+is told again when it is later than it ever was."""
 _FAST_S, _SLOW_S = 1200.0, 3600.0
 """Two running means of the pace; their ratio says how fast the climb dies away."""
 _DIES_BELOW, _DIES_FOR_S = 0.35, 1800.0
@@ -43,6 +46,7 @@ class Lagging:
         "_dying_since_s",
         "_fast_c_per_h",
         "_later_since_s",
+        "_latest_s",
         "_look_s",
         "_looked_c",
         "_looked_s",
@@ -70,6 +74,8 @@ class Lagging:
         self._later_since_s: float | None = None
         self._dying_since_s: float | None = None
         self._severity = Severity.INFO
+        self._latest_s = 0.0
+        """The latest that it was while that was told."""
         self.is_raised = False
 
     def feed(self, moment: Moment, *, is_stalled: bool) -> list[Event]:
@@ -106,6 +112,12 @@ class Lagging:
         events: list[Event] = []
         if self.is_raised and late_s < _CAUGHT_UP * self._tolerance_s:
             events += self._clear(moment, late_s)
+            self._latest_s = 0.0
+        elif self.is_raised:
+            self._latest_s = max(self._latest_s, late_s)
+            catches_up = late_s < self._latest_s - _CATCHES_UP * self._tolerance_s
+            if catches_up and self._severity is Severity.INFO:
+                events += self._clear(moment, late_s, _catches_up(late_s))
         later_since_s = self._later_since_s
         is_later = later_since_s is not None and elapsed_s - later_since_s >= _FOR_S
         is_late = late_s > self._tolerance_s and is_later
@@ -115,7 +127,7 @@ class Lagging:
                 if self.is_raised:
                     events += self._clear(moment, late_s, _WORSE)
                 events.append(self._threatens(moment, temp_c, late_s, ends_c, step.to_c))
-        elif is_late and not self.is_raised:
+        elif is_late and not self.is_raised and late_s > self._latest_s:
             events.append(self._raise(moment, late_s, planned_c_per_h, fast_c_per_h))
         return events
 
@@ -221,6 +233,13 @@ def _over(moment: Moment) -> str:
     if plan.activity is Activity.HOLDING:
         return "The kiln has come to its hold after all, late as it is."
     return "The kiln is in a part of its plan now that has no time to be late by."
+
+
+def _catches_up(late_s: float) -> str:
+    return (
+        f"The kiln no longer gets later: it climbs faster than its plan, and is "
+        f"{show_duration(late_s)} behind by now."
+    )
 
 
 _CAUGHT_UP_WITH = "The kiln has caught up with its plan."

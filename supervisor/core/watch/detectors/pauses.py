@@ -17,7 +17,8 @@ LONGEST_CHARGE_S = 1080.0
 """A fire that is stoked in charges climbs and falls with each, and climbs as planned over a whole
 one. When a charge is missed is known only after the longest that it lately took."""
 _RHYTHM_S, _RHYTHM = 5400.0, 2
-"""So many pauses in so long are a rhythm, whatever is fired with (common practice, no source)."""
+"""So many pauses in so long are a rhythm, whatever fire it is (common practice, no source); no
+element is stoked."""
 _TOLD_S, _FADES_S = 3600.0, 5 * 3600.0
 _FIRST_S: dict[str | None, float] = {"wood": 720.0, "gas": 300.0}
 FIRES = frozenset(_FIRST_S)
@@ -69,6 +70,8 @@ class Pauses:
         """How long a pause may be that says nothing of a fault, however often it was seen."""
         ended_s = self._ended_s
         recent = len(ended_s) >= _RHYTHM and moment.elapsed_s - ended_s[-_RHYTHM] < _RHYTHM_S
+        if moment.kiln_kind == "electric":
+            return _LONGEST_S
         return LONGEST_CHARGE_S if fired_with(moment) == "wood" or recent else _LONGEST_S
 
 

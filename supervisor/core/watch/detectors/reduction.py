@@ -11,15 +11,19 @@ from supervisor.core.schedule.model import Atmosphere, BandName, Schedule
 _MARGIN_C = 40.0
 """The band's limits are a person's, who goes by the colour of the flame: give or take this much
 (common practice, no source)."""
+_DIPS_C = 25.0
+"""With damper and air closed a kiln stands, and comes down by a few degrees until it takes the fuel
+up again. Below its highest by more, its heat has gone (common practice, no source)."""
 
 
 class Reduction:
     """Of a plan that reduces; of any other, ``may_be_at`` is never true."""
 
-    __slots__ = ("_from_c", "_to_c")
+    __slots__ = ("_from_c", "_high_c", "_to_c")
 
     def __init__(self, schedule: Schedule | None) -> None:
         self._from_c = self._to_c = 0.0
+        self._high_c = float("-inf")
         if schedule is None or schedule.atmosphere is not Atmosphere.REDUCTION:
             return
         for band in bands_of(schedule):
@@ -29,3 +33,12 @@ class Reduction:
     def may_be_at(self, temp_c: float, kiln_kind: str | None) -> bool:
         """Whether the kiln, of this kind where that is known, may be reduced in at ``temp_c``."""
         return self._from_c < temp_c < self._to_c and kiln_kind != "electric"
+
+    def look(self, temp_c: float, kiln_kind: str | None) -> None:
+        """Take in the climbing kiln: how high it came since it may be reduced in."""
+        may_be = self.may_be_at(temp_c, kiln_kind)
+        self._high_c = max(self._high_c, temp_c) if may_be else float("-inf")
+
+    def explains(self, temp_c: float, kiln_kind: str | None) -> bool:
+        """Whether that a kiln at ``temp_c`` does not climb may be reduction, and no more."""
+        return self.may_be_at(temp_c, kiln_kind) and temp_c > self._high_c - _DIPS_C

@@ -30,7 +30,8 @@ at an eighth of the plan is none (common practice, no source)."""
 _HEALTHY = 0.75
 """A kiln that is well keeps on average this part of its pace, and takes so much off the sum."""
 _MOST_C_PER_H = 150.0
-"""Plans may ask for more than a hot kiln can do: being slower than that is late, not stalled."""
+"""Plans may ask for more than a hot kiln can do: being slower than that is late, not stalled. But
+what this kiln has made, once it was hot, it can do: a quarter of that is no climb."""
 _CLOSE_S, _LOOSE_S, _CLOSE_PATIENCE_S = 390.0, 600.0, 270.0
 """A kiln that stands quite still is called stalled after this time: one that keeps its plan
 closely, and one that a person works, who looks away (common practice, no source). With the
@@ -86,6 +87,8 @@ _COLD_PART = 0.4
 an hour looks each few minutes (common practice, no source)."""
 _CANDLED_LOOSENESS = 0.7
 """A kiln that has not kept its plan from the start is perhaps only candled: ``beginning`` tells."""
+_BY_HAND = 0.5
+"""Who works a kiln so turns it down by and by as well (common practice, no source)."""
 _CHARGE_C = 0.5
 """A fire that is stoked has lately fallen behind by more between two charges and made it good
 (common practice, no source)."""
@@ -141,6 +144,7 @@ class Stall:
         plan, temp_c = moment.plan, moment.temp_c
         if temp_c is None:
             return []
+        self._reduction.look(temp_c, moment.kiln_kind)
         has_slipped = moment.is_alone and self._slipped.look(
             moment.elapsed_s, temp_c, moment.ambient_c
         )
@@ -165,6 +169,7 @@ class Stall:
         if planned_c_per_h is None or temp_c > plan.step.to_c - _AT_TOP_C:
             planned_c_per_h = self._planned_c_per_h(moment, plan.step)
         pace_c_per_h = least_c_per_h = min(_MOST_C_PER_H, planned_c_per_h)
+        able_c_per_h = min(max(_MOST_C_PER_H, habits.fastest_c_per_h or 0.0), planned_c_per_h)
         if moment.is_new_lead and moment.rate_c_per_h > _SLOW_PART * pace_c_per_h:
             # What was wrong with another thermocouple is not wrong with the kiln.
             self._begin(moment)
@@ -225,9 +230,10 @@ class Stall:
         if not is_short:
             if not is_minute:
                 return []
-            lasted_s = self._creeps_for_s(moment, max(patience_s, still_s))
-            if not self._creeps(moment, temp_c, lasted_s, least_c_per_h):
+            creeps_s = self._creeps_for_s(moment, temp_c, max(patience_s, still_s), able_c_per_h)
+            if creeps_s is None:
                 return []
+            lasted_s = creeps_s
         if plan.is_beginning and habits.looseness > _CANDLED_LOOSENESS:
             return []
         if plan.may_have_ended_unseen:
@@ -306,27 +312,32 @@ class Stall:
         self._whole_c = max(whole_c, 0.0)
         return self._whole_c
 
-    def _creeps_for_s(self, moment: Moment, least_s: float) -> float:
-        """Over how long a climb must be all but none to be called so, however it came to that."""
-        over_s = _CREEPS_S + moment.habits.looseness * (_LOOSE_CREEPS_S - _CREEPS_S)
-        return max(over_s * self._scale, least_s)
-
-    def _creeps(self, moment: Moment, temp_c: float, over_s: float, planned_c_per_h: float) -> bool:
-        plan, step = moment.plan, moment.plan.step
+    def _creeps_for_s(
+        self, moment: Moment, temp_c: float, least_s: float, planned_c_per_h: float
+    ) -> float | None:
+        """For how long the climb has been all but none, however it came to that."""
+        plan, step, habits = moment.plan, moment.plan.step, moment.habits
         # A climb that dies away strays from its plan as a fire does, but it doesn't swing.
-        has_swung = moment.habits.swing_c > _CHARGE_C
+        has_swung = habits.swing_c > _CHARGE_C
         is_fire = moment.kiln_kind == "wood" or (has_swung and fired_with(moment) == "wood")
         if step is None or is_fire:
-            return False
+            return None
         if plan.stops_next and temp_c > step.to_c - _AT_HOLD_C:
             # It may be at its top, which is for the sum to tell.
-            return False
+            return None
         noise_c = self._sigmas * moment.sigma_c
-        return self._creep.creeps(moment.elapsed_s, temp_c, over_s, planned_c_per_h, noise_c)
+        over_s = _CREEPS_S + habits.looseness * (_LOOSE_CREEPS_S - _CREEPS_S)
+        over_s = max(over_s * self._scale, least_s)
+        elapsed_s, creep = moment.elapsed_s, self._creep
+        if creep.creeps(elapsed_s, temp_c, over_s, planned_c_per_h, noise_c):
+            return over_s
+        if least_s >= _REDUCTION_S or habits.looseness > _BY_HAND:
+            return None
+        return creep.dies_for_s(elapsed_s, temp_c, planned_c_per_h, noise_c, habits.swing_c)
 
     def _still_s(self, moment: Moment, temp_c: float) -> float:
         """After how long a kiln like this one, here, is called stalled if it stands quite still."""
-        if self._reduction.may_be_at(temp_c, moment.kiln_kind):
+        if self._reduction.explains(temp_c, moment.kiln_kind):
             return _REDUCTION_S
         loose_s = _LOOSE_S
         if temp_c < WARM_C:
