@@ -79,7 +79,8 @@ class Creep:
             return None
         climbed_c = self._climbed_c(elapsed_s, temp_c, part_s)
         planned_c = pace_c_per_s * part_s
-        if climbed_c is None or climbed_c[0] <= _PART * planned_c:
+        if climbed_c is None or min(climbed_c[:-1]) <= _PART * planned_c:
+            # It was none all the while, or from one moment on.
             return None
         before_c, missing_c = float("inf"), 0.0
         for own_c, part in zip(climbed_c, _DIES, strict=True):
