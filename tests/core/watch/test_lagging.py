@@ -104,13 +104,12 @@ def test_a_kiln_that_catches_up_is_told_so_long_before_it_is_on_time() -> None:
     assert 300.0 < lag[1].elapsed_s - reached_s(points, 600.0) < 1800.0
 
 
-def test_a_kiln_that_gets_later_again_is_told_when_it_is_later_than_ever() -> None:
+def test_a_kiln_that_gets_later_again_is_told_again() -> None:
     points = as_planned(plan("70 500", "150 600", "70 1000 10"))
     lag = [e for e in told(PLAN, seen(points)) if e.kind is Kind.LAGGING]
     assert [e.state for e in lag[:3]] == [State.RAISED, State.CLEARED, State.RAISED]
-    assert float(str(lag[2].data["late_s"])) > float(str(lag[0].data["late_s"]))
-    # What was lost up to 500 °C is 123 minutes; 20 are made good, and then lost again.
-    assert lag[2].elapsed_s > reached_s(points, 670.0)
+    # 7.5 minutes, a quarter of the tolerance, are lost again in 17.5 of them.
+    assert 600.0 < lag[2].elapsed_s - reached_s(points, 600.0) < 2400.0
 
 
 def test_a_climb_that_dies_away_below_its_top_is_a_warning_and_no_stall() -> None:

@@ -25,7 +25,7 @@ _CAUGHT_UP = 0.5
 """With this part of the tolerance left, a kiln is on time again."""
 _CATCHES_UP = 0.25
 """A kiln that has made good so much of the tolerance since it was latest no longer gets later; it
-is told again when it is later than it ever was."""
+is told again when it has lost as much anew."""
 _FAST_S, _SLOW_S = 1200.0, 3600.0
 """Two running means of the pace; their ratio says how fast the climb dies away."""
 _DIES_BELOW, _DIES_FOR_S = 0.35, 1800.0
@@ -46,7 +46,6 @@ class Lagging:
         "_dying_since_s",
         "_fast_c_per_h",
         "_later_since_s",
-        "_latest_s",
         "_look_s",
         "_looked_c",
         "_looked_s",
@@ -56,6 +55,7 @@ class Lagging:
         "_slow_c_per_h",
         "_step_index",
         "_tolerance_s",
+        "_turned_s",
         "is_raised",
     )
 
@@ -74,8 +74,8 @@ class Lagging:
         self._later_since_s: float | None = None
         self._dying_since_s: float | None = None
         self._severity = Severity.INFO
-        self._latest_s = 0.0
-        """The latest that it was while that was told."""
+        self._turned_s = 0.0
+        """The latest that it was while that was told; since it caught up, the least late."""
         self.is_raised = False
 
     def feed(self, moment: Moment, *, is_stalled: bool) -> list[Event]:
@@ -112,12 +112,15 @@ class Lagging:
         events: list[Event] = []
         if self.is_raised and late_s < _CAUGHT_UP * self._tolerance_s:
             events += self._clear(moment, late_s)
-            self._latest_s = 0.0
+            self._turned_s = 0.0
         elif self.is_raised:
-            self._latest_s = max(self._latest_s, late_s)
-            catches_up = late_s < self._latest_s - _CATCHES_UP * self._tolerance_s
+            self._turned_s = max(self._turned_s, late_s)
+            catches_up = late_s < self._turned_s - _CATCHES_UP * self._tolerance_s
             if catches_up and self._severity is Severity.INFO:
                 events += self._clear(moment, late_s, _catches_up(late_s))
+                self._turned_s = late_s
+        else:
+            self._turned_s = min(self._turned_s, late_s)
         later_since_s = self._later_since_s
         is_later = later_since_s is not None and elapsed_s - later_since_s >= _FOR_S
         is_late = late_s > self._tolerance_s and is_later
@@ -127,7 +130,11 @@ class Lagging:
                 if self.is_raised:
                     events += self._clear(moment, late_s, _WORSE)
                 events.append(self._threatens(moment, temp_c, late_s, ends_c, step.to_c))
-        elif is_late and not self.is_raised and late_s > self._latest_s:
+        elif (
+            is_late
+            and not self.is_raised
+            and late_s > self._turned_s + _CATCHES_UP * self._tolerance_s
+        ):
             events.append(self._raise(moment, late_s, planned_c_per_h, fast_c_per_h))
         return events
 
