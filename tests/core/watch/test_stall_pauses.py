@@ -6,6 +6,7 @@ import pytest
 
 from supervisor.core.events import Event, Kind
 from supervisor.core.readings import Reading
+from supervisor.core.schedule import Schedule
 from supervisor.core.units import Unit
 from supervisor.core.watch import WatchSettings
 from supervisor.core.watch.detectors.moment import Moment
@@ -47,6 +48,24 @@ def many(zones: list[Points], rig: Rig = RIG) -> tuple[list[Reading], tuple[str,
     return readings, names
 
 
+def alone(schedule: Schedule, points: Points, kind: str) -> list[Event]:
+    """What the detector alone says, shown a kiln free of noise."""
+    follower = PlanFollower(schedule)
+    moment = Moment(follower, Words(Unit.C), kiln_kind=kind)
+    stall = Stall(Sensitivity())
+    events: list[Event] = []
+    for n in range(1, round(points[-1][0] / 10.0)):
+        moment.elapsed_s = 10.0 * n
+        temp_c = at(points, moment.elapsed_s)
+        rate_c_per_h = (temp_c - at(points, moment.elapsed_s - 10.0)) * 360.0
+        moment.see(temp_c, rate_c_per_h, 3.0, 0.05)
+        follower.update(moment.elapsed_s, temp_c, rate_c_per_h, 0.05)
+        if follower.step is not None:
+            moment.habits.look(follower, moment.elapsed_s, temp_c, moment.moved_s, moment.moved_c)
+            events += stall.feed(moment, heat_is_lost=False, heat_may_be_lost=False)
+    return events
+
+
 def turned_down(stands_s: float, seed: int) -> tuple[float, list[Event]]:
     """(since when it stands, events) of a kiln that comes to a slower climb at full pace and is
     turned down there: it falls back a little and stands, until walls and ware have come up."""
@@ -80,22 +99,23 @@ def test_what_is_missing_and_is_being_made_good_is_no_stall(
     back_c_per_h: float, is_stall: bool
 ) -> None:
     """The detector alone, shown a gas kiln free of noise that falls by 3 °C and climbs on."""
-    follower = PlanFollower(plan("60 1260 10"))
-    moment = Moment(follower, Words(Unit.C), kiln_kind="gas")
-    stall = Stall(Sensitivity())
+    schedule, kind = plan("60 1260 10"), "gas"
     points = [(0.0, 20.0), (12 * HOUR_S, 740.0), (12 * HOUR_S + 150.0, 737.0)]
     points.append((12 * HOUR_S + 600.0, 737.0 + back_c_per_h / 8.0))
-    events: list[Event] = []
-    for n in range(1, round(points[-1][0] / 10.0)):
-        moment.elapsed_s = 10.0 * n
-        temp_c = at(points, moment.elapsed_s)
-        rate_c_per_h = (temp_c - at(points, moment.elapsed_s - 10.0)) * 360.0
-        moment.see(temp_c, rate_c_per_h, 3.0, 0.05)
-        follower.update(moment.elapsed_s, temp_c, rate_c_per_h, 0.05)
-        if follower.step is not None:
-            moment.habits.look(follower, moment.elapsed_s, temp_c, moment.moved_s, moment.moved_c)
-            events += stall.feed(moment, heat_is_lost=False, heat_may_be_lost=False)
-    assert bool(raised(events, Kind.STALL)) is is_stall
+    assert bool(raised(alone(schedule, points, kind), Kind.STALL)) is is_stall
+
+
+@pytest.mark.parametrize(("back_c", "is_stall"), [(1.2, False), (-1.2, True)])
+def test_a_kiln_that_fell_in_a_short_cut_of_the_mains_and_rises_again_is_no_stall(
+    back_c: float, is_stall: bool
+) -> None:
+    """Free of noise, two minutes without heat, and how it goes on until six and a half."""
+    schedule, kind = plan("115 910 20"), "electric"
+    start_s = 6 * HOUR_S
+    before = [(0.0, 20.0), (start_s, 20.0 + 6 * 115.0)]
+    low_c = before[-1][1] - 1.6
+    points = [*before, (start_s + 150.0, low_c), (start_s + 380.0, low_c + back_c)]
+    assert bool(raised(alone(schedule, points, kind), Kind.STALL)) is is_stall
 
 
 @pytest.mark.parametrize(("others_c_per_h", "is_stall"), [(240.0, False), (0.0, True)])

@@ -227,6 +227,9 @@ class Stall:
         if not is_short and whole_c >= limit_c:
             lasted_s = moment.elapsed_s - self._whole_since_s
             is_short = lasted_s >= patience_s
+        if is_short and lasted_s < _CLOSE_S * self._scale:
+            # What fell back in a short cut of the mains, and falls no more, is on its way again.
+            is_short = max(moment.rate_c_per_h, moment.mean_rate_c_per_h) < 0.0
         if not is_short:
             if not is_minute:
                 return []
