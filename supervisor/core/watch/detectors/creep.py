@@ -77,8 +77,15 @@ class Creep:
         part_s = max(_DIES_S, doubt_c / ((_HEALTHY - _PART) * pace_c_per_s))
         if part_s * len(_DIES) > _LONGEST_S:
             return None
-        climbed_c = self._climbed_c(elapsed_s, temp_c, part_s)
         planned_c = pace_c_per_s * part_s
+        back = int(part_s / _LOOK_S) + 1
+        if len(self._before) <= back:
+            return None
+        at_s, was_c = self._before[-back]
+        if temp_c - was_c > 2.0 * _PART * pace_c_per_s * (elapsed_s - at_s):
+            # It keeps its plan, as most do: no need to look closer.
+            return None
+        climbed_c = self._climbed_c(elapsed_s, temp_c, part_s)
         if climbed_c is None or min(climbed_c[:-1]) <= _PART * planned_c:
             # It was none all the while, or from one moment on.
             return None
