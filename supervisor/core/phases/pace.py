@@ -3,7 +3,8 @@
 A band is crossed too fast where some ``LONG_C`` of it are crossed at more than ``TOLERANCE``
 above the fastest advisable rate, or some ``SHORT_C`` at more than ``GROSS`` times that rate. A
 band that is narrower is judged as a whole. So neither one reading nor the swing of a lively
-controller is a hurry, and a gross one is seen before the band is left behind.
+controller is a hurry, and a gross one is seen before the band is left behind. Ground that is lost
+and made good within minutes is not gained anew: the ware, which lags behind, never lost it.
 
 Fed with temperatures in order of time; knows nothing of plans, noise or gaps. Between two
 feeds the temperature is taken as a straight line, so a corner of the plan must be fed.
@@ -22,6 +23,10 @@ a proper climb over ``LONG_C`` look too fast, or one over ``SHORT_C`` grossly so
 TOLERANCE = 0.05
 """A rate this far above the fastest advisable one is told; nobody can tell less at the kiln."""
 GROSS = 2.0
+_LAGS_S = 600.0
+"""What is lost and made good within this time the ware has hardly seen: a pot in its setting follows
+the air about it within some ten minutes (common practice, no source), and an on and off controller
+swings within five."""
 _LEVEL_C = 5.0
 """Times are kept at levels about so far apart."""
 _EASED = 0.95
@@ -47,8 +52,10 @@ class BandPace:
     __slots__ = (
         "_at",
         "_eased_since_s",
+        "_left_s",
         "_levels",
         "_long",
+        "_seen_s",
         "_short",
         "_sign",
         "_since_s",
@@ -78,35 +85,51 @@ class BandPace:
         self._long = min(count, round(LONG_C / apart_c))
         self._short = min(self._long, round(SHORT_C / apart_c))
         self._times: list[float | None] = [None] * (count + 1)
+        """When the kiln came to each level."""
+        self._left_s = [0.0] * (count + 1)
+        """When it last fell below each again."""
         self._at = -1
         self._eased_since_s: float | None = None
-        self._since_s = 0.0
+        self._seen_s = self._since_s = 0.0
         self._since_x = 0.0
 
     def begin(self, elapsed_s: float, temp_c: float) -> None:
-        """Start anew from here: how the kiln came to this temperature is not known."""
+        """Start anew from here: how the kiln came to this temperature is not known.
+
+        Where it has lost ground since it was last seen, minutes ago, that is a fall as any other.
+        """
         x = self._sign * temp_c
-        self._times = [None] * len(self._levels)
-        self._at = bisect_right(self._levels, x) - 1
-        if self._at >= 0 and self._levels[self._at] == x:
-            self._times[self._at] = elapsed_s
-        self._since_s, self._since_x = elapsed_s, x
+        levels, times, was_at = self._levels, self._times, self._at
+        self._at = at = bisect_right(levels, x) - 1
+        is_known = at < was_at and elapsed_s - self._seen_s <= _LAGS_S
+        if not is_known:
+            times[: at + 1] = [None] * (at + 1)
+        for lost in range(at + 1, was_at + 1):
+            self._left_s[lost] = elapsed_s
+        if at >= 0 and levels[at] == x and not is_known:
+            times[at] = elapsed_s
+        self._seen_s = self._since_s = elapsed_s
+        self._since_x = x
 
     def move(self, from_s: float, from_c: float, to_s: float, to_c: float) -> None:
         """Take in a straight move that begins where the last one ended."""
-        levels, times, at = self._levels, self._times, self._at
+        levels, times, left_s, at = self._levels, self._times, self._left_s, self._at
         from_x, to_x = self._sign * from_c, self._sign * to_c
         while at + 1 < len(levels) and levels[at + 1] <= to_x:
             at += 1
             part = (levels[at] - from_x) / (to_x - from_x)
-            times[at] = at_s = from_s + part * (to_s - from_s)
-            self._judge(at, at_s)
+            at_s = from_s + part * (to_s - from_s)
+            if times[at] is None or at_s - left_s[at] > _LAGS_S:
+                times[at] = at_s
+                self._judge(at, at_s)
         while at >= 0 and levels[at] > to_x:
+            part = (levels[at] - from_x) / (to_x - from_x)
+            left_s[at] = from_s + part * (to_s - from_s)
             at -= 1
-        if at >= 0 and levels[at] == to_x:
-            # What counts is when the kiln was last at the level.
+        if at >= 0 and levels[at] == from_x == to_x:
+            # A hold: what counts is when the kiln leaves it.
             times[at] = to_s
-        self._at = at
+        self._at, self._seen_s = at, to_s
 
     def ease(self, elapsed_s: float, temp_c: float) -> None:
         """See whether a hurry is over; to be asked now and then while there is one."""
