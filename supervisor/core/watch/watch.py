@@ -206,8 +206,8 @@ class Watch:
         opened, stuck_on = self._opened_hot, self._stuck_on
         events: list[Event] = []
         if plan.activity is not Activity.CLIMBING or opened.is_raised or stuck_on.is_raised:
-            events += opened.feed(moment)
-            events += stuck_on.feed(moment, is_opened=opened.is_raised or opened.is_suspected)
+            events += opened.feed(moment, is_heated=stuck_on.is_raised)
+            events += stuck_on.feed(moment, lost_c=opened.lost_c)
         else:
             stuck_on.climbs_by_its_plan()
         events += lost.feed(moment)

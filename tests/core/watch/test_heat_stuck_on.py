@@ -408,6 +408,24 @@ def test_heat_that_comes_on_long_after_a_hand_has_let_go_is_told_within_5_minute
     assert onset_s < first.elapsed_s <= onset_s + FIVE_MINUTES_S
 
 
+def test_a_door_that_is_shut_again_explains_no_more_than_was_lost_by_it() -> None:
+    """What warms the chamber are its walls, which are no hotter than it was (no source)."""
+    points = cooled(as_planned(PLAN), HOUR_S, constant_s=6 * HOUR_S)
+    at_s, at_c = points[-1]
+    opened = [*points, (at_s + 120.0, at_c - 90.0)]
+    shut_s, shut_c = opened[-1]
+    back = [(shut_s + s, shut_c + 75.0 * -math.expm1(-s / 200.0)) for s in range(20, 900, 20)]
+    settings = WatchSettings(kiln_kind="electric")
+    events = told(PLAN, seen([*opened, *back]), settings=settings)
+    assert raised(events, Kind.FAST_COOLING)
+    assert raised(events, Kind.HEAT_STUCK_ON) == []
+    # A relay that welds as the door is shut heats it to beyond where it was.
+    heated = [*opened, (shut_s + 1200.0, shut_c + 250.0)]
+    (first,) = raised(told(PLAN, seen(heated), settings=settings), Kind.HEAT_STUCK_ON)
+    back_up_s = shut_s + 90.0 / 250.0 * 1200.0
+    assert first.elapsed_s < back_up_s + FIVE_MINUTES_S
+
+
 def test_a_zone_that_heats_when_a_planned_cooling_has_just_ended_is_told_within_5_minutes() -> None:
     schedule = plan("150 700", "60 130")
     points = as_planned(schedule)

@@ -9,6 +9,7 @@ import pytest
 
 from supervisor.core.events import Event, Kind, Severity
 from supervisor.core.schedule import Schedule, parse_schedule
+from supervisor.core.watch import WatchSettings
 from tests.core.firings import (
     HOUR_S,
     LOGS,
@@ -249,3 +250,32 @@ def test_a_fast_kiln_that_has_cooled_and_then_falls_as_if_it_was_opened_is_told(
     schedule = plan("300 300", "500 980")
     (found,) = [e for e in fast_of(schedule, slipped) if e.elapsed_s > last_s]
     assert found.elapsed_s - last_s <= TEN_MINUTES_S
+
+
+def test_a_fast_fall_that_the_plan_asks_for_is_as_steep_at_first_as_a_kilns_own() -> None:
+    """Who has no controller follows such a step by letting the kiln go; common practice."""
+    schedule = plan("150 600", "100 1150 20", "310 1000", "60 800")
+    fired = as_planned(plan("150 600", "100 1150 20"))
+    end_s = fired[-1][0]
+    # A kiln of fibre: hot air and elements first, within ten minutes.
+    fallen = [
+        (end_s + s, 20.0 + 1030.0 * math.exp(-s / (4 * HOUR_S)) + 100.0 * math.exp(-s / 400.0))
+        for s in range(30, 900, 30)
+    ]
+    assert fast_of(schedule, [*fired, *fallen]) == []
+
+
+def test_the_fall_after_heat_that_was_stuck_on_is_a_first_fall_again() -> None:
+    """A relay that welds holds the kiln up for an hour, and what follows is a shut kiln's fall:
+    steepest at first (Newton's law of cooling, with hot air and elements before the walls)."""
+    points = cooled(as_planned(PLAN), 0.4 * HOUR_S, constant_s=5 * HOUR_S)
+    at_s, at_c = points[-1]
+    points.append((at_s + 1.5 * HOUR_S, at_c + 15.0))
+    off_s, off_c = points[-1]
+    points += [
+        (off_s + s, 20.0 + (off_c - 70.0) * math.exp(-s / (5 * HOUR_S)) + 50.0 * math.exp(-s / 700))
+        for s in range(60, int(2 * HOUR_S), 60)
+    ]
+    events = told(PLAN, seen(points), settings=WatchSettings(kiln_kind="electric"))
+    assert len(raised(events, Kind.HEAT_STUCK_ON)) == 1
+    assert [e for e in raised(events, Kind.FAST_COOLING) if e.data["band"] is None] == []

@@ -23,6 +23,7 @@ from supervisor.core.watch.detectors.elsewhere import (
 from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.runaway import RAN_C, RUNS_AWAY, STILL_RUNS, runs_away
+from supervisor.core.watch.detectors.shut_again import ShutAgain
 from supervisor.core.watch.detectors.standing import SURELY_LET_GO_C, Standing, should_fall
 from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
@@ -66,8 +67,6 @@ _BACK_UP_C, _HURRIES = 50.0, 2.0
 """So far below its top nobody who turns a kiln up again that was done does so at more than so many
 times its fastest pace (common practice, no source)."""
 _RISEN_C, _DIP_C, _RISEN_FROM_DIP_C = 1.0, 3.0, 5.0
-_OPENED_S = 3600.0
-"""After a door was opened hot and shut again, the kiln comes back by itself for so long."""
 _STEADY_S = 300.0
 _MINUTES = 6
 """A kiln that has only come back from a dip (a plug was out, a door) is not above what it was so
@@ -93,8 +92,8 @@ class HeatStuckOn:
         "_high_c",
         "_minute_s",
         "_minutes_c",
-        "_opened_at_s",
         "_scale",
+        "_shut_again",
         "_sigmas",
         "_since_s",
         "_slow_since_s",
@@ -134,7 +133,7 @@ class HeatStuckOn:
         self._since_s = 0.0
         self._slow_since_s: float | None = None
         self._steady_since_s: float | None = None
-        self._opened_at_s: float | None = None
+        self._shut_again = ShutAgain()
         self._high_c = self._fell_c = 0.0
         self._standing = Standing(self._sigmas, self._scale)
         self._stands = False
@@ -143,8 +142,9 @@ class HeatStuckOn:
         self._minute_s = float("-inf")
         self.is_raised = False
 
-    def feed(self, moment: Moment, *, is_opened: bool = False) -> list[Event]:
-        """Events of this moment; ``is_opened`` says that the kiln falls as an opened one does."""
+    def feed(self, moment: Moment, *, lost_c: float = 0.0) -> list[Event]:
+        """Events of this moment; ``lost_c`` is how far the kiln has fallen beyond what a shut one
+        would, while it falls as an opened one."""
         plan, temp_c = moment.plan, moment.temp_c
         if temp_c is None:
             return []
@@ -166,8 +166,7 @@ class HeatStuckOn:
                 self._elsewhere.forget()
         elif temp_c > self._high_c:
             self._high_c = temp_c
-        if is_opened:
-            self._opened_at_s = moment.elapsed_s
+        self._shut_again.look(moment.elapsed_s, lost_c)
         if moment.is_new_lead:
             self._climb_c = self._climbing_c = 0.0
             self._minutes_c = []
@@ -200,7 +199,7 @@ class HeatStuckOn:
             return [self._raise(moment, temp_c)] if runs and runs_away(moment, RUNS_AWAY) else []
         if climb_c > 0.0 and _turns_up(moment, self._high_c - self._fell_c):
             return []
-        is_explained = self._was_opened(moment) or self._is_by_hand(moment)
+        is_explained = self._comes_back(moment) or self._is_by_hand(moment)
         if track is not None and self._has_let_go(moment) and not is_explained:
             return [self._raise(moment, track.temp_c or temp_c, track)]
         if self._standing.look(moment, temp_c, says_nothing=is_explained):
@@ -264,7 +263,7 @@ class HeatStuckOn:
                 return []
         if moment.rate_c_per_h < CLIMBS_C_PER_H:
             return []
-        if self._was_opened(moment):
+        if self._comes_back(moment):
             return []
         plan = moment.plan
         is_new = moment.elapsed_s - self._since_s < _SETTLED_S
@@ -292,10 +291,9 @@ class HeatStuckOn:
         let_go = self._fell_c >= SURELY_LET_GO_C and should_fall(moment, temp_c)
         return let_go and _fell_steadily(self._minutes_c)
 
-    def _was_opened(self, moment: Moment) -> bool:
+    def _comes_back(self, moment: Moment) -> bool:
         """Whether a door that was open not long ago may be what it comes back from."""
-        opened_at_s = self._opened_at_s
-        return opened_at_s is not None and moment.elapsed_s - opened_at_s < _OPENED_S
+        return self._shut_again.explains(moment.elapsed_s, self._climb_c)
 
     def _has_let_go(self, moment: Moment) -> bool:
         """Whether the kiln had begun to fall before it climbed."""

@@ -54,6 +54,9 @@ less while it fades, as it does where the kiln is shut: steepest in its second o
 slower from there on. A door steepens a fall that goes on (common practice, no source)."""
 _CONTROLLED_C, _CORNER_C = 7.0, 14.0
 """Where a controller cools by a plan it swings about it, and more so at the corner."""
+_AS_IT_FALLS = 0.7
+"""A plan that cools at about the pace at which a shut kiln falls is followed by letting it go: its
+first fall is a kiln's own, and steeper (common practice, no source)."""
 _KEPT = 1.1
 _NEAR_END_C = 30.0
 """So near the end of a slow cooling the kiln's own controller may be done with it."""
@@ -125,12 +128,19 @@ class OpenedHot:
         self.is_raised = False
         self.is_suspected = False
 
+    @property
+    def lost_c(self) -> float:
+        """How far the kiln has fallen beyond what a shut one would, while it falls as an opened
+        one; 0 while it does not."""
+        return self._falling_c if self.is_raised or self.is_suspected else 0.0
+
     def _may_be_raku(self, moment: Moment) -> bool:
         fastest_c_per_h = moment.habits.fastest_c_per_h or 0.0
         return self._is_raku or (self._goes_as_it_can and fastest_c_per_h >= _RAKU_C_PER_H)
 
-    def feed(self, moment: Moment) -> list[Event]:
-        """Events of this moment."""
+    def feed(self, moment: Moment, *, is_heated: bool = False) -> list[Event]:
+        """Events of this moment; ``is_heated`` says that heat is stuck on: what falls when it is
+        off at last falls for the first time."""
         plan, temp_c = moment.plan, moment.temp_c
         if temp_c is None:
             return []
@@ -149,7 +159,7 @@ class OpenedHot:
             self._least_per_s = _SLOWEST_PER_S
         if moment.is_new_lead:
             self._forget()
-        if temp_c > self._high_c:
+        if temp_c > self._high_c or (is_heated and not self.is_raised):
             self._high_c = temp_c
         if temp_c > self._high_c - _LET_GO_C:
             # A person who still holds by another count cools nothing yet.
@@ -157,9 +167,11 @@ class OpenedHot:
             self._let_go_per_s = 0.0
         excess_c = temp_c - moment.ambient_c
         planned_c_per_h = step.rate_c_per_h if activity is Activity.COOLING else None
+        dt_s, first_c = moment.moved_s, _CORNER_C
         if self.is_raised:
+            self._fall_c -= moment.moved_c + self._allowed_per_s * excess_c * dt_s
+            self._falling_c = max(self._falling_c, self._fall_c)
             return self._look_for_its_end(moment, temp_c, excess_c)
-        dt_s = moment.moved_s
         if planned_c_per_h is not None:
             planned_c_per_s = planned_c_per_h / 3600.0
             # A plan may ask for more than a shut kiln can do: then what it asks for is allowed.
@@ -167,12 +179,17 @@ class OpenedHot:
             allowed_c_per_s = min(_FASTER * planned_c_per_s, most_c_per_s)
             shut_c_per_s = allowed_c_per_s
             least_c = _CONTROLLED_C
+            if planned_c_per_s > _AS_IT_FALLS * self._first_per_s * excess_c:
+                first_c = _FIRST_C
+                if moment.elapsed_s - self._since_s < _SETTLE_S:
+                    falls_c_per_s = self._first_fall_per_s(moment, excess_c) * excess_c
+                    allowed_c_per_s = max(allowed_c_per_s, falls_c_per_s)
             if temp_c < step.to_c + _NEAR_END_C:
                 self._forget()
                 return []
         else:
             allowed_per_s = _FASTER * self._own_per_s
-            falls_per_s = 0.0
+            falls_per_s, first_c = 0.0, _FIRST_C
             if moment.elapsed_s - self._since_s < _SETTLE_S:
                 allowed_per_s = max(allowed_per_s, self._first_per_s)
                 falls_per_s = self._first_fall_per_s(moment, excess_c)
@@ -180,7 +197,7 @@ class OpenedHot:
             allowed_c_per_s = max(allowed_per_s, falls_per_s) * excess_c
             least_c = _LEAST_C
         if moment.elapsed_s - self._since_s < _SETTLE_S:
-            least_c = _FIRST_C if planned_c_per_h is None else _CORNER_C
+            least_c = first_c
         fall_c = self._fall_c - moment.moved_c - allowed_c_per_s * dt_s
         self._swing.fade(dt_s)
         if fall_c <= 0.0:
