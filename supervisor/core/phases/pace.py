@@ -24,9 +24,9 @@ TOLERANCE = 0.05
 """A rate this far above the fastest advisable one is told; nobody can tell less at the kiln."""
 GROSS = 2.0
 _LAGS_S = 600.0
-"""What is lost and made good within this time the ware has hardly seen: a pot in its setting follows
-the air about it within some ten minutes (common practice, no source), and an on and off controller
-swings within five."""
+"""What is lost and made good within this time the ware has hardly seen: a pot in its setting
+follows the air about it within some ten minutes, and an on and off controller swings within five
+(common practice, no source)."""
 _LEVEL_C = 5.0
 """Times are kept at levels about so far apart."""
 _EASED = 0.95

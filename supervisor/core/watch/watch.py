@@ -206,7 +206,11 @@ class Watch:
         opened, stuck_on = self._opened_hot, self._stuck_on
         events: list[Event] = []
         if plan.activity is not Activity.CLIMBING or opened.is_raised or stuck_on.is_raised:
-            events += opened.feed(moment, is_heated=stuck_on.is_raised)
+            events += opened.feed(
+                moment,
+                is_heated=stuck_on.heats,
+                is_told_of_band=self._phases.falls_too_fast,
+            )
             events += stuck_on.feed(moment, lost_c=opened.lost_c)
         else:
             stuck_on.climbs_by_its_plan()

@@ -473,3 +473,75 @@ def test_what_a_zone_climbed_before_its_hold_was_over_is_no_stuck_heat() -> None
         moment.see(tracks[0].temp_c, rate_c_per_h, 1.0, 0.1)
         said += detector.feed(moment)
     assert said == []
+
+
+def test_zones_that_a_fall_has_driven_together_part_again_in_the_hold_after_it() -> None:
+    """Drop and hold: the zone that was the hotter one is so again; common practice, no source."""
+    schedule = plan("150 600", "80 1205 10", "- 1165 45")
+    points = as_planned(plan("150 600", "80 1205 10"))
+    end_s, end_c = points[-1]
+    held = (end_s + 2800.0, end_c - 40.0)
+    top = [*points, (end_s + 420.0, end_c - 46.0), (end_s + 600.0, end_c - 40.0), held]
+    hotter = [(s, c + 11.0) for s, c in points]
+    bottom = [
+        *hotter,
+        (end_s + 420.0, end_c - 46.0),
+        (end_s + 1000.0, end_c - 28.0),
+        (held[0], held[1] + 11.0),
+    ]
+    begun_s = end_s - 4 * HOUR_S
+    readings = zones(since(top, begun_s), since(bottom, begun_s), Rig(10.0, 0.5))
+    assert raised(told(schedule, readings, channels=("top", "bottom")), Kind.HEAT_STUCK_ON) == []
+
+
+def test_a_zone_beside_one_that_is_chilled_has_not_left_it() -> None:
+    """A plug is out at the top of a hold on the way, through which both creep; no source."""
+    schedule = plan("150 600", "80 1000 60", "60 1205 10")
+    points = as_planned(plan("150 600", "80 1000"))
+    end_s, end_c = points[-1]
+    creeping = since([*points, (end_s + 1500.0, end_c + 25.0)], end_s - 4 * HOUR_S)
+    out_s = creeping[-1][0] - 780.0
+    warmer = [(s, c + 30.0) for s, c in creeping]
+    readings = zones(chilled(creeping, out_s, 20.0, 60.0), warmer, Rig(5.0, 0.3))
+    assert raised(told(schedule, readings, channels=("top", "bottom")), Kind.HEAT_STUCK_ON) == []
+
+
+def test_the_coldest_zone_of_a_shut_kiln_stands_while_the_others_warm_it() -> None:
+    """A lid that was ajar is shut: the cold top is warmed by what is below it (conduction and
+    radiation run from hot to cold), and that is no relay."""
+    schedule = plan("100 1100 10")
+    points = cooled(as_planned(schedule), 0.75 * HOUR_S, constant_s=5 * HOUR_S)
+    shut_s, shut_c = points[-1]
+    begun_s = shut_s - 4 * HOUR_S
+    top = cooled([*points, (shut_s + 600.0, shut_c + 1.0)], HOUR_S, constant_s=9 * HOUR_S)
+    warmer = [(s, c + 28.0 * min(max((s - shut_s) / 2400.0 + 1.0, 0.0), 1.0)) for s, c in points]
+    even_c = shut_c + 5.0
+    bottom = cooled([*warmer, (shut_s + 600.0, even_c)], HOUR_S, constant_s=9 * HOUR_S)
+    readings = zones(since(top, begun_s), since(bottom, begun_s), Rig(5.0, 0.2))
+    settings = WatchSettings(kiln_kind="electric")
+    events = told(schedule, readings, channels=("top", "bottom"), settings=settings)
+    assert raised(events, Kind.HEAT_STUCK_ON) == []
+
+
+def test_a_fire_of_wood_has_no_relay_to_stick() -> None:
+    """Who stokes on after the plan is done, or leaves its drying hold early, heats it himself."""
+    schedule = plan("60 150 60", "100 1000")
+    held = as_planned(plan("60 150 60"))
+    early = [*cut(held, held[-1][0] - 1500.0), (held[-1][0] - 600.0, 220.0)]
+    settings = WatchSettings(kiln_kind="wood")
+    assert raised(told(schedule, seen(early), settings=settings), Kind.HEAT_STUCK_ON) == []
+    stoked = cooled(as_planned(schedule), 900.0, constant_s=5 * HOUR_S)
+    at_s, at_c = stoked[-1]
+    stoked.append((at_s + 900.0, at_c + 35.0))
+    assert raised(told(schedule, seen(stoked), settings=settings), Kind.HEAT_STUCK_ON) == []
+
+
+def test_a_kiln_of_a_controller_that_stands_at_its_top_is_told_within_the_hour() -> None:
+    points = as_planned(PLAN)
+    end_s, end_c = points[-1]
+    readings = seen([*points, (end_s + 1.5 * HOUR_S, end_c)])
+    (first,) = raised(
+        told(PLAN, readings, settings=WatchSettings(kiln_kind="electric")), Kind.HEAT_STUCK_ON
+    )
+    assert 1800.0 < first.elapsed_s - end_s < 3000.0
+    assert "does not cool" in first.message

@@ -279,3 +279,26 @@ def test_the_fall_after_heat_that_was_stuck_on_is_a_first_fall_again() -> None:
     events = told(PLAN, seen(points), settings=WatchSettings(kiln_kind="electric"))
     assert len(raised(events, Kind.HEAT_STUCK_ON)) == 1
     assert [e for e in raised(events, Kind.FAST_COOLING) if e.data["band"] is None] == []
+
+
+def test_a_door_opened_in_a_guarded_band_that_does_not_tell_it_is_told_below_it() -> None:
+    """The quartz band ends at 530 °C: too few degrees of it are left to judge a pace by."""
+    schedule = parse_schedule(
+        'name = "x"\nkind = "glaze"\n[[step]]\nrate = 150\nto = 600\n'
+        "[[step]]\nrate = 100\nto = 1205\nhold_min = 20\n"
+    )
+    points = shut_down_to(548.0, 5.0)
+    onset_s = points[-1][0]
+    opened = about(cooled(points, 0.5 * HOUR_S, constant_s=0.9 * HOUR_S), PLANNED_S, Rig(1.0, 0.5))
+    (first, *_) = [e for e in fast_of(schedule, opened) if e.elapsed_s > onset_s]
+    assert first.elapsed_s - onset_s <= TEN_MINUTES_S
+
+
+def test_a_kiln_that_is_stoked_on_after_its_end_falls_anew_between_its_charges() -> None:
+    """Each fall after a climb of some minutes is a first one: fire and air before the walls."""
+    points = cooled(as_planned(PLAN), 900.0, constant_s=4 * HOUR_S)
+    for _ in range(4):
+        at_s, at_c = points[-1]
+        points += [(at_s + 420.0, at_c + 30.0), (at_s + 780.0, at_c + 4.0)]
+    events = told(PLAN, seen(points), settings=WatchSettings(kiln_kind="wood"))
+    assert [e for e in raised(events, Kind.FAST_COOLING) if e.data["band"] is None] == []

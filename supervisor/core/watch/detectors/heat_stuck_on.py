@@ -9,8 +9,6 @@ Half a welded relay need not make the kiln climb: one that was let go and stands
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.advice import STUCK_ON
@@ -25,6 +23,7 @@ from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.runaway import RAN_C, RUNS_AWAY, STILL_RUNS, runs_away
 from supervisor.core.watch.detectors.shut_again import ShutAgain
 from supervisor.core.watch.detectors.standing import SURELY_LET_GO_C, Standing, should_fall
+from supervisor.core.watch.detectors.steadily import DIP_C, fell_steadily
 from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
 from supervisor.core.watch.step_end import MOST_APART_C, NATURAL_LEAST_C_PER_H
@@ -66,15 +65,11 @@ practice, no source)."""
 _BACK_UP_C, _HURRIES = 50.0, 2.0
 """So far below its top nobody who turns a kiln up again that was done does so at more than so many
 times its fastest pace (common practice, no source)."""
-_RISEN_C, _DIP_C, _RISEN_FROM_DIP_C = 1.0, 3.0, 5.0
+_RISEN_C, _RISEN_FROM_DIP_C = 1.0, 5.0
 _STEADY_S = 300.0
 _MINUTES = 6
 """A kiln that has only come back from a dip (a plug was out, a door) is not above what it was so
 many minutes before, or by little; one that is heated soon is."""
-_FELL_MINUTES, _LAST_MINUTES, _STEADILY = 6, 4, 1.15
-"""A plug is out for no longer than two minutes, and then the kiln falls faster than before: one
-that fell for so many minutes, and in the last of them no faster than at first, has not dipped. What
-turns it back is heat (common practice, no source)."""
 _WORKED = 0.3
 """A kiln of a kind that nobody told, and that wanders more, may have a damper."""
 
@@ -142,6 +137,11 @@ class HeatStuckOn:
         self._minute_s = float("-inf")
         self.is_raised = False
 
+    @property
+    def heats(self) -> bool:
+        """Whether it was told, and the kiln has not begun to fall."""
+        return self.is_raised and self._steady_since_s is None
+
     def feed(self, moment: Moment, *, lost_c: float = 0.0) -> list[Event]:
         """Events of this moment; ``lost_c`` is how far the kiln has fallen beyond what a shut one
         would, while it falls as an opened one."""
@@ -155,15 +155,19 @@ class HeatStuckOn:
             self.climbs_by_its_plan()
             return []
         if activity is not self._activity or step.index != self._step_index:
+            has_climbed = self._activity is Activity.CLIMBING
             self._activity, self._step_index = activity, step.index
             self._since_s = moment.elapsed_s
             self._climb_c = self._climbing_c = 0.0
             self._base_c = self._slow_since_s = None
             self._high_c, self._fell_c = temp_c, 0.0
             self._standing.begins(moment.elapsed_s, temp_c)
-            if self._elsewhere is not None and activity is not Activity.HOLDING:
+            if self._elsewhere is not None:
                 # What a zone climbed as long as the plan heated was the plan's.
-                self._elsewhere.forget()
+                if has_climbed:
+                    self._elsewhere.climb_ends()
+                elif activity is not Activity.HOLDING:
+                    self._elsewhere.forget()
         elif temp_c > self._high_c:
             self._high_c = temp_c
         self._shut_again.look(moment.elapsed_s, lost_c)
@@ -202,7 +206,8 @@ class HeatStuckOn:
         is_explained = self._comes_back(moment) or self._is_by_hand(moment)
         if track is not None and self._has_let_go(moment) and not is_explained:
             return [self._raise(moment, track.temp_c or temp_c, track)]
-        if self._standing.look(moment, temp_c, says_nothing=is_explained):
+        is_warmed = self._elsewhere is not None and self._elsewhere.warm(temp_c)
+        if self._standing.look(moment, temp_c, says_nothing=is_explained or is_warmed):
             return [self._raise(moment, temp_c, stands=True)]
         if climb_c < _CLOSE_C * self._scale or temp_c < WARM_C:
             return []
@@ -278,7 +283,7 @@ class HeatStuckOn:
     def _before(self, temp_c: float) -> tuple[float, bool]:
         """How hot the kiln was at most in the last minutes, and whether it has dipped in them."""
         before_c = self._minutes_c[-_MINUTES:-1] or [temp_c]
-        return max(before_c), before_c[0] - min(before_c) > _DIP_C
+        return max(before_c), before_c[0] - min(before_c) > DIP_C
 
     def _is_turned_back(self, moment: Moment, temp_c: float) -> bool:
         """Whether a kiln that nothing but heat can turn back, without damper, embers or controller,
@@ -289,7 +294,7 @@ class HeatStuckOn:
         if moment.plan.activity is Activity.COOLING and step and step.rate_c_per_h is not None:
             return False
         let_go = self._fell_c >= SURELY_LET_GO_C and should_fall(moment, temp_c)
-        return let_go and _fell_steadily(self._minutes_c)
+        return let_go and fell_steadily(self._minutes_c)
 
     def _comes_back(self, moment: Moment) -> bool:
         """Whether a door that was open not long ago may be what it comes back from."""
@@ -305,11 +310,13 @@ class HeatStuckOn:
 
     def _is_by_hand(self, moment: Moment) -> bool:
         """Whether a hand may have heated the kiln once more, or stoked on."""
+        if moment.kiln_kind == "wood":
+            # A fire has no relay and no valve: whatever heats it was put on it.
+            return True
         if moment.habits.looseness <= _BY_HAND:
             return False
         plan = moment.plan
-        is_over = plan.activity is Activity.FINISHED and self._fell_c > _BACK_UP_C
-        if not is_over or moment.kiln_kind == "wood":
+        if plan.activity is not Activity.FINISHED or self._fell_c <= _BACK_UP_C:
             return True
         paces_c_per_h = [step.rate_c_per_h or 0.0 for step in plan.timeline.steps if step.climbs]
         own_c_per_h = moment.habits.fastest_c_per_h or 0.0
@@ -425,16 +432,3 @@ def _turns_up(moment: Moment, lowest_c: float) -> bool:
             return moment.rate_c_per_h < _TURNS_UP * planned_c_per_h
         return following.climbs
     return False
-
-
-def _fell_steadily(minutes_c: list[float]) -> bool:
-    """Whether the fall to the lowest of these was a long one, and got no faster in the end."""
-    lowest = len(minutes_c) - 1 - minutes_c[::-1].index(min(minutes_c))
-    if lowest < _FELL_MINUTES:
-        return False
-    fall_c = minutes_c[lowest - _FELL_MINUTES : lowest + 1]
-    if any(later_c >= earlier_c for earlier_c, later_c in pairwise(fall_c)):
-        return False
-    at_first = _FELL_MINUTES - _LAST_MINUTES
-    first_c, last_c = fall_c[0] - fall_c[at_first], fall_c[at_first] - fall_c[-1]
-    return last_c < _STEADILY * first_c / at_first * _LAST_MINUTES + _DIP_C

@@ -37,7 +37,8 @@ _OWN_S, _LEAST_OWN_S, _SETTLE_S = 40 * 60.0, 600.0, 1500.0
 """Over which the own cooling is remembered; and how long the first fall after the heat is off,
 when the hot air and the elements cool down to the walls, says nothing of later."""
 _LET_GO_C = 15.0
-"""A kiln has begun to cool when it is so far below where it was."""
+"""A kiln has begun to cool when it is so far below where it was, and one that has come up again by
+so much begins anew: somebody stokes on, or a relay has welded."""
 _LEAST_C = 6.0
 """A fall beyond what is allowed that is called, in °C (common practice, no source)."""
 _BEGUN_PART = 0.3
@@ -89,6 +90,7 @@ class OpenedHot:
         "_is_told",
         "_least_per_s",
         "_let_go_per_s",
+        "_low_c",
         "_own_per_s",
         "_planned_c_per_h",
         "_scale",
@@ -112,7 +114,7 @@ class OpenedHot:
         self._scale = sensitivity.scale(Kind.FAST_COOLING)
         self._own_per_s = self._first_per_s = self._let_go_per_s = 0.0
         self._least_per_s = _SLOWEST_PER_S
-        self._high_c = 0.0
+        self._high_c = self._low_c = 0.0
         self._gust = Gust()
         self._allowed_per_s = 0.0
         self._fall_c = self._falling_c = self._high_s = 0.0
@@ -138,9 +140,12 @@ class OpenedHot:
         fastest_c_per_h = moment.habits.fastest_c_per_h or 0.0
         return self._is_raku or (self._goes_as_it_can and fastest_c_per_h >= _RAKU_C_PER_H)
 
-    def feed(self, moment: Moment, *, is_heated: bool = False) -> list[Event]:
-        """Events of this moment; ``is_heated`` says that heat is stuck on: what falls when it is
-        off at last falls for the first time."""
+    def feed(
+        self, moment: Moment, *, is_heated: bool = False, is_told_of_band: bool = False
+    ) -> list[Event]:
+        """Events of this moment. ``is_heated``: heat is stuck on, and what falls when it is off at
+        last falls for the first time; ``is_told_of_band``: that a guarded band is crossed too fast
+        on the way down stands already."""
         plan, temp_c = moment.plan, moment.temp_c
         if temp_c is None:
             return []
@@ -152,15 +157,17 @@ class OpenedHot:
             return self._clear(moment, temp_c) if self.is_raised else []
         if activity is not self._was or step.index != self._step_index:
             self._was, self._step_index = activity, step.index
-            self._high_c = temp_c
+            self._high_c = self._low_c = temp_c
             self._forget()
             self._first_per_s = _first_per_s(moment)
             self._own_per_s = self._first_per_s / _FASTER
             self._least_per_s = _SLOWEST_PER_S
         if moment.is_new_lead:
             self._forget()
+        self._low_c = min(self._low_c, temp_c)
+        is_heated = is_heated or temp_c > self._low_c + _LET_GO_C
         if temp_c > self._high_c or (is_heated and not self.is_raised):
-            self._high_c = temp_c
+            self._high_c = self._low_c = temp_c
         if temp_c > self._high_c - _LET_GO_C:
             # A person who still holds by another count cools nothing yet.
             self._since_s = moment.elapsed_s
@@ -243,8 +250,9 @@ class OpenedHot:
             is_short = moment.elapsed_s - self._high_s < _LOOK_S
             if is_short or fall_c < _STILL_FALLS * self._falling_c:
                 return []
-        if self._is_told or self._is_a_bands(moment, temp_c):
+        if is_told_of_band:
             self._is_told = True
+        if self._is_told or self._is_a_bands(moment, temp_c):
             return []
         self._allowed_per_s = shut_c_per_s / excess_c
         self._planned_c_per_h = planned_c_per_h

@@ -46,6 +46,11 @@ class Phases:
         self._is_blurred = True
         self._low_c, self._high_c = float("inf"), float("-inf")
 
+    @property
+    def falls_too_fast(self) -> bool:
+        """Whether it stands that a band is crossed too fast on the way down."""
+        return any(pace.band.cooling for pace in self._standing)
+
     def feed(self, moment: Moment, *, heat_is_lost: bool) -> list[Event]:
         """Events of this moment; a kiln that loses heat is spoken of as that, not as a hurry."""
         temp_c = moment.temp_c

@@ -16,7 +16,8 @@ def runs_away(moment: Moment, times: float) -> bool:
     """Whether a kiln that keeps its plan closely, at a hold on the way or just out of it, climbs so
     many times as fast as the plan does before the hold and after it."""
     plan, step = moment.plan, moment.plan.step
-    if step is None or step.cools or moment.habits.looseness > _KEPT_CLOSELY:
+    is_kept = moment.habits.looseness <= _KEPT_CLOSELY and moment.kiln_kind != "wood"
+    if step is None or step.cools or not is_kept:
         return False
     steps = plan.timeline.steps
     if plan.activity is Activity.HOLDING:

@@ -18,9 +18,11 @@ _STANDS_S: dict[str | None, float] = {"electric": 300.0, None: 330.0, "gas": 900
 """For so long must a kiln that was let go stand: a damper that is shut makes one stand for a while,
 and so do embers, neither of which an electric kiln has; nor, as a rule, one of a kind that nobody
 told and that is kept closely."""
-_STANDS_AT_TOP_S = 3600.0
+_STANDS_AT_TOP_S, _KEPT_AT_TOP_S, _KEPT = 3600.0, 2400.0, 0.3
 """Nobody has seen a kiln let go that stands where its plan ended: perhaps somebody holds it there
-until the cones are down."""
+until the cones are down. A controller of an electric kiln that keeps its plan closely holds as long
+as it was told, by a count that begins as much later than ours as the last degrees of the climb
+take."""
 _STOOD_PART = 0.8
 """And for this part of it without a fall: what comes back by a few degrees in minutes does not."""
 SURELY_LET_GO_C, _ABOVE_FOOT_C = 15.0, 40.0
@@ -81,7 +83,8 @@ class Standing:
             stands_s += moment.habits.looseness * (_STANDS_AT_TOP_S - stands_s)
         stands_s *= self._scale
         if self._high_c - temp_c < SURELY_LET_GO_C:
-            stands_s = max(stands_s, _STANDS_AT_TOP_S)
+            is_kept = moment.kiln_kind == "electric" and moment.habits.looseness < _KEPT
+            stands_s = max(stands_s, _KEPT_AT_TOP_S if is_kept else _STANDS_AT_TOP_S)
             if moment.elapsed_s - self._since_s < stands_s:
                 # It may come up to its top only now.
                 behind_c = min(behind_c, least_c_per_s * (moment.elapsed_s - self._since_s))
