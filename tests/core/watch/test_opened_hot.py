@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from supervisor.core.events import Event, Kind, Severity
+from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule, parse_schedule
 from supervisor.core.watch import WatchSettings
 from tests.core.firings import (
@@ -27,6 +28,7 @@ from tests.core.firings import (
     raised,
     reached_s,
     seen,
+    since,
     told,
 )
 
@@ -302,3 +304,24 @@ def test_a_kiln_that_is_stoked_on_after_its_end_falls_anew_between_its_charges()
         points += [(at_s + 420.0, at_c + 30.0), (at_s + 780.0, at_c + 4.0)]
     events = told(PLAN, seen(points), settings=WatchSettings(kiln_kind="wood"))
     assert [e for e in raised(events, Kind.FAST_COOLING) if e.data["band"] is None] == []
+
+
+def test_a_door_beside_the_channel_that_leads_is_told_of_the_next_one() -> None:
+    """Another channel that leads and stands higher is no climb of the kiln."""
+    points = shut_down_to(510.0, 5.0)
+    onset_s, onset_c = points[-1]
+    begun_s = PLANNED_S - 3 * HOUR_S
+    beside = cooled([*points, (onset_s + 60.0, onset_c - 25.0)], HOUR_S, constant_s=0.35 * HOUR_S)
+    others = [cooled(points, HOUR_S + 60.0, constant_s=hours * HOUR_S) for hours in (1.4, 2.0)]
+    names = ("top", "middle", "bottom")
+    rows = [seen(since(zone, begun_s), rig=Rig(5.0, 0.8), seed=n) for n, zone in enumerate(others)]
+    top = seen(since(beside, begun_s), rig=Rig(5.0, 0.8), seed=7)
+    readings = [
+        Reading(
+            zones[0].elapsed_s, {n: z.temps_c["kiln"] for n, z in zip(names, zones, strict=True)}
+        )
+        for zones in zip(top, *rows, strict=True)
+    ]
+    events = told(PLAN, readings, channels=names)
+    found = [e for e in raised(events, Kind.FAST_COOLING) if e.elapsed_s > onset_s]
+    assert found[0].elapsed_s - onset_s <= TEN_MINUTES_S
