@@ -166,9 +166,9 @@ class OpenedHot:
             self._forget()
         if moment.moved_s == 0.0:
             self._low_c = temp_c
-        elif self._fall_c == 0.0:
+        elif temp_c < self._low_c and self._fall_c == 0.0:
             # What is lost by a draught comes back by itself.
-            self._low_c = min(self._low_c, temp_c)
+            self._low_c = temp_c
         is_heated = is_heated or temp_c > self._low_c + _LET_GO_C
         if temp_c > self._high_c or (is_heated and not self.is_raised):
             self._high_c = self._low_c = temp_c

@@ -49,7 +49,7 @@ class Phases:
     @property
     def falls_too_fast(self) -> bool:
         """Whether it stands that a band is crossed too fast on the way down."""
-        return any(pace.band.cooling for pace in self._standing)
+        return len(self._standing) > 0 and any(pace.band.cooling for pace in self._standing)
 
     def feed(self, moment: Moment, *, heat_is_lost: bool) -> list[Event]:
         """Events of this moment; a kiln that loses heat is spoken of as that, not as a hurry."""
