@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from supervisor.core.events import Event, Kind, Severity
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule, Timeline
+from supervisor.core.watch import WatchSettings
 from tests.core.firings import (
     HOUR_S,
     Points,
@@ -16,9 +19,11 @@ from tests.core.firings import (
     cleared,
     cooled,
     cut,
+    interrupted,
     once_each,
     plan,
     raised,
+    reached_s,
     seen,
     told,
 )
@@ -207,3 +212,39 @@ def test_a_silence_that_stands_goes_on_through_the_dark() -> None:
     assert "wiring" in silent.message
     (over,) = cleared(events, Kind.NO_READINGS)
     assert over.elapsed_s == after[0].elapsed_s
+
+
+@pytest.mark.parametrize("kiln_kind", [None, "electric"])
+@pytest.mark.parametrize("is_blind", [False, True], ids=["nobody looks", "the probe is open"])
+def test_what_was_missing_before_the_dark_is_no_stall_after_it(
+    is_blind: bool, kiln_kind: str | None
+) -> None:
+    """A controller's dip is being made good when it gets dark; the kiln climbs on meanwhile."""
+    whole = as_planned(GLAZE)
+    dips_s = reached_s(whole, 700.0)
+    points = interrupted(whole, dips_s, 200.0, rate_c_per_h=-60.0)
+    dark_s = dips_s + 230.0
+    points = cut(points, dark_s + 2 * HOUR_S)
+    readings = [
+        replace(r, temps_c={"kiln": None}) if dark_s <= r.elapsed_s < dark_s + 1000.0 else r
+        for r in seen(points, rig=RIG)
+    ]
+    if not is_blind:
+        readings = [r for r in readings if r.temps_c["kiln"] is not None]
+    events = told(GLAZE, readings, settings=WatchSettings(kiln_kind=kiln_kind))
+    assert raised(events, Kind.NO_READINGS)
+    assert raised(events, Kind.STALL) == raised(events, Kind.HEAT_LOST) == []
+
+
+def test_a_kiln_that_stands_through_a_dark_is_told_soon_after_it() -> None:
+    """And a short blindness on the way takes no more than itself."""
+    whole = as_planned(GLAZE)
+    stands_s = reached_s(whole, 700.0)
+    points = cut(interrupted(whole, stands_s, 2 * HOUR_S), stands_s + 1.9 * HOUR_S)
+    for blind_s, most_s in ((120.0, 900.0), (1000.0, 1000.0 + 900.0)):
+        begins_s = stands_s + 150.0
+        readings = [
+            r for r in seen(points, rig=RIG) if not begins_s <= r.elapsed_s < begins_s + blind_s
+        ]
+        (stall,) = raised(told(GLAZE, readings), Kind.STALL)
+        assert stall.elapsed_s - stands_s < most_s

@@ -42,3 +42,18 @@ def test_a_gap_or_a_jump_is_no_move() -> None:
     assert not moment.is_new_lead
     assert looked(moment, 606.0, 400.0) == (0.0, 0.0)
     assert looked(moment, 611.0, 399.0) == (-1.0, 5.0)
+
+
+def test_for_how_long_nothing_was_seen_is_known_for_one_look() -> None:
+    moment = a_moment()
+    looked(moment, 0.0, 500.0)
+    looked(moment, 5.0, 500.0)
+    moment.elapsed_s = 10.0
+    moment.see(None, 0.0, 0.0, 0.0)
+    assert moment.unseen_s == 0.0
+    looked(moment, 95.0, 502.0)
+    assert (moment.unseen_s, moment.is_after_a_gap) == (90.0, False)
+    looked(moment, 100.0, 502.0)
+    assert moment.unseen_s == 0.0
+    looked(moment, 801.0, 510.0)
+    assert (moment.unseen_s, moment.is_after_a_gap) == (701.0, True)

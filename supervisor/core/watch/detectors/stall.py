@@ -163,6 +163,8 @@ class Stall:
             if not self.is_raised:
                 # What was missing to a steep step, at its corner, is not missing to a slow one.
                 self._begin(moment)
+        if moment.unseen_s > 0.0:
+            self._was_blind(moment)
         habits = moment.habits
         own_c_per_h = habits.own_c_per_h
         planned_c_per_h = plan.step.rate_c_per_h
@@ -264,6 +266,14 @@ class Stall:
         """Nothing is missing so far."""
         self._deficit_c = self._deepest_c = self._whole_c = self._whole_deepest_c = 0.0
         self._since_s = self._whole_since_s = moment.elapsed_s
+
+    def _was_blind(self, moment: Moment) -> None:
+        """Nobody saw the kiln stand meanwhile; and it may have made good what was missing."""
+        if moment.is_after_a_gap and not self.is_raised:
+            self._begin(moment)
+        else:
+            self._since_s += moment.unseen_s
+            self._whole_since_s += moment.unseen_s
 
     def _is_made_good(
         self, moment: Moment, deficit_c: float, limit_c: float, pace_c_per_s: float
