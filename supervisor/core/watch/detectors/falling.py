@@ -245,7 +245,8 @@ class Fall:
         """Whether the fall of a kiln that has been kept to its climb is no pause, nor a look."""
         since_s = min(max(self._climbed_till_s, self.high_s - _RISES_ON_S), self.high_s)
         lost_s, falls_c_per_h = moment.elapsed_s - since_s, -moment.mean_rate_c_per_h
-        if lost_s < _PLAIN_S or self._draught_s is not None:
+        # What had stood before it fell has not been shut off on its climb.
+        if lost_s < _PLAIN_S or self._draught_s is not None or self._stood_s > self.high_s:
             return False
         later = min((lost_s - _PLAIN_S) / (_PAUSED_S - _PLAIN_S), 1.0)
         kept_part = _PLAIN_KEPT + later * (_PAUSED_KEPT - _PLAIN_KEPT)
