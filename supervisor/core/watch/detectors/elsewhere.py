@@ -44,7 +44,7 @@ class Elsewhere:
         seen_c = [temp_c for temp_c in temps_c if temp_c is not None]
         others = len(seen_c) - 1
         self._usual_c = [
-            None if temp_c is None or others < 1 else temp_c - (sum(seen_c) - temp_c) / others
+            None if temp_c is None or others < 1 else _apart_c(temp_c, sum(seen_c), others)
             for temp_c in temps_c
         ]
 
@@ -78,7 +78,7 @@ class Elsewhere:
             return None
         all_were_c, all_are_c = sum(was for _, was, *_ in seen), sum(top for *_, top, _ in seen)
         for track, was_c, is_c, top_c, usual_c in seen:
-            was_apart_c = was_c - (all_were_c - was_c) / others
+            was_apart_c = _apart_c(was_c, all_were_c, others)
             if usual_c is not None and usual_c > was_apart_c:
                 # Zones that a fall has driven together part again in the hold after it.
                 was_apart_c = usual_c
@@ -98,3 +98,9 @@ class Elsewhere:
         ]
         hotter = [(apart_c, rate) for apart_c, rate in others if apart_c > _WARMS_C]
         return len(hotter) > 0 and all(rate * 3600.0 < -_FALLS_C_PER_H for _, rate in hotter)
+
+
+def _apart_c(own_c: float, all_c: float, others: int) -> float:
+    """How much hotter a channel is than so many others in the mean, of all of which that is the
+    sum."""
+    return own_c - (all_c - own_c) / others

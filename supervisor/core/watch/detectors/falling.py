@@ -179,9 +179,7 @@ class Fall:
         if temp_c > HOT_C:
             with_walls = (moment.elapsed_s - self.high_s - _FALLS_BACK_S) / _TO_WALLS_S
             back_part -= _WITH_WALLS_PART * min(max(with_walls, 0.0), 1.0)
-        unheated_c_per_h = max(
-            _UNHEATED_PART * _COOLING_PER_H * (temp_c - moment.ambient_c), _LEAST_C_PER_H
-        )
+        unheated_c_per_h = max(_unheated_c_per_h(moment, temp_c), _LEAST_C_PER_H)
         self._see_whether_it_stands(moment, _STANDS_PART * unheated_c_per_h)
         falls_c_per_h, pace_c_per_h = -moment.mean_rate_c_per_h, back_part * pace_c_per_h
         elapsed_s = moment.elapsed_s
@@ -237,8 +235,7 @@ class Fall:
         """Whether the fall slows already, or may do so yet in a kiln that a person works."""
         is_young = self._fallen_s(moment) < _YOUNG_S
         loose_part = _YOUNG_BENT if is_young else _LOOSE_BENT
-        cold = max((HOT_C - (moment.temp_c or 0.0)) / HOT_C, 0.0)
-        close_part = _CLOSE_BENT + cold * (_COLD_BENT - _CLOSE_BENT)
+        close_part = _CLOSE_BENT + _cold(moment.temp_c or 0.0) * (_COLD_BENT - _CLOSE_BENT)
         return self._kept(moment) < max(close_part, moment.habits.looseness * loose_part)
 
     def is_plain(self, moment: Moment, temp_c: float) -> bool:
@@ -255,11 +252,9 @@ class Fall:
             return False
         if self.fall_c < _STILL_FALLS * self.deepest_c:
             return False
-        cold = max((HOT_C - temp_c) / HOT_C, 0.0)
-        part = _PLAIN_PART + later * (_PAUSED_PART - _PLAIN_PART) + cold * _COLD_PLAIN
-        unheated_c_per_h = _UNHEATED_PART * _COOLING_PER_H * (temp_c - moment.ambient_c)
+        part = _PLAIN_PART + later * (_PAUSED_PART - _PLAIN_PART) + _cold(temp_c) * _COLD_PLAIN
         back_c_per_h = _PACE_PART * max(_climb_c_per_h(moment), self._climbed_c_per_h)
-        return falls_c_per_h >= part * max(unheated_c_per_h, back_c_per_h)
+        return falls_c_per_h >= part * max(_unheated_c_per_h(moment, temp_c), back_c_per_h)
 
     def is_a_look(self, moment: Moment, limit_c: float) -> bool:
         """Whether the dip may be that of a plug taken out, or of a door opened for a stoke."""
@@ -292,6 +287,16 @@ class Fall:
 def pace_c_per_h(moment: Moment) -> float:
     """How fast the kiln has climbed, as far as it was meant to; 0 in a hold."""
     return min(_climb_c_per_h(moment), _MOST_C_PER_H)
+
+
+def _unheated_c_per_h(moment: Moment, temp_c: float) -> float:
+    """How fast a kiln falls at least that has no heat."""
+    return _UNHEATED_PART * _COOLING_PER_H * (temp_c - moment.ambient_c)
+
+
+def _cold(temp_c: float) -> float:
+    """From 0 in a hot kiln to 1 in one at 0 °C."""
+    return max((HOT_C - temp_c) / HOT_C, 0.0)
 
 
 def _climb_c_per_h(moment: Moment) -> float:
