@@ -27,9 +27,13 @@ FELL_BETWEEN_STOKES_C = 15.0
 """A fire burns down by more between two stokes."""
 SAGS_C = 3.0
 """Of a kiln that stands still and has fallen by so much, one may say so."""
-STANDS_PART = 0.25
+STANDS_PART, CLIMBS_PART = 0.25, 0.5
 WARM_C = 60.0
 """A kiln that has hardly been lit may take its time."""
+AT_PEAK_C = 10.0
+"""By a thermocouple that differs so much from the one it is fired by, a kiln is at its peak."""
+LEFT_C = 15.0
+"""A zone that is left behind by no more, while the others climb, is no kiln that stands."""
 POOR_PART, POOR_S = 0.6, 20 * MINUTE_S
 FASTEST_PLAN_C_PER_H = 150.0
 """All but stopped is less than a quarter of the planned pace, of a pace that is no faster."""
@@ -45,6 +49,8 @@ OVER_C = 15.0
 FASTER, FASTER_C = 1.4, 10.0
 """A fall that anybody would call fast: so much faster than that of the shut kiln, and so many
 degrees more in ten minutes."""
+TOLD_C = 1.0
+"""What passes a tolerance by less passes it by nothing that anybody would see."""
 COLD_C = 150.0
 STAYS_HOT_C, STAYS_HOT_S = 100.0, 3600.0
 _BACKWARDS_C = 20.0
@@ -165,9 +171,12 @@ def _cut(course: Course, healthy: Course, start: int, onset_s: float) -> Owed | 
     def planned(point: int) -> Aim:
         return healthy.aims[point] if point < len(healthy) else Aim.FINISHED
 
-    if _falls(course, planned, start) is None:
+    stokes = course.scenario.operation.kind is OperatorKind.STOKING
+    falls = _falls(course, planned, start, FELL_BETWEEN_STOKES_C if stokes else FALLS_C)
+    if falls is None:
         return None
-    return Owed("falls", onset_s, 5 * MINUTE_S, frozenset({Kind.HEAT_LOST}))
+    since_s = falls * GRID_S if stokes else onset_s
+    return Owed("falls", since_s, 5 * MINUTE_S, frozenset({Kind.HEAT_LOST}))
 
 
 def _falls(
@@ -227,6 +236,10 @@ def _stands(course: Course, healthy: Course, start: int) -> Owed | None:
             continue
         if point < len(healthy) and all_but_stopped(healthy, point, 10 * MINUTE_S):
             continue
+        if course.shown_c(point, 0) > course.scenario.schedule.peak_c - AT_PEAK_C:
+            continue
+        if _is_one_zone(course, point, 15 * MINUTE_S):
+            continue
         kinds = {Kind.STALL}
         high_c = course.lead_c(point)
         for after in range(point, min(point + round(15 * MINUTE_S / GRID_S), len(course))):
@@ -240,6 +253,20 @@ def _stands(course: Course, healthy: Course, start: int) -> Owed | None:
             return Owed("dies away", point * GRID_S, 30 * MINUTE_S, frozenset(kinds))
         return Owed("stands", point * GRID_S, 15 * MINUTE_S, frozenset(kinds))
     return None
+
+
+def _is_one_zone(course: Course, point: int, for_s: float) -> bool:
+    """Whether the other zones climb meanwhile, and have hardly left this one behind."""
+    after = min(point + round(for_s / GRID_S), len(course) - 1)
+    own_c, *others_c = (
+        now_c - then_c
+        for then_c, now_c in zip(course.temps_c[point], course.temps_c[after], strict=True)
+    )
+    planned_c_per_h = course.planned_c_per_h(point)
+    if not others_c or planned_c_per_h is None:
+        return False
+    least_c = CLIMBS_PART * min(planned_c_per_h, FASTEST_PLAN_C_PER_H) * for_s / 3600.0
+    return min(others_c) > least_c and max(others_c) - own_c < LEFT_C
 
 
 def _died_slowly(course: Course, point: int, start: int) -> bool:
@@ -293,10 +320,13 @@ def _lags(course: Course, healthy: Course, start: int) -> Owed | None:
 
 class _Behind:
     """How far a course is behind its plan, whose clock begins with the first climb. A step that
-    climbs as fast as it can has no time to be late by: after it the clock goes on from there."""
+    climbs as fast as it can has no time to be late by: after it the clock goes on from there; and
+    where a person fires, from where the ware is dry."""
 
     def __init__(self, course: Course) -> None:
         self._course = course
+        is_kept = course.scenario.operation.kind is OperatorKind.CONTROLLER
+        self._dry_c = float("-inf") if is_kept else DRY_C
         self._timeline: Timeline | None = None
         self._clock_s = 0.0
 
@@ -308,7 +338,7 @@ class _Behind:
             self._clock_s = point * GRID_S
         step = self._timeline.steps[course.steps[point]]
         planned_s = step.time_at(temp_c, self._timeline.shed_c)
-        if step.rate_c_per_h is None:
+        if step.rate_c_per_h is None or temp_c < self._dry_c:
             self._clock_s = point * GRID_S - planned_s
         return point * GRID_S - self._clock_s - planned_s
 
@@ -328,7 +358,7 @@ def _uneven(course: Course, healthy: Course, start: int) -> Owed | None:
     since: int | None = None
     for point in range(start, len(course)):
         allowed_c = tolerances.tolerance_c(max(course.temps_c[point]))
-        apart = apart_c(course, point) > allowed_c and course.aims[point] in HEATS
+        apart = apart_c(course, point) > allowed_c + TOLD_C and course.aims[point] in HEATS
         if apart and point < len(healthy) and apart_c(healthy, point) > allowed_c:
             return None
         if not apart:

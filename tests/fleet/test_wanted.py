@@ -13,7 +13,7 @@ from supervisor.core.events import Kind
 from supervisor.core.readings import FaultCause
 from supervisor.core.schedule import Schedule, Step
 from supervisor.fleet.course import Aim, Course
-from supervisor.fleet.wanted import owed
+from supervisor.fleet.wanted import Owed, owed
 from tests.fleet.courses import course, made_up, planned_aim, planned_c
 
 HOUR_S = 3600.0
@@ -117,6 +117,53 @@ def test_while_ware_dries_a_kiln_is_not_late() -> None:
     assert due.since_s == pytest.approx(2.0 * HOUR_S, abs=60.0)
 
 
+def test_where_a_person_fires_the_plan_has_its_clock_from_where_the_ware_is_dry() -> None:
+    kind = FaultKind.WORN_ELEMENTS
+    by_hand = replace(made_up(kind), operation=Operation(kind=OperatorKind.SWITCHES))
+
+    def slow_c(hour: float) -> float:
+        return min(20.0 + 50.0 * hour, 1000.0)
+
+    due = owed(
+        course(by_hand, slow_c, 9.0, onset_s=0.0),
+        course(by_hand, planned_c, 14.0, aim=planned_aim),
+    )
+    assert due is not None
+    assert due.what == "lags"
+    # 120 °C after two hours, and half an hour late after one hour more.
+    assert due.since_s == pytest.approx(3.0 * HOUR_S, abs=60.0)
+
+
+def test_a_kiln_that_stands_at_its_peak_by_our_thermocouple_is_not_owed_a_stall() -> None:
+    kind = FaultKind.STALL
+
+    def dies_at(peak_c: float) -> str | None:
+        hour = (peak_c - 20.0) / 100.0
+        stands = course(made_up(kind), lambda h: planned_c(min(h, hour)), 14.0, onset_s=hour * 3600)
+        due = owed(stands, twin(kind))
+        return None if due is None else due.what
+
+    assert dies_at(980.0) == "stands"
+    assert dies_at(992.0) != "stands"
+
+
+def test_a_zone_that_is_hardly_left_behind_is_no_kiln_that_stands() -> None:
+    scenario = made_up(FaultKind.COLD_ZONE, channels=2)
+
+    def left(part: float) -> Owed | None:
+        def temps_c(hour: float) -> tuple[float, ...]:
+            return slow_from(hour, ONSET, 20.0), slow_from(hour, ONSET, 100.0 * part)
+
+        cold = course(scenario, temps_c, ONSET + 0.4, onset_s=ONSET * HOUR_S)
+        return owed(cold, course(scenario, lambda h: (planned_c(h),) * 2, 14.0))
+
+    assert left(0.7) is None
+    whole, apart = left(0.3), left(0.9)
+    assert whole is not None
+    assert apart is not None
+    assert whole.what == apart.what == "stands"
+
+
 def test_a_fire_does_not_stand_between_the_height_of_a_charge_and_the_foot_of_the_next() -> None:
     kind = FaultKind.COLD_ZONE
     stokes = replace(made_up(kind), operation=Operation(kind=OperatorKind.STOKING))
@@ -179,6 +226,21 @@ def test_a_fall_under_a_plan_that_heats_is_owed_a_loss_of_heat_from_the_cut_on()
     assert due is not None
     assert (due.since_s, due.within_s) == (ONSET * HOUR_S, 300.0)
     assert due.kinds == {Kind.HEAT_LOST}
+
+
+def test_a_fire_that_nobody_stokes_falls_from_where_it_burns_down_deeper_than_charges_do() -> None:
+    kind = FaultKind.POWER_CUT
+    stokes = replace(made_up(kind), operation=Operation(kind=OperatorKind.STOKING))
+    out = course(
+        stokes,
+        lambda h: planned_c(min(h, ONSET)) - 300.0 * max(h - ONSET, 0.0),
+        7.0,
+        onset_s=ONSET * HOUR_S,
+    )
+    due = owed(out, course(stokes, planned_c, 14.0, aim=planned_aim))
+    assert due is not None
+    # 15 °C at 300 °C/h.
+    assert due.since_s == pytest.approx((ONSET + 0.05) * HOUR_S, abs=21.0)
 
 
 def test_a_kiln_that_was_to_cool_anyway_has_lost_nothing() -> None:
@@ -266,8 +328,8 @@ def test_uneven_counts_from_where_the_tolerance_is_passed_for_good() -> None:
     due = owed(cold, well)
     assert due is not None
     assert due.kinds == {Kind.UNEVEN}
-    # 40 °C from 600 °C on.
-    assert due.since_s == pytest.approx(7.0 * HOUR_S, abs=41.0)
+    # 40 °C from 600 °C on, and one more.
+    assert due.since_s == pytest.approx(7.025 * HOUR_S, abs=41.0)
     assert owed(cold, cold) is None
 
 

@@ -168,6 +168,11 @@ class ChannelTrack:
         self.trust.lose(elapsed_s, cause, before_c, rate_c_per_s)
         self.fault = cause
 
+    def rename(self, cause: FaultCause) -> None:
+        """Give the fault that stands another name."""
+        self.trust.rename(cause)
+        self.fault = cause
+
     def absolve(self, elapsed_s: float) -> None:
         """Lift the fault that stands."""
         self.fault = None
@@ -242,6 +247,21 @@ class ChannelTrack:
         self._looked_s = elapsed_s
         return known.temp_c if self.is_current else None
 
+    def has_begun_at(self, temp_c: float) -> None:
+        """Take it that the channel began as high as that: swapped leads fall from there."""
+        self._first_c = max(self._first_c, temp_c)
+
+    @property
+    def falls_below_frost(self) -> bool:
+        """Whether it shows, and goes on falling to, what no kiln and hardly a shed is."""
+        known = self.estimate
+        return (
+            known is not None
+            and self.fault is FaultCause.JUMP
+            and known.temp_c < _REVERSED_BELOW_C
+            and known.rate_c_per_s < _REVERSED_C_PER_S
+        )
+
     def _falls_surely(self, elapsed_s: float, known: TemperatureFilter) -> bool:
         sure_c_per_s = known.rate_c_per_s + 2.0 * known.rate_sigma_c_per_s
         return elapsed_s - self._first_s >= _REVERSED_WARM_S and sure_c_per_s < _REVERSED_C_PER_S
@@ -288,8 +308,7 @@ class ChannelTrack:
         if self.fault is None:
             self.accuse(elapsed_s, proven, self.temp_c)
         elif cause is not None and bad.renames(elapsed_s, self.fault, cause):
-            self.trust.rename(cause)
-            self.fault = cause
+            self.rename(cause)
 
     def _count_wild(self, elapsed_s: float, since_s: float, cause: FaultCause | None) -> None:
         """One more look of which a part, or nothing (``cause`` None), can't be true."""

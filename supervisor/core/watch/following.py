@@ -45,7 +45,9 @@ its terminals': it does not measure the kiln. (Wet ware holds a chamber at 100 Â
 80.) Among two the one that is hot must have climbed in sight, among more it may begin hot."""
 _ALIVE_PART = 0.5
 _MIRRORED_CLIMB_C, _MIRRORED_PART, _MIRRORED_SUSPECT_C, _SHED_MOST_C = 15.0, 0.5, 5.0, 60.0
-"""It falls as the others climb, by half as much at least, from a cold beginning."""
+_FIRST_S = 900.0
+"""It falls as the others climb, by half as much at least, from a cold beginning: from the highest
+of its first quarter of an hour, after which a mere probe has come to rest."""
 _STUCK_SUSPECT_C, _STUCK_C, _STUCK_S, _STUCK_LOOKS = 10.0, 25.0, 120.0, 3
 """The others have moved so far while a channel has not shown a second value since the first."""
 _FROZEN_C, _FROZEN_STEPS, _FROZEN_S = 8.0, 10.0, 240.0
@@ -67,6 +69,7 @@ class _Beside:
         "before_c",
         "fall_c",
         "first_c",
+        "first_s",
         "is_guess",
         "last_c",
         "low_c",
@@ -78,7 +81,7 @@ class _Beside:
     )
 
     def __init__(self) -> None:
-        self.first_c = self.low_c = 0.0
+        self.first_s = self.first_c = self.low_c = 0.0
         self.last_c: float | None = None
         self.is_guess = False
         """Whether a long silence is over and no value has been taken up since."""
@@ -176,12 +179,15 @@ class Following:
                 continue
             if last_c is None:
                 if beside.before_c is None:
+                    beside.first_s = elapsed_s
                     beside.first_c = beside.low_c = beside.before_c = temp_c
                 beside.forget_fall()
                 changes.append(None)
                 continue
             if temp_c < beside.low_c:
                 beside.low_c = temp_c
+            elif temp_c > beside.first_c and elapsed_s - beside.first_s < _FIRST_S:
+                beside.first_c = temp_c
             # What was expected of a silent channel, and turns out otherwise, is no move of it.
             is_move = since_s <= _GAP_S and not beside.is_guess
             if since_s > _GAP_S or beside.is_guess:
@@ -309,6 +315,7 @@ class Following:
         cold = beside.first_c < _SHED_MOST_C and own_c < 2.0
         if cold and fallen_c > _MIRRORED_PART * climb_c:
             if climb_c >= _MIRRORED_CLIMB_C:
+                track.has_begun_at(beside.first_c)
                 track.accuse(elapsed_s, FaultCause.REVERSED, None)
             return climb_c >= _MIRRORED_SUSPECT_C
         if temp_c >= SHORT_BELOW_C:
@@ -353,6 +360,9 @@ class Following:
                     apart.append(own_c - now_c)
         trust.others_moved_c = _median(moved) if moved else None
         trust.apart_c = _median(apart) if apart else None
+        if (trust.others_moved_c or 0.0) >= _MIRRORED_CLIMB_C and track.falls_below_frost:
+            # It has begun in a warm kiln, and left the others for that: here is why.
+            track.rename(FaultCause.REVERSED)
         if track.is_stranger and own_c is not None and trust.apart_c is not None:
             others_c = own_c - trust.apart_c
             hot = others_c - self._shed_c > _DEAD_CLIMB_C

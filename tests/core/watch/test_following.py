@@ -167,6 +167,32 @@ def test_swapped_leads_are_named_long_before_frost(count: int, bad: int) -> None
     assert raised(events, Kind.STALL) == raised(events, Kind.HEAT_LOST) == []
 
 
+def slowly_lit(begins_c: float, swapped: Change) -> list[Event]:
+    """Of two channels of a kiln that stands for an hour before it heats, one is put through a
+    change."""
+    points = [(0.0, begins_c), (HOUR_S, begins_c), (5 * HOUR_S, begins_c + 200.0)]
+    readings = [
+        Reading(r.elapsed_s, {"c0": r.temps_c["kiln"], "c1": swapped(r.elapsed_s, q)})
+        for r, q in ((r, r.temps_c["kiln"] or 0.0) for r in seen(points, rig=RIGS[1]))
+    ]
+    return raised(watched(readings, 2), Kind.SENSOR_FAULT)
+
+
+def test_swapped_leads_are_seen_from_the_highest_of_their_first_minutes() -> None:
+    # A box that comes into the shed colder than the kiln is.
+    (fault,) = slowly_lit(20.0, lambda s, c: 40.0 - c - 24.0 * max(1.0 - s / 600.0, 0.0))
+    assert (fault.channel, fault.data["cause"]) == ("c1", "reversed")
+    assert fault.elapsed_s <= HOUR_S + 30.0 / 50.0 * HOUR_S
+
+
+def test_leads_that_were_swapped_in_a_warm_kiln_are_called_so_when_it_heats() -> None:
+    """First all one sees is a probe that has left the other."""
+    named = slowly_lit(60.0, lambda s, c: 62.0 - c if s else c)
+    assert [event.data["cause"] for event in named] == ["jump", "reversed"]
+    assert {event.channel for event in named} == {"c1"}
+    assert named[-1].elapsed_s <= HOUR_S + 30.0 / 50.0 * HOUR_S
+
+
 @pytest.mark.parametrize("resolution_c", [0.25, 1.0])
 @pytest.mark.parametrize("bad", [0, 1])
 def test_a_coarse_quiet_channel_that_freezes_in_a_climb_is_named_by_the_other(
