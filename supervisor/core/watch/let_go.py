@@ -11,6 +11,9 @@ from supervisor.core.watch.step_end import SHORT_OF_C, falls_away
 _LET_GO_S = 180.0
 """A fire that burns down between two stokes falls as fast, but not for so long (common practice, no
 source)."""
+_LOOK_S, _LOOK_C = 60.0, 60.0
+"""A plug that is taken out of its spyhole chills a thermocouple by no more, which begins to come
+back within so long (common practice, no source)."""
 
 
 class LetGo:
@@ -58,4 +61,7 @@ class LetGo:
         if self._falls_since_s is None:
             self._falls_since_s = elapsed_s
             self.held_s = held_s
-        return elapsed_s - self._falls_since_s >= _LET_GO_S or from_c - temp_c > SHORT_OF_C
+        lasts_s, fallen_c = elapsed_s - self._falls_since_s, from_c - temp_c
+        if lasts_s < _LOOK_S:
+            return fallen_c > SHORT_OF_C + _LOOK_C
+        return lasts_s >= _LET_GO_S or fallen_c > SHORT_OF_C

@@ -107,6 +107,14 @@ def test_a_look_through_a_spyhole_is_not_told() -> None:
     assert alarms(told(PLAN, seen(cooled(points, 3 * HOUR_S), rig=OFTEN))) == []
 
 
+def test_a_look_through_a_spyhole_as_the_hold_ends_is_not_told() -> None:
+    schedule = plan("150 600", "100 1205 20", "100 900")
+    end_s = reached_s(as_planned(schedule), 1204.9) + 1205.0
+    points = [*cut(as_planned(schedule), end_s), (end_s + 20.0, 1175.0), (end_s + 60.0, 1175.0)]
+    points += [(end_s + 120.0, 1200.0), (end_s + 3 * HOUR_S, 905.0)]
+    assert alarms(told(schedule, seen(points, rig=OFTEN))) == []
+
+
 @pytest.mark.parametrize("period_s", [200.0, 330.0])
 def test_a_slow_hum_on_the_wires_teaches_no_slow_cooling(period_s: float) -> None:
     # What is seen each half minute of mains hum beats within minutes. By the half of it that

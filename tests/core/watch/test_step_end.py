@@ -6,6 +6,7 @@ import math
 
 from supervisor.core.schedule import PlannedStep, Timeline
 from supervisor.core.watch.dip import Dip
+from supervisor.core.watch.let_go import LetGo
 from supervisor.core.watch.step_end import StepEnd, falls_away
 from tests.core.firings import plan
 
@@ -62,6 +63,33 @@ def test_a_kiln_that_is_let_go_falls_fast_or_far() -> None:
     assert not falls_away(1000.0, 990.0, -20.0)
     assert falls_away(1000.0, 990.0, -60.0)
     assert falls_away(1000.0, 980.0, -20.0)
+
+
+def let_go_after_s(fallen_c: float, within_s: float) -> float | None:
+    """When a kiln that falls so far within so long, and no farther, counts as let go."""
+    let_go = LetGo()
+    for n in range(1, 60):
+        elapsed_s = 5.0 * n
+        part = min(elapsed_s / within_s, 1.0)
+        rate_c_per_h = -fallen_c / within_s * 3600.0 if part < 1.0 else -50.0
+        if let_go.falls(
+            elapsed_s, 1000.0, 1000.0 - fallen_c * part, rate_c_per_h, 20.0, 0.0, is_short=False
+        ):
+            return elapsed_s
+    return None
+
+
+def test_a_chill_through_a_spyhole_is_waited_for_before_a_kiln_is_let_go() -> None:
+    deep_s, shallow_s, lifted_s = (
+        let_go_after_s(fallen_c, 40.0) for fallen_c in (30.0, 12.0, 200.0)
+    )
+    # A plug is out for less than a minute; nothing but a lid that is lifted takes 200 °C off.
+    assert deep_s is not None
+    assert shallow_s is not None
+    assert lifted_s is not None
+    assert 60.0 <= deep_s <= 70.0
+    assert 180.0 <= shallow_s <= 195.0
+    assert lifted_s <= 20.0
 
 
 def test_a_fire_that_swings_about_its_hold_has_arrived_when_it_rises_no_more() -> None:

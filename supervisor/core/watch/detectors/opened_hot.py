@@ -159,6 +159,7 @@ class OpenedHot:
             self._was, self._step_index = activity, step.index
             self._high_c = self._low_c = temp_c
             self._forget()
+            self._high_s = moment.elapsed_s - moment.moved_s
             self._first_per_s = _first_per_s(moment)
             self._own_per_s = self._first_per_s / _FASTER
             self._least_per_s = _SLOWEST_PER_S
