@@ -589,3 +589,19 @@ def test_a_cold_raku_kiln_that_stands_is_not_given_the_patience_of_a_long_prehea
     settings = WatchSettings(kiln_kind="gas")
     (stall,) = raised(told(schedule, seen(stands), settings=settings), Kind.STALL)
     assert stall.elapsed_s - onset_s <= QUARTER_S
+
+
+def test_a_kiln_known_to_be_slow_is_told_of_anew_only_when_it_stands() -> None:
+    """A fifth of its plan, in fits and starts, for a whole night."""
+    schedule = plan("100 300", "150 1000")
+    points = cut(as_planned(schedule), reached_s(as_planned(schedule), 400.0))
+    for _ in range(10):
+        at_s, at_c = points[-1]
+        points += [(at_s + 2400.0, at_c + 16.0), (at_s + 3600.0, at_c + 36.0)]
+    stands_s = points[-1][0]
+    points.append((stands_s + HOUR_S, points[-1][1]))
+    events = told(schedule, seen(points), settings=WatchSettings(kiln_kind="electric"))
+    told_s = [event.elapsed_s for event in raised(events, Kind.STALL)]
+    assert len([at_s for at_s in told_s if at_s < stands_s]) == 2
+    assert len([at_s for at_s in told_s if at_s > stands_s]) == 1
+    assert told_s[-1] - stands_s <= 900.0

@@ -27,6 +27,9 @@ pace: the reference value of a one-sided CUSUM (Page 1954) between the two."""
 _LEAST_OWN = 0.7
 """A pace that has died down to less than this part of the plan's excuses nothing any more: a climb
 at an eighth of the plan is none (common practice, no source)."""
+_TOLD_OFTEN, _LEAST_TOLD = 2, 0.2
+"""But a kiln that was told so often in this step, and has climbed on at such a part, is known to be
+slow: from then on it is measured by what it makes (common practice, no source)."""
 _HEALTHY = 0.75
 """A kiln that is well keeps on average this part of its pace, and takes so much off the sum."""
 _MOST_C_PER_H = 150.0
@@ -114,6 +117,7 @@ class Stall:
         "_since_s",
         "_slipped",
         "_step_index",
+        "_told",
         "_whole_c",
         "_whole_deepest_c",
         "_whole_since_s",
@@ -134,6 +138,8 @@ class Stall:
         self._lost_since_s: float | None = None
         """Since when the kiln fell short before its heat was told as lost, while that stands."""
         self._step_index = -1
+        self._told = 0
+        """How often it was told in this step."""
         self._corner_s: float | None = None
         """When the plan's climb last became a slower one."""
         self._pauses = Pauses()
@@ -176,7 +182,11 @@ class Stall:
             # What was wrong with another thermocouple is not wrong with the kiln.
             self._begin(moment)
         if own_c_per_h is not None and own_c_per_h < pace_c_per_h:
-            pace_c_per_h = max(own_c_per_h, _LEAST_OWN * pace_c_per_h)
+            is_known = self._told >= _TOLD_OFTEN
+            least_own = _LEAST_TOLD if is_known else _LEAST_OWN
+            pace_c_per_h = max(own_c_per_h, least_own * pace_c_per_h)
+            if is_known:
+                able_c_per_h = min(able_c_per_h, pace_c_per_h)
         pace_c_per_s = pace_c_per_h / 3600.0
         self._pauses.fade(moment)
         if moment.moved_s == 0.0 or heat_is_lost:
@@ -287,7 +297,7 @@ class Stall:
 
     def _look_for_corner(self, moment: Moment, step: PlannedStep) -> None:
         """Another step begins that climbs."""
-        self._step_index, self._corner_s = step.index, None
+        self._step_index, self._corner_s, self._told = step.index, None, 0
         if step.index and step.rate_c_per_h is not None:
             before = moment.plan.timeline.steps[step.index - 1]
             before_c_per_h = before.rate_c_per_h or NATURAL_LEAST_C_PER_H
@@ -392,6 +402,7 @@ class Stall:
         step = moment.plan.step
         assert step is not None  # noqa: S101 - a plan that climbs has one
         self.is_raised = True
+        self._told += 1
         words = moment.words
         how = "by itself" if planned_c_per_h is None else words.rate(planned_c_per_h)
         return moment.event(
