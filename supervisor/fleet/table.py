@@ -88,13 +88,16 @@ OF_TEMPERATURE = frozenset({Kind.OVERSHOOT, Kind.FAST_HEATING, Kind.FAST_COOLING
 WHAT_COUNTS = (
     (
         "Counted from: *falls* the moment at which the heat goes (power cut, shut-off), or the "
-        "fifth degree (door; of a fire the fifteenth); *stands* the moment, once the kiln has "
-        "begun to climb, from which the true climb (of a fire, over whole charges) stays below a "
-        "quarter of the plan for a quarter of an hour (*dies away*: after a slow end); *lags* half "
-        "an hour late, above 120 °C, by the plan and beside the same firing without the fault; "
-        "*uneven* the moment the tolerance is passed for good; *climbs on* 5 °C of a climb that "
-        "goes on to 15 °C; *too hot* 15 °C over the top; *falls fast* the opening; "
-        "*probe* the first wrong value (swapped leads: 20 °C above cold)."
+        "fifth degree (door); of a fire, which burns down between two charges, the fifteenth; "
+        "*stands* the moment, once the kiln has begun to climb, from which the true climb (of a "
+        "fire, over whole charges) stays below a quarter of the plan for a quarter of an hour, "
+        "more than 10 °C below the top of the plan by the thermocouple that leads, and where the "
+        "other zones stand as well or have left this one 15 °C behind (*dies away*: after a slow "
+        "end); *lags* half an hour late, above 120 °C (where a person fires: the plan's clock "
+        "begins there, for nobody else knows how long ware dries), by the plan and beside the same "
+        "firing without the fault; *uneven* the moment the tolerance is passed by a degree, for "
+        "good; *climbs on* 5 °C of a climb that goes on to 15 °C; *too hot* 15 °C over the top; "
+        "*falls fast* the opening; *probe* the first wrong value (swapped leads: 20 °C above cold)."
     ),
     "",
     (
