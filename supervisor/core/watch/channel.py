@@ -383,15 +383,21 @@ class ChannelTrack:
         self.accuse(elapsed_s, FaultCause.SHORT if fell_out else FaultCause.JUMP, before_c)
 
     def _is_shared(self, elapsed_s: float, within_s: float) -> bool:
-        """Whether most channels that are believed have just moved the same way, as far."""
+        """Whether most channels that are believed have just moved the same way, as far: as this one
+        has by now, or had at first, for those that are looked at after it have not moved on yet."""
         believed = alike = 1
+        moved_c = self.shift_c
+        if self._rejected and self.trust.noted_c is not None:
+            first_c = self._rejected[0][1] - self.trust.noted_c
+            if first_c * moved_c > 0.0 and abs(first_c) < abs(moved_c):
+                moved_c = first_c
         for other in self.others:
             if other.is_healthy:
                 believed += 1
                 alike += (
                     elapsed_s - other.shift_s <= within_s
-                    and other.shift_c * self.shift_c > 0.0
-                    and abs(other.shift_c) > 0.3 * abs(self.shift_c)
+                    and other.shift_c * moved_c > 0.0
+                    and abs(other.shift_c) > 0.3 * abs(moved_c)
                 )
         return alike > 1 and 2 * alike > believed
 

@@ -25,6 +25,7 @@ from tests.core.firings import (
     about,
     alarms,
     as_planned,
+    at,
     cleared,
     cooled,
     cut,
@@ -506,6 +507,23 @@ def test_a_value_half_way_hides_no_jump(every_s: float, alone: bool) -> None:
     first = raised(events, Kind.SENSOR_FAULT)[0]
     assert 0.0 < first.elapsed_s - onset_s <= 60.0
     assert raised(events, Kind.HEAT_LOST) == []
+
+
+def test_a_lid_lifted_for_raku_moves_both_channels_at_whatever_pace_they_are_looked_at() -> None:
+    """A small kiln falls by 250 °C in half a minute then (common practice, no source)."""
+    schedule = plan("700 960")
+    climbed = cut(as_planned(schedule), 4500.0)
+    readings = [
+        Reading(s, {"top": at(climbed, s), "bottom": at(climbed, s) + 20.0})
+        for s in (30.0 * n for n in range(150))
+    ]
+    top_c = at(climbed, 4470.0)
+    for n, fallen_c in enumerate((8.0, 57.0, 153.0, 280.0, 370.0, 463.0, 526.0)):
+        # The lower one, nearer to the cold floor, had climbed on a little less.
+        temps_c = {"top": top_c - fallen_c, "bottom": top_c + 14.0 - 0.95 * fallen_c}
+        readings.append(Reading(4500.0 + 30.0 * n, temps_c))
+    events = told(schedule, readings, channels=("top", "bottom"))
+    assert raised(events, Kind.SENSOR_FAULT) == []
 
 
 @pytest.mark.parametrize("alone", [True, False])

@@ -12,6 +12,7 @@ from __future__ import annotations
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.advice import STUCK_ON
+from supervisor.core.watch.detectors.ceiling import Ceiling, left_c
 from supervisor.core.watch.detectors.elsewhere import (
     CLIMBS_C_PER_H,
     ELSEWHERE_C,
@@ -80,6 +81,7 @@ class HeatStuckOn:
     __slots__ = (
         "_activity",
         "_base_c",
+        "_ceiling",
         "_climb_c",
         "_climbing_c",
         "_elsewhere",
@@ -129,6 +131,7 @@ class HeatStuckOn:
         self._slow_since_s: float | None = None
         self._steady_since_s: float | None = None
         self._shut_again = ShutAgain()
+        self._ceiling = Ceiling()
         self._high_c = self._fell_c = 0.0
         self._standing = Standing(self._sigmas, self._scale)
         self._stands = False
@@ -150,7 +153,9 @@ class HeatStuckOn:
             return []
         activity, step = plan.activity, plan.step
         if self.is_raised:
+            self._ceiling.is_told(temp_c)
             return self._look_for_its_end(moment, temp_c)
+        was_told = self._ceiling.was_told(temp_c)
         if activity is Activity.WAITING or activity is Activity.CLIMBING or step is None:
             self.climbs_by_its_plan()
             return []
@@ -209,13 +214,14 @@ class HeatStuckOn:
         is_warmed = self._elsewhere is not None and self._elsewhere.warm(temp_c)
         if self._standing.look(moment, temp_c, says_nothing=is_explained or is_warmed):
             return [self._raise(moment, temp_c, stands=True)]
-        if climb_c < _CLOSE_C * self._scale or temp_c < WARM_C:
+        if climb_c < _CLOSE_C * self._scale or temp_c < WARM_C or was_told:
             return []
         return self._look_at_fall(moment, temp_c)
 
     def climbs_by_its_plan(self) -> None:
         """The kiln climbs as it should: what it does so says nothing of what comes after."""
         self._activity = Activity.CLIMBING
+        self._ceiling.forget()
         if self._minutes_c:
             self._minutes_c = []
             if self._elsewhere is not None:
@@ -274,7 +280,8 @@ class HeatStuckOn:
         is_new = moment.elapsed_s - self._since_s < _SETTLED_S
         if is_new or not self._has_let_go(moment) or self._is_by_hand(moment):
             # The plan's end was told from outside: our probe may read more than the kiln's own.
-            peak_c = max(step.to_c for step in plan.timeline.steps)
+            peaks_c = [step.to_c for step in plan.timeline.steps]
+            peak_c = max(peaks_c) if self._is_by_hand(moment) else left_c(plan)
             believed_c = max(self._tolerance_c, MOST_APART_C)
             if temp_c < peak_c + believed_c + self._sigmas * moment.sigma_c:
                 return []
@@ -315,8 +322,12 @@ class HeatStuckOn:
             return True
         if moment.habits.looseness <= _BY_HAND:
             return False
-        plan = moment.plan
-        if plan.activity is not Activity.FINISHED or self._fell_c <= _BACK_UP_C:
+        plan, step = moment.plan, moment.plan.step
+        is_over = plan.activity is Activity.FINISHED
+        if is_over and moment.kiln_kind == "electric" and step is not None and step.cools:
+            # It has come down with its plan, and there are no embers: nobody turns it up again.
+            return False
+        if not is_over or self._fell_c <= _BACK_UP_C:
             return True
         paces_c_per_h = [step.rate_c_per_h or 0.0 for step in plan.timeline.steps if step.climbs]
         own_c_per_h = moment.habits.fastest_c_per_h or 0.0
