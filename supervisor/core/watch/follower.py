@@ -169,8 +169,8 @@ class PlanFollower(Place):
             if end.only_lingers and self.is_last_step:
                 return True
             held_s = self.held_s if held_s is None else held_s
-            return joined or end.hold_may_be_over(held_s)
-        return self.activity is Activity.CLIMBING and end.climb_may_be_over()
+            return joined or end.hold_may_be_over(held_s, is_kept=self.is_kept)
+        return self.activity is Activity.CLIMBING and end.climb_may_be_over(is_kept=self.is_kept)
 
     def update(
         self, elapsed_s: float, temp_c: float, rate_c_per_h: float, sigma_c: float
@@ -263,6 +263,7 @@ class PlanFollower(Place):
         if self.activity is not Activity.WAITING:
             self._candle.leave()
         self.hold_complete_s = None
+        self.passed_by_s = 0.0
         self._is_joined = False
         if step.cools:
             self.activity = Activity.COOLING
@@ -303,7 +304,7 @@ class PlanFollower(Place):
         due_s, foot = self.climb_due_s, self._foot
         if due_s is not None and foot is not None and foot.goes_lower(elapsed_s, temp_c):
             self.climb_due_s = max(due_s, elapsed_s + _CLIMB_DUE_S)
-        if not end.look(elapsed_s, temp_c, rate_c_per_h):
+        if not end.look(elapsed_s, temp_c, rate_c_per_h, self.hotter_c):
             if step.climbs and self._is_let_go(elapsed_s, end.high_c, temp_c, rate_c_per_h):
                 stood = HoldDone(step, end.stood_s, short_of_c(end, step))
                 done = (stood,) if step.hold_s > 0.0 else ()
@@ -424,8 +425,12 @@ class PlanFollower(Place):
             left = above_c > LEFT_C and rate_c_per_h > least_pace_c_per_h(following)
             due = complete_s is not None and elapsed_s - complete_s >= _CLIMB_DUE_S
             may_leave = complete or self._is_joined
-            if (may_leave and left) or due or temp_c > step.to_c + _SKIPPED_UP_C:
+            if (may_leave and left) or due:
                 return self._next(step, elapsed_s, temp_c)
+            if temp_c > step.to_c + _SKIPPED_UP_C:
+                moves = self._next(step, elapsed_s, temp_c)
+                self.passed_by_s = step.hold_s
+                return moves
             end = self._end
             surely_left = left and above_c > 2.0 * LEFT_C
             if surely_left and end is not None and end.has_all_but_held(self.held_s):

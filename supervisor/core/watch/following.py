@@ -142,6 +142,22 @@ class Following:
             if j != i
         )
 
+    def zones_c(self) -> tuple[float, float] | None:
+        """The coldest and the hottest of the channels that nothing speaks against; None where
+        there are not two."""
+        lowest_c, highest_c, count = math.inf, -math.inf, 0
+        for track in self._tracks:
+            temp_c = track.temp_c
+            if (
+                temp_c is not None
+                and track.is_healthy
+                and not track.is_suspected
+                and not track.is_stranger
+            ):
+                lowest_c, highest_c = min(lowest_c, temp_c), max(highest_c, temp_c)
+                count += 1
+        return (lowest_c, highest_c) if count > 1 else None
+
     def mean_rate_c_per_s(self) -> float | None:
         """The mean rate of the channels that nothing speaks against; None if there is none."""
         total, count = 0.0, 0

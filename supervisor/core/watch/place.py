@@ -20,6 +20,9 @@ class Place:
         "activity",
         "climb_due_s",
         "held_s",
+        "hotter_c",
+        "is_kept",
+        "passed_by_s",
         "step",
         "timeline",
     )
@@ -33,6 +36,13 @@ class Place:
         self.held_s = 0.0
         self.climb_due_s: float | None = None
         """Since when the plan wants the kiln to climb, None when it does not."""
+        self.passed_by_s = 0.0
+        """How long the hold before this step is by the plan, where the kiln has gone far past it
+        too soon: some other zone of it may hold there yet. Else 0."""
+        self.is_kept = False
+        """Whether a controller has kept the kiln to its climb, for the watch to say."""
+        self.hotter_c = 0.0
+        """How much hotter than the leading zone another one is, for the watch to say."""
         self._begun_s: float | None = None
         self._entered_s = self._entered_c = 0.0
         """When and where the present step began."""

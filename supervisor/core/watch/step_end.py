@@ -7,7 +7,7 @@ The figures are common practice, no source, where nothing else is said.
 
 from __future__ import annotations
 
-from math import exp
+from math import exp, inf
 
 from supervisor.core.schedule import PlannedStep
 from supervisor.core.watch.shed import SHED_C
@@ -33,8 +33,9 @@ _ABOUT_C = 25.0
 _LINGERS_S = 1200.0
 """Whoever has planned to hold for longer on the way down means it, for crystals or a matt glaze,
 and falls out of it only when the heat is gone (common practice, no source)."""
-_SAME_C = 2.0
-"""So near its highest a kiln has come up to where it stands."""
+_SAME_C, _CREPT_C = 2.0, 6.0
+"""So near its highest a kiln has come up to where it stands. Walls that are soaked, a controller that
+settles and one that swings let it come up by the second in a short hold (common practice)."""
 _FALLS_C_PER_H = 20.0
 """A kiln that falls no faster may still hold."""
 _HELD_BACK_C = 10.0
@@ -60,6 +61,9 @@ LEFT_C = 4.0
 _TURNED_UP_C = 12.0
 """A kiln that climbs away from near the foot of a cooling by more than a controller swings has
 begun the climb that comes after (common practice, no source)."""
+_STOOD_PART, _MOST_STOOD_S = 1.0 / 3.0, 600.0
+"""On its way down a kiln has held that did not sink for this part of the hold, or for so long. One
+that never did has fallen through: nobody has held it (common practice, no source)."""
 _HOLD_SLACK, _LEAST_SLACK_S, _MOST_SLACK_S = 0.25, 180.0, 600.0
 """The kiln's own controller may call the hold begun this much earlier than can be seen."""
 _MOST_HELD = 0.8
@@ -93,6 +97,9 @@ class StepEnd:
         "_arrived_s",
         "_came_up",
         "_down_s",
+        "_foot_c",
+        "_foot_s",
+        "_hottest_c",
         "_is_down",
         "_lag_c",
         "_last_s",
@@ -106,6 +113,7 @@ class StepEnd:
         "_sank_c",
         "_sank_s",
         "_slow_since_s",
+        "_stood_at_foot_s",
         "_stood_till_s",
         "_was_held",
         "high_c",
@@ -141,13 +149,18 @@ class StepEnd:
         self._risen_c, self._risen_s = float("-inf"), 0.0
         self._sank_c, self._sank_s = float("inf"), 0.0
         """Where and when the kiln last sank lower than before by what counts."""
+        self._foot_c, self._foot_s = float("inf"), 0.0
+        """Where and when it last sank at the foot of a cooling."""
+        self._stood_at_foot_s = 0.0
         self._slow_since_s: float | None = None
         self._down_s = float("-inf")
         """When the kiln was last clearly below its highest."""
         self._came_up: list[tuple[float, float]] = []
-        """When the kiln came up to what, in °C, as far as that is within 2 °C of its highest."""
+        """When the kiln came up to what, in °C, as far as that is within 6 °C of its highest."""
         self._stood_till_s = 0.0
         self._is_down = False
+        self._hottest_c = float("-inf")
+        """The highest of another zone, while the leading one was near the top."""
         self._was_held = False
         """Whether its hold had been held before the kiln climbed on."""
 
@@ -167,10 +180,11 @@ class StepEnd:
     @property
     def stood_s(self) -> float:
         """How long the kiln has stood at its highest, till it fell from there."""
-        came_up = self._came_up
-        if not came_up or self.step.cools:
+        if not self._came_up or self.step.cools:
             return 0.0
-        return max(self._stood_till_s - came_up[0][0], 0.0)
+        least_c = self.high_c - _SAME_C
+        came_s = next((at_s for at_s, up_c in self._came_up if up_c >= least_c), inf)
+        return max(self._stood_till_s - came_s, 0.0)
 
     @property
     def only_lingers(self) -> bool:
@@ -185,12 +199,16 @@ class StepEnd:
     def see(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> None:
         """Take in the kiln, climbing or holding: how high it came, and how long it stood there."""
         self.low_c = min(self.low_c, temp_c)
+        if self.step.cools and temp_c < self.step.to_c + MOST_APART_C:
+            if temp_c < self._foot_c - _SAME_C:
+                self._foot_c, self._foot_s = temp_c, elapsed_s
+            self._stood_at_foot_s = max(self._stood_at_foot_s, elapsed_s - self._foot_s)
         if temp_c > self.high_c:
             self.high_c = temp_c
             came_up = self._came_up
             if not came_up or temp_c > came_up[-1][1] + _SAME_C / 4.0:
                 came_up.append((elapsed_s, temp_c))
-                while came_up[0][1] < temp_c - _SAME_C:
+                while came_up[0][1] < temp_c - _CREPT_C:
                     del came_up[0]
         if self._arrived_s is None and temp_c >= self.step.to_c - NEAR_C:
             self._arrived_s = elapsed_s
@@ -207,14 +225,20 @@ class StepEnd:
         if is_up and rate_c_per_h > -_FALLS_C_PER_H:
             self._stood_till_s = elapsed_s
 
-    def look(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> bool:
-        """Take in the moving kiln; whether it has arrived at the step's top (or foot)."""
+    def look(
+        self, elapsed_s: float, temp_c: float, rate_c_per_h: float, hotter_c: float = 0.0
+    ) -> bool:
+        """Take in the moving kiln; whether it has arrived at the step's top (or foot). Another of
+        its zones, by which it may be fired, is ``hotter_c`` hotter."""
         step = self.step
         cools = step.cools
         self.see(elapsed_s, temp_c, rate_c_per_h)
         short_c = temp_c - self.top_c if cools else self.top_c - temp_c
         self._see_lag(elapsed_s, rate_c_per_h)
         near_c = temp_c - self._near_to_c if cools else self._near_to_c - temp_c
+        if not cools and near_c <= MOST_APART_C:
+            near_c -= hotter_c
+            self._hottest_c = max(self._hottest_c, temp_c + hotter_c)
         if near_c <= self._near_c + self._lag_c and self._near_since_s is None:
             self._near_since_s = elapsed_s
         self.is_slow = (-rate_c_per_h if cools else rate_c_per_h) < self._pace_c_per_h
@@ -293,21 +317,22 @@ class StepEnd:
     def _stops_there(self) -> bool:
         return self.step.hold_s > 0.0 or self.turns_next
 
-    def climb_may_be_over(self) -> bool:
+    def climb_may_be_over(self, *, is_kept: bool = False) -> bool:
         """Whether the kiln's own controller may have been through with the step, seen climbing
-        still, when the kiln last stood or climbed."""
+        still, when the kiln last stood or climbed; ``is_kept``: it has been kept to its climb."""
         if not self.turns_next or not self.step.climbs:
             return False
         least_c = max(self._near_to_c - SHORT_OF_C, self.step.to_c - MOST_APART_C) - self._lag_c
-        if self.high_c < least_c:
+        if max(self.high_c, self._hottest_c) < least_c:
             return self._has_stood_far_short()
         if self._was_held:
             return True
-        return self._has_been_near() or self.stood_s >= self.step.hold_s - self._slack_s()
+        return self._has_been_near(is_kept) or self.stood_s >= self.step.hold_s - self._slack_s()
 
-    def hold_may_be_over(self, held_s: float) -> bool:
-        """Whether the kiln may be let cool by now, its hold seen for ``held_s``."""
-        if not self.turns_next:
+    def hold_may_be_over(self, held_s: float, *, is_kept: bool = False) -> bool:
+        """Whether the kiln may be let cool by now, its hold seen for ``held_s``; ``is_kept``: it has
+        been kept to its climb."""
+        if not self.turns_next or not self._has_stood_at_foot():
             return False
         if self.high_c < self.step.to_c - NEAR_C:
             # A hold short of its top is seen late: it began when the kiln came up to it.
@@ -315,7 +340,11 @@ class StepEnd:
         if self.high_c > self.step.to_c + _RUNAWAY_C and self.step.climbs:
             return True
         has_held = max(held_s, self._about_s()) >= self.step.hold_s - self._slack_s()
-        return has_held or self._has_been_near()
+        return has_held or self._has_been_near(is_kept)
+
+    def _has_stood_at_foot(self) -> bool:
+        least_s = min(_STOOD_PART * self.step.hold_s, _MOST_STOOD_S)
+        return not self.step.cools or self._stood_at_foot_s >= least_s
 
     def has_all_but_held(self, held_s: float) -> bool:
         """Whether a kiln that climbs on may be through with a hold seen for ``held_s``."""
@@ -333,13 +362,17 @@ class StepEnd:
             return 0.0
         return self._about_till_s - self._arrived_s
 
-    def _has_been_near(self) -> bool:
+    def _has_been_near(self, is_kept: bool) -> bool:
         near_since_s = self._near_since_s
         if near_since_s is None:
             return False
         hold_s = self.step.hold_s
         if hold_s <= _SHORT_HOLD_S:
             hold_s -= self._slack_s()
+            if is_kept and self._came_up and self.step.climbs:
+                # A controller that keeps its kiln to the climb ends the climb when it holds,
+                # whatever its own thermocouple reads beside ours.
+                near_since_s = max(near_since_s, self._came_up[0][0])
         return self._stood_till_s - near_since_s > hold_s
 
     def _slack_s(self) -> float:

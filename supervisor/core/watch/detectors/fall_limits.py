@@ -10,8 +10,9 @@ import math
 
 from supervisor.core.events import Kind
 from supervisor.core.schedule.model import Schedule
+from supervisor.core.watch.detectors.between_zones import may_be_at_a_corner
 from supervisor.core.watch.detectors.charges import Charges
-from supervisor.core.watch.detectors.falling import HOT_C, MAY_BE_STOKED, Fall
+from supervisor.core.watch.detectors.falling import HOT_C, LEFT_ALONE, MAY_BE_STOKED, Fall
 from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.reduction import Reduction
@@ -156,6 +157,9 @@ class FallLimits:
             limit_c = _AT_TOP_C
         if self._is_turned_down(moment, fall):
             limit_c = max(limit_c, self._turned_down_c(moment))
+        elif may_be_at_a_corner(moment):
+            # It may hold there, by a cooler zone, and be turned down once more.
+            limit_c = max(limit_c, self._turned_down_c(moment)) + fall.stood_c
         limit_c *= self._scale
         limit_c = max(limit_c, pace_c_per_h / 3600.0 * _TURNS_S)
         noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, sag_c_per_s)
@@ -182,6 +186,11 @@ class FallLimits:
             and self.is_on_its_way(moment, temp_c)
             and not self._reduction.may_be_at(temp_c, moment.kiln_kind)
         )
+
+    def is_kept_cold(self, moment: Moment, temp_c: float) -> bool:
+        """Whether a controller keeps the kiln, which is cold yet, to its plan."""
+        is_left_alone = moment.kiln_kind in LEFT_ALONE
+        return is_left_alone and moment.habits.looseness <= _KEPT and temp_c < HOT_C
 
     def plain_c(self, moment: Moment, sag_c_per_s: float) -> float:
         """How far such a kiln must fall where its fall is plain."""
@@ -219,7 +228,9 @@ class FallLimits:
             holds = plan.activity is Activity.HOLDING
             if holds or (step.rate_c_per_h or own_c_per_h) < own_c_per_h:
                 return True
-        if plan.activity is not Activity.CLIMBING or fall.high_c < step.to_c - SHORT_OF_C:
+        if plan.activity is not Activity.CLIMBING:
+            return False
+        if fall.high_c < step.to_c - SHORT_OF_C:
             return False
         if plan.stops_next:
             return True

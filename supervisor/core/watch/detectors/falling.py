@@ -36,7 +36,7 @@ _STANDS_PART, _STANDS_S = 0.25, 60.0
 """A kiln that falls by less than a quarter of what one without heat does, for so long, stands: what
 falls from there is a new fall, as young and as steep as it is by itself (common practice, no
 source)."""
-_LEFT_ALONE = ("electric", None)
+LEFT_ALONE = ("electric", None)
 _COOLING_S = 8 * 3600.0
 """A kiln without heat cools at first as if it lost its excess over the shed in this time, or
 faster (common practice, no source: a well-lined studio kiln)."""
@@ -99,13 +99,13 @@ class Fall:
         "_steep_since_s",
         "_steepest_c_per_h",
         "_steepest_mean_c_per_h",
-        "_stood_c",
         "_stood_s",
         "deepest_c",
         "deepest_s",
         "fall_c",
         "high_c",
         "high_s",
+        "stood_c",
     )
 
     def __init__(self) -> None:
@@ -126,7 +126,7 @@ class Fall:
         self._falls_back_since_s: float | None = None
         """Since when it has fallen as steeply as the heaviest do."""
         self._stands_since_s: float | None = None
-        self._stood_s = self._stood_c = 0.0
+        self._stood_s = self.stood_c = 0.0
         """When it last stood, and how far it had fallen by then; 0 where it has not."""
 
     @property
@@ -209,7 +209,7 @@ class Fall:
         elif self._stands_since_s is None:
             self._stands_since_s = moment.elapsed_s
         elif moment.elapsed_s - self._stands_since_s >= _STANDS_S:
-            self._stood_s, self._stood_c = moment.elapsed_s, self.fall_c
+            self._stood_s, self.stood_c = moment.elapsed_s, self.fall_c
             self._steepest_c_per_h = self._steepest_mean_c_per_h = 0.0
 
     def _fallen_s(self, moment: Moment) -> float:
@@ -220,7 +220,7 @@ class Fall:
         """The present rate of the fall, as a part of its mean since the kiln was highest or stood.
 
         What has come up again since then has kept none."""
-        fall_c = self.fall_c - self._stood_c
+        fall_c = self.fall_c - self.stood_c
         if fall_c <= 0.0:
             return 0.0
         return -moment.mean_rate_c_per_h * self._fallen_s(moment) / 3600.0 / fall_c
@@ -266,7 +266,7 @@ class Fall:
         if fallen_s < _YOUNG_FALL_S or (fallen_s < _CHILLS_S and self._dies_away(moment)):
             return True
         if moment.habits.looseness < _LOOKS_LOOSENESS:
-            if moment.kiln_kind in _LEFT_ALONE:
+            if moment.kiln_kind in LEFT_ALONE:
                 return moment.is_alone and (fallen_s < _CHILLS_S or self._dies_away(moment))
             if moment.kiln_kind == "gas" and not moment.is_alone:
                 return self._dies_away(moment)

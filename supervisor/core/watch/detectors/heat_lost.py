@@ -5,8 +5,10 @@ from __future__ import annotations
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import HEAT_LOST, SLIPPED
+from supervisor.core.watch.detectors.caught import Caught
 from supervisor.core.watch.detectors.fall_limits import HOLD_SAG_C, FallLimits
 from supervisor.core.watch.detectors.falling import Fall, pace_c_per_h, sag_c_per_s
+from supervisor.core.watch.detectors.kept_hold import KeptHold
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sensitivity import Sensitivity
@@ -26,7 +28,9 @@ class HeatLost:
     """Says that the heat is gone, and that it is back."""
 
     __slots__ = (
+        "_caught",
         "_fall",
+        "_kept_hold",
         "_limits",
         "_low_c",
         "_sigmas",
@@ -40,6 +44,8 @@ class HeatLost:
         self._sigmas = sensitivity.sigmas(Kind.HEAT_LOST)
         self._limits = FallLimits(sensitivity, schedule)
         self._fall = Fall()
+        self._caught = Caught()
+        self._kept_hold = KeptHold()
         self.is_raised = False
         self.raised_at_s: float | None = None
         """Since when the loss stands, None while none does."""
@@ -55,6 +61,11 @@ class HeatLost:
             return []
         activity = plan.activity
         heats = activity is Activity.CLIMBING or activity is Activity.HOLDING
+        is_caught = False
+        if step is not None and step.cools:
+            is_caught = self._caught.look(moment)
+        else:
+            self._caught.forget()
         if step is None or not heats:
             self._forget()
             return self._clear(moment, temp_c) if self.is_raised else []
@@ -67,6 +78,12 @@ class HeatLost:
             self._forget()
         fall, limits = self._fall, self._limits
         limits.see_plan(moment)
+        holds = activity is Activity.HOLDING
+        has_left = holds and limits.is_kept_cold(moment, temp_c)
+        if has_left:
+            has_left = self._kept_hold.look(moment, temp_c)
+        else:
+            self._kept_hold.forget()
         sag = sag_c_per_s(moment, temp_c)
         limits.fade(moment.moved_s)
         if not fall.add(moment, temp_c, sag):
@@ -83,7 +100,7 @@ class HeatLost:
             return []
         limit_c = limits.limit_c(moment, temp_c, fall, sag_c_per_s=sag, pace_c_per_h=pace)
         self.is_suspected = fall.fall_c > _SUSPECT * limit_c and fall.is_steep_now
-        is_plain = (
+        is_plain = has_left or (
             limits.is_kept(moment, temp_c)
             and fall.fall_c >= limits.plain_c(moment, sag)
             and fall.is_plain(moment, temp_c)
@@ -93,10 +110,9 @@ class HeatLost:
                 return []
             if fall.fall_c < limit_c + _DEEP_C and (not is_steep or fall.has_bent(moment)):
                 return []
-        holds = activity is Activity.HOLDING
-        if holds and temp_c > limits.held_c(moment, step.to_c, limit_c):
+        if holds and not has_left and temp_c > limits.held_c(moment, step.to_c, limit_c):
             return []
-        if plan.may_be_over() or moment.falls_alone or moment.rate_c_per_h >= 0.0:
+        if is_caught or plan.may_be_over() or moment.falls_alone or moment.rate_c_per_h >= 0.0:
             return []
         return [self._raise(moment, temp_c, holds=holds)]
 

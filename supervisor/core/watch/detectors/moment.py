@@ -107,6 +107,11 @@ class Moment:
         return self.following is not None and self.following.falls_alone(self._lead)
 
     @property
+    def zones_c(self) -> tuple[float, float] | None:
+        """The coldest and the hottest of several channels that are believed; None beside none."""
+        return None if self.following is None else self.following.zones_c()
+
+    @property
     def mean_rate_c_per_h(self) -> float:
         """The mean rate of all channels that are believed: noise has less part in it."""
         if self.following is None:

@@ -6,6 +6,7 @@ from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.schedule import PlannedStep
 from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import CLIMB_STOPPED
+from supervisor.core.watch.detectors.between_zones import may_hold_for_s
 from supervisor.core.watch.detectors.creep import Creep
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.pauses import (
@@ -251,7 +252,7 @@ class Stall:
             lasted_s = creeps_s
         if plan.is_beginning and habits.looseness > _CANDLED_LOOSENESS:
             return []
-        if plan.may_have_ended_unseen:
+        if plan.may_have_ended_unseen or lasted_s < may_hold_for_s(moment):
             return []
         if plan.stops_next and temp_c > plan.step.to_c - _AT_TOP_C and lasted_s < _AT_TOP_S:
             return []

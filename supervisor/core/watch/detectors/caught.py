@@ -1,0 +1,34 @@
+"""Whether a kiln that came down to a hold is being caught there. Knows its rates of lately.
+
+A controller gives no heat while the kiln comes down, and then has to heat up its elements and to
+wind up its integral: the kiln falls through its hold, ever more slowly, and turns.
+"""
+
+from __future__ import annotations
+
+from supervisor.core.watch.detectors.moment import Moment
+
+_FADES_S, _SLOWED = 900.0, 0.7
+"""A kiln without heat, which falls with its walls, takes longer than the first to lose so much of
+its rate (common practice, no source)."""
+
+
+class Caught:
+    """Feed it with ``look`` as long as the step is one that cools."""
+
+    __slots__ = ("_fall_c_per_h",)
+
+    def __init__(self) -> None:
+        self._fall_c_per_h = 0.0
+        """The fastest fall of lately, which fades."""
+
+    def forget(self) -> None:
+        """The kiln does not come down."""
+        self._fall_c_per_h = 0.0
+
+    def look(self, moment: Moment) -> bool:
+        """Take in the kiln; whether it falls clearly more slowly than it did not long ago."""
+        falls_c_per_h = -moment.rate_c_per_h
+        faded = self._fall_c_per_h * (1.0 - min(moment.moved_s / _FADES_S, 1.0))
+        self._fall_c_per_h = max(faded, falls_c_per_h)
+        return falls_c_per_h < _SLOWED * self._fall_c_per_h

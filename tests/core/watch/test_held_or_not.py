@@ -1,0 +1,113 @@
+"""What a hold is told by: where a kept kiln ends its climb, and that it stands at its foot."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from supervisor.core.events import Event, Kind
+from supervisor.core.schedule import Schedule, Timeline
+from supervisor.core.watch import WatchSettings
+from supervisor.core.watch.step_end import StepEnd
+from tests.core.firings import (
+    HOUR_S,
+    Points,
+    Rig,
+    as_planned,
+    cooled,
+    cut,
+    plan,
+    raised,
+    seen,
+    since,
+    told,
+)
+
+FIVE_MINUTES_S = 300.0
+
+
+def lost(schedule: Schedule, points: Points, kind: str | None = "electric") -> list[Event]:
+    events = told(schedule, seen(points), settings=WatchSettings(kiln_kind=kind))
+    return raised(events, Kind.HEAT_LOST)
+
+
+@pytest.mark.parametrize(("held_min", "count"), [(5, 1), (16, 0)])
+def test_a_kept_kiln_holds_from_when_its_climb_ends_whatever_ours_reads_beside_its_own(
+    held_min: int, count: int
+) -> None:
+    """At 80 °C an hour the last 18 °C take 13 minutes, which are no part of a hold of 20."""
+    schedule = plan("150 900", "80 1055 20")
+    points = as_planned(schedule)
+    onset_s = points[-1][0] - 60.0 * (20 - held_min)
+    fired = cooled(cut(points, onset_s), HOUR_S, constant_s=3 * HOUR_S)
+    said = lost(schedule, since(fired, onset_s - 6 * HOUR_S))
+    assert [e.elapsed_s - onset_s <= FIVE_MINUTES_S for e in said] == [True] * count
+
+
+@pytest.mark.parametrize(("is_kept", "is_over"), [(True, False), (False, True)])
+def test_one_that_nobody_keeps_may_have_held_since_it_was_near(
+    is_kept: bool, *, is_over: bool
+) -> None:
+    (step,) = Timeline(plan("80 1055 20")).steps
+    end = StepEnd(step, turns_next=True)
+    for minute in range(20):
+        end.look(60.0 * minute, min(1037.0 + 80.0 / 60.0 * minute, 1053.0), 40.0)
+    assert end.climb_may_be_over(is_kept=is_kept) is is_over
+
+
+@pytest.mark.parametrize(("falls_c_per_h", "count"), [(14.0, 1), (3.0, 0)])
+def test_a_cold_kiln_that_leaves_the_level_at_which_it_was_kept_has_lost_its_heat(
+    falls_c_per_h: float, count: int
+) -> None:
+    """A kiln at 85 °C loses by some 15 °C an hour: a time constant of 4 h."""
+    schedule = plan("65 85 180", "55 280")
+    points = cut(as_planned(schedule), 2.6 * HOUR_S)
+    points.append((3.2 * HOUR_S, 85.0 - 0.6 * falls_c_per_h))
+    left_s = 2.6 * HOUR_S + 3.0 / falls_c_per_h * HOUR_S
+    assert [e.elapsed_s - left_s <= FIVE_MINUTES_S for e in lost(schedule, points)] == [
+        True
+    ] * count
+
+
+@pytest.mark.parametrize("under_c", [22.0, 28.0])
+def test_a_kiln_that_falls_through_its_hold_and_is_caught_has_lost_no_heat(under_c: float) -> None:
+    """A controller has given no heat while the kiln came down, and takes minutes to catch it. Its
+    own thermocouple reads more than ours, too."""
+    schedule = plan("150 1100 10", "215 945 30", "40 800")
+    planned = as_planned(plan("150 1100 10", "215 945"))
+    foot_s = planned[-1][0]
+    # It comes down at 215 °C an hour and turns, its rate dying away in minutes.
+    slows_s = under_c / 215.0 * HOUR_S
+    caught = [
+        (foot_s + s, 945.0 - under_c * -math.expm1(-s / slows_s)) for s in range(20, 2400, 20)
+    ]
+    assert lost(schedule, [*planned, *caught], None) == []
+
+
+def test_one_that_falls_on_through_the_foot_of_its_cooling_is_told_and_not_as_held() -> None:
+    """A big kiln cools more slowly than planned, and so it does through its hold."""
+    schedule = plan("150 1060 10", "80 845 30", "- 100")
+    planned = as_planned(plan("150 1060 10"))
+    begun_s = planned[-1][0]
+    fired = [*planned, (begun_s + 9 * HOUR_S, 1060.0 - 9 * 38.0)]
+    through_s = begun_s + (1060.0 - 845.0) / 38.0 * HOUR_S
+    (first, *_) = lost(schedule, fired, None)
+    assert through_s < first.elapsed_s < through_s + 2400.0
+
+
+def test_a_hold_on_the_way_down_that_was_held_may_be_over() -> None:
+    step = Timeline(plan("100 900", "80 845 30")).steps[1]
+    held, fell = (StepEnd(step, turns_next=True) for _ in range(2))
+    for minute in range(30):
+        held.look(60.0 * minute, 846.0 - 0.05 * minute, -3.0)
+        fell.look(60.0 * minute, 862.0 - 0.6 * minute, -36.0)
+    assert held.hold_may_be_over(1500.0)
+    assert not fell.hold_may_be_over(1500.0)
+
+
+def test_a_rig_that_is_rough_says_no_more_of_a_cold_hold() -> None:
+    schedule = plan("65 85 180", "55 280")
+    readings = seen(as_planned(schedule), rig=Rig(every_s=30.0, noise_c=1.5, resolution_c=1.0))
+    events = told(schedule, readings, settings=WatchSettings(kiln_kind="electric"))
+    assert raised(events, Kind.HEAT_LOST) == []
