@@ -61,9 +61,6 @@ LEFT_C = 4.0
 _TURNED_UP_C = 12.0
 """A kiln that climbs away from near the foot of a cooling by more than a controller swings has
 begun the climb that comes after (common practice, no source)."""
-_STOOD_PART, _MOST_STOOD_S = 1.0 / 3.0, 600.0
-"""On its way down a kiln has held that did not sink for this part of the hold, or for so long. One
-that never did has fallen through: nobody has held it (common practice, no source)."""
 _HOLD_SLACK, _LEAST_SLACK_S, _MOST_SLACK_S = 0.25, 180.0, 600.0
 """The kiln's own controller may call the hold begun this much earlier than can be seen."""
 _MOST_HELD = 0.8
@@ -97,8 +94,6 @@ class StepEnd:
         "_arrived_s",
         "_came_up",
         "_down_s",
-        "_foot_c",
-        "_foot_s",
         "_hottest_c",
         "_is_down",
         "_lag_c",
@@ -113,7 +108,6 @@ class StepEnd:
         "_sank_c",
         "_sank_s",
         "_slow_since_s",
-        "_stood_at_foot_s",
         "_stood_till_s",
         "_was_held",
         "high_c",
@@ -149,9 +143,6 @@ class StepEnd:
         self._risen_c, self._risen_s = float("-inf"), 0.0
         self._sank_c, self._sank_s = float("inf"), 0.0
         """Where and when the kiln last sank lower than before by what counts."""
-        self._foot_c, self._foot_s = float("inf"), 0.0
-        """Where and when it last sank at the foot of a cooling."""
-        self._stood_at_foot_s = 0.0
         self._slow_since_s: float | None = None
         self._down_s = float("-inf")
         """When the kiln was last clearly below its highest."""
@@ -199,10 +190,6 @@ class StepEnd:
     def see(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> None:
         """Take in the kiln, climbing or holding: how high it came, and how long it stood there."""
         self.low_c = min(self.low_c, temp_c)
-        if self.step.cools and temp_c < self.step.to_c + MOST_APART_C:
-            if temp_c < self._foot_c - _SAME_C:
-                self._foot_c, self._foot_s = temp_c, elapsed_s
-            self._stood_at_foot_s = max(self._stood_at_foot_s, elapsed_s - self._foot_s)
         if temp_c > self.high_c:
             self.high_c = temp_c
             came_up = self._came_up
@@ -332,7 +319,7 @@ class StepEnd:
     def hold_may_be_over(self, held_s: float, *, is_kept: bool = False) -> bool:
         """Whether the kiln may be let cool by now, its hold seen for ``held_s``; ``is_kept``: it has
         been kept to its climb."""
-        if not self.turns_next or not self._has_stood_at_foot():
+        if not self.turns_next:
             return False
         if self.high_c < self.step.to_c - NEAR_C:
             # A hold short of its top is seen late: it began when the kiln came up to it.
@@ -341,10 +328,6 @@ class StepEnd:
             return True
         has_held = max(held_s, self._about_s()) >= self.step.hold_s - self._slack_s()
         return has_held or self._has_been_near(is_kept)
-
-    def _has_stood_at_foot(self) -> bool:
-        least_s = min(_STOOD_PART * self.step.hold_s, _MOST_STOOD_S)
-        return not self.step.cools or self._stood_at_foot_s >= least_s
 
     def has_all_but_held(self, held_s: float) -> bool:
         """Whether a kiln that climbs on may be through with a hold seen for ``held_s``."""

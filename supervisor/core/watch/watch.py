@@ -171,8 +171,8 @@ class Watch:
             # What the kiln does while its values are beyond belief is seen when they are not.
             return events
         self._look_for_its_cone(moment)
-        may_be_kept = self.settings.kiln_kind in ("electric", None)
-        self._plan.is_kept = may_be_kept and moment.habits.looseness <= _BY_HAND
+        is_electric = moment.kiln_kind == "electric"
+        self._plan.is_kept = is_electric and moment.habits.looseness <= _BY_HAND
         if following is not None:
             zones_c = moment.zones_c
             self._plan.hotter_c = 0.0 if zones_c is None else max(zones_c[1] - temp_c, 0.0)

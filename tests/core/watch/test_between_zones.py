@@ -87,3 +87,18 @@ def test_a_kiln_may_be_at_its_top_by_a_hotter_zone(apart_c: float, *, is_end: bo
     events = told(schedule, top, [(s, c + apart_c) for s, c in top], "electric")
     assert (alarms(events) == []) is is_end
     assert bool(raised(events, Kind.FIRING_FINISHED)) is is_end
+
+
+@pytest.mark.parametrize(("down_to_c", "is_lost"), [(895.0, False), (840.0, True)])
+def test_a_fire_that_went_far_past_its_hold_may_burn_down_to_it(
+    down_to_c: float, *, is_lost: bool
+) -> None:
+    """Ours may stand in the flame's way: it is 42 °C above the hold when the stoker holds."""
+    schedule = plan("105 885 45", "85 1190")
+    climbed = as_planned(plan("105 885", "300 927"))
+    top_s, top_c = climbed[-1]
+    fallen_s = top_s + (top_c - down_to_c) / 150.0 * HOUR_S
+    fired = [*climbed, (fallen_s, down_to_c), (fallen_s + 600.0, down_to_c)]
+    settings = WatchSettings(kiln_kind="wood")
+    events = told_of_one(schedule, seen(fired, rig=RIG), settings=settings)
+    assert bool(raised(events, Kind.HEAT_LOST)) is is_lost

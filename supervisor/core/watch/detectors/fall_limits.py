@@ -113,10 +113,15 @@ class FallLimits:
     def made_good(self, elapsed_s: float, fall: Fall) -> None:
         """A fall is over by itself."""
         self._swing.learn(fall.deepest_c, _MOST_SWING_C)
+        self._charges.rose(fall.high_c - fall.deepest_c, fall.deepest_c)
         self._charges.made_good(elapsed_s, fall.deepest_c, fall.deepest_s - fall.high_s)
 
-    def told_is_over(self, elapsed_s: float, raised_at_s: float | None, swung_c: float) -> None:
-        """What was told as lost heat at ``raised_at_s`` is over."""
+    def told_is_over(
+        self, elapsed_s: float, raised_at_s: float | None, low_c: float, swung_c: float
+    ) -> None:
+        """What was told as lost heat at ``raised_at_s`` is over: the kiln has come up from
+        ``low_c``, to which it had fallen by ``swung_c``."""
+        self._charges.rose(low_c, swung_c)
         deepest_c = most_c = _MOST_SWING_C
         if raised_at_s is not None and elapsed_s - raised_at_s < _SWINGS_S:
             if elapsed_s - self._swung_at_s < _AGAIN_S:
@@ -172,6 +177,7 @@ class FallLimits:
             swing_c *= _SWING_MARGIN
         limit_c = max(limit_c, swing_c, _OWN_MARGIN * moment.habits.swing_c)
         if moment.kiln_kind == "wood":
+            limit_c = max(limit_c, self._charges.burns_down_c(fall.high_c) * self._scale)
             falling_s = moment.elapsed_s - fall.high_s
             missed_c = self._charges.missed_c(moment.elapsed_s, falling_s)
             if missed_c is not None:
@@ -186,6 +192,15 @@ class FallLimits:
             and self.is_on_its_way(moment, temp_c)
             and not self._reduction.may_be_at(temp_c, moment.kiln_kind)
         )
+
+    def may_come_down(self, moment: Moment, temp_c: float) -> bool:
+        """Whether a person may let the kiln, which has gone far past a hold too soon, come down to
+        it yet."""
+        plan = moment.plan
+        if plan.step is None or moment.elapsed_s - self._since_s > plan.passed_by_s:
+            return False
+        is_worked = moment.kiln_kind == "wood" or moment.habits.looseness > _BY_HAND
+        return is_worked and temp_c > plan.timeline.steps[plan.step.index - 1].to_c
 
     def is_kept_cold(self, moment: Moment, temp_c: float) -> bool:
         """Whether a controller keeps the kiln, which is cold yet, to its plan."""

@@ -112,7 +112,9 @@ class HeatLost:
                 return []
         if holds and not has_left and temp_c > limits.held_c(moment, step.to_c, limit_c):
             return []
-        if is_caught or plan.may_be_over() or moment.falls_alone or moment.rate_c_per_h >= 0.0:
+        if is_caught or limits.may_come_down(moment, temp_c):
+            return []
+        if plan.may_be_over() or moment.falls_alone or moment.rate_c_per_h >= 0.0:
             return []
         return [self._raise(moment, temp_c, holds=holds)]
 
@@ -158,7 +160,9 @@ class HeatLost:
             self._steady_since_s = moment.elapsed_s
         elif moment.elapsed_s - self._steady_since_s >= _STEADY_S:
             swung_c = self._fall.high_c - self._low_c
-            self._limits.told_is_over(moment.elapsed_s, self.raised_at_s, swung_c)
+            self._limits.told_is_over(
+                moment.elapsed_s, self.raised_at_s, self._low_c, swung_c
+            )
             self._forget()
             return self._clear(moment, temp_c)
         return []
