@@ -34,8 +34,8 @@ _LINGERS_S = 1200.0
 """Whoever has planned to hold for longer on the way down means it, for crystals or a matt glaze,
 and falls out of it only when the heat is gone (common practice, no source)."""
 _SAME_C, _CREPT_C = 2.0, 6.0
-"""So near its highest a kiln has come up to where it stands. Walls that are soaked, a controller that
-settles and one that swings let it come up by the second in a short hold (common practice)."""
+"""So near its highest a kiln has come up to where it stands. Walls that are soaked, and a controller
+that settles or swings, let it come up by the second in a short hold (common practice)."""
 _FALLS_C_PER_H = 20.0
 """A kiln that falls no faster may still hold."""
 _HELD_BACK_C = 10.0
@@ -317,8 +317,8 @@ class StepEnd:
         return self._has_been_near(is_kept) or self.stood_s >= self.step.hold_s - self._slack_s()
 
     def hold_may_be_over(self, held_s: float, *, is_kept: bool = False) -> bool:
-        """Whether the kiln may be let cool by now, its hold seen for ``held_s``; ``is_kept``: it has
-        been kept to its climb."""
+        """Whether the kiln may be let cool by now, its hold seen for ``held_s``; ``is_kept``: it
+        has been kept to its climb."""
         if not self.turns_next:
             return False
         if self.high_c < self.step.to_c - NEAR_C:

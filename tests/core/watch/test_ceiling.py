@@ -12,7 +12,7 @@ from tests.core.firings import HOUR_S, as_planned, cooled, plan, raised, seen, s
 FIVE_MINUTES_S = 300.0
 
 
-def test_heat_that_stays_on_after_a_last_hold_on_the_way_down_is_told_long_before_the_peak() -> None:
+def test_heat_that_stays_on_after_a_last_hold_on_the_way_down_is_told_far_below_the_peak() -> None:
     """Nothing that is left of the plan is hotter than that hold, give or take 25 °C between two
     thermocouples (ASTM E230, class 2 of type K: 9 °C at 1,250 °C; place and ageing besides)."""
     schedule = plan("150 1100 10", "200 900 30")

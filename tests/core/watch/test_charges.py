@@ -64,18 +64,3 @@ def test_a_fire_that_goes_out_is_told_before_it_has_fallen_by_11_degrees(
         assert isinstance(fallen_c, float)
         assert 7.0 < fallen_c < 13.0
         assert event.elapsed_s - out_s <= 330.0
-
-
-def test_a_fire_may_burn_down_by_most_of_what_its_last_charges_have_raised_it_by() -> None:
-    """Flames stand above walls and ware, which have taken the rest (common practice, no source)."""
-    charges = Charges()
-    assert charges.burns_down_c(1170.0) == 0.0
-    charges.rose(1149.0, 12.0)
-    assert 15.0 < charges.burns_down_c(1175.0) < 26.0
-    # A swing of the flame is none of its falls.
-    charges.rose(1174.0, 1.0)
-    assert charges.burns_down_c(1175.0) > 15.0
-    # What was climbed over many charges is in the walls as well.
-    assert charges.burns_down_c(1400.0) == charges.burns_down_c(1300.0) < 20.0
-    charges.rose(1160.0, 20.0)
-    assert charges.burns_down_c(1150.0) == 0.0

@@ -6,6 +6,8 @@ which of them it is fired. Knows where a corner of the plan may be passed, not w
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from supervisor.core.schedule import PlannedStep
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H, NEAR_C
@@ -37,7 +39,7 @@ def may_be_at_a_corner(moment: Moment) -> bool:
     if zones_c is None or plan.step is None or zones_c[0] > _COLD_C:
         return False
     steps = plan.timeline.steps
-    for step, following in zip(steps[: plan.step.index + 1], steps[1:], strict=False):
+    for step, following in pairwise(steps[: plan.step.index + 2]):
         if not _is_between(step, zones_c):
             continue
         following_c_per_h = following.rate_c_per_h or NATURAL_LEAST_C_PER_H

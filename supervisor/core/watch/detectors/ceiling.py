@@ -30,7 +30,7 @@ class Ceiling:
         self._told_c = None
 
     def was_told(self, temp_c: float) -> bool:
-        """Take in the kiln; whether it is no hotter than was told, and has not been let go since."""
+        """Take in the kiln; whether it is no hotter than was told, and not let go since."""
         if self._told_c is not None and temp_c < self._told_c - _LET_GO_C:
             self._told_c = None
         return self._told_c is not None and temp_c <= self._told_c

@@ -13,34 +13,15 @@ _LONGER, _DEEPER, _LEAST_DEPTH_C = 2.0, 1.5, 7.0
 who stokes late lets one fall last longer, but not for twice the longest (common practice, no
 source)."""
 
-_TROUGH_C, _RISE_PART, _MOST_RISE_C = 3.0, 0.7, 18.0
-"""What flames and embers have raised the chamber by above walls and ware is lost again when they
-have burnt down: most of it, and the walls have taken the rest. A rise is counted from the last fall
-that was deeper than the first, over several charges perhaps, so that no more than the last counts
-(common practice, no source)."""
-
 
 class Charges:
     """The falls that a fire has made good lately."""
 
-    __slots__ = ("_falls", "_trough_c")
+    __slots__ = ("_falls",)
 
     def __init__(self) -> None:
-        self._trough_c: float | None = None
-        """How hot the kiln was at the bottom of its last fall."""
         self._falls: list[tuple[float, float, float]] = []
         """When each was over, how deep it was and how long it had gone on till then."""
-
-    def rose(self, trough_c: float, fell_c: float) -> None:
-        """The kiln rises again from ``trough_c``, to where it had fallen by ``fell_c``."""
-        if fell_c > _TROUGH_C:
-            self._trough_c = trough_c
-
-    def burns_down_c(self, high_c: float) -> float:
-        """How far it may fall from ``high_c``, to which the last charges have raised it."""
-        if self._trough_c is None:
-            return 0.0
-        return min(max(_RISE_PART * (high_c - self._trough_c), 0.0), _MOST_RISE_C)
 
     def made_good(self, elapsed_s: float, deepest_c: float, falling_s: float) -> None:
         """A fall is over that went on for ``falling_s`` down to ``deepest_c`` below its highest."""

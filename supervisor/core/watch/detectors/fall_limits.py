@@ -113,15 +113,10 @@ class FallLimits:
     def made_good(self, elapsed_s: float, fall: Fall) -> None:
         """A fall is over by itself."""
         self._swing.learn(fall.deepest_c, _MOST_SWING_C)
-        self._charges.rose(fall.high_c - fall.deepest_c, fall.deepest_c)
         self._charges.made_good(elapsed_s, fall.deepest_c, fall.deepest_s - fall.high_s)
 
-    def told_is_over(
-        self, elapsed_s: float, raised_at_s: float | None, low_c: float, swung_c: float
-    ) -> None:
-        """What was told as lost heat at ``raised_at_s`` is over: the kiln has come up from
-        ``low_c``, to which it had fallen by ``swung_c``."""
-        self._charges.rose(low_c, swung_c)
+    def told_is_over(self, elapsed_s: float, raised_at_s: float | None, swung_c: float) -> None:
+        """What was told as lost heat at ``raised_at_s`` is over."""
         deepest_c = most_c = _MOST_SWING_C
         if raised_at_s is not None and elapsed_s - raised_at_s < _SWINGS_S:
             if elapsed_s - self._swung_at_s < _AGAIN_S:
@@ -177,7 +172,6 @@ class FallLimits:
             swing_c *= _SWING_MARGIN
         limit_c = max(limit_c, swing_c, _OWN_MARGIN * moment.habits.swing_c)
         if moment.kiln_kind == "wood":
-            limit_c = max(limit_c, self._charges.burns_down_c(fall.high_c) * self._scale)
             falling_s = moment.elapsed_s - fall.high_s
             missed_c = self._charges.missed_c(moment.elapsed_s, falling_s)
             if missed_c is not None:

@@ -160,9 +160,7 @@ class HeatLost:
             self._steady_since_s = moment.elapsed_s
         elif moment.elapsed_s - self._steady_since_s >= _STEADY_S:
             swung_c = self._fall.high_c - self._low_c
-            self._limits.told_is_over(
-                moment.elapsed_s, self.raised_at_s, self._low_c, swung_c
-            )
+            self._limits.told_is_over(moment.elapsed_s, self.raised_at_s, swung_c)
             self._forget()
             return self._clear(moment, temp_c)
         return []

@@ -11,8 +11,8 @@ from supervisor.core.watch.detectors.moment import Moment
 _EVERY_S, _STOOD, _LATELY = 300.0, 4, 2
 """For so many times as long it has stood, until so many before now."""
 _STANDS_C, _LEFT_C = 1.5, 2.5
-"""It has stood that moved by no more than the first, and has left its level by the second: less than
-a controller's swing, which would show in the first (common practice, no source)."""
+"""It has stood where it moved by no more than the first, and has left that level by the second,
+which is more than it swung there (common practice, no source)."""
 _SIGMAS = 2.0
 
 
