@@ -34,8 +34,8 @@ _LINGERS_S = 1200.0
 """Whoever has planned to hold for longer on the way down means it, for crystals or a matt glaze,
 and falls out of it only when the heat is gone (common practice, no source)."""
 _SAME_C, _CREPT_C = 2.0, 6.0
-"""So near its highest a kiln has come up to where it stands. Walls that are soaked, and a controller
-that settles or swings, let it come up by the second in a short hold (common practice)."""
+"""So near its highest a kiln has come up to where it stands. Walls that are soaked and a controller
+that settles or swings let it come up by the second in a short hold (common practice)."""
 _FALLS_C_PER_H = 20.0
 """A kiln that falls no faster may still hold."""
 _HELD_BACK_C = 10.0

@@ -90,3 +90,12 @@ def test_a_rig_that_is_rough_says_no_more_of_a_cold_hold() -> None:
     readings = seen(as_planned(schedule), rig=Rig(every_s=30.0, noise_c=1.5, resolution_c=1.0))
     events = told(schedule, readings, settings=WatchSettings(kiln_kind="electric"))
     assert raised(events, Kind.HEAT_LOST) == []
+
+
+def test_a_plug_that_is_out_in_a_cold_hold_is_no_lost_heat() -> None:
+    schedule = plan("65 85 180", "55 280")
+    points = cut(as_planned(schedule), 2.8 * HOUR_S)
+    out_s = 2.5 * HOUR_S
+    chilled = [*cut(points, out_s), (out_s + 100.0, 80.0), (out_s + 160.0, 84.5)]
+    chilled += [p for p in points if p[0] > out_s + 200.0]
+    assert lost(schedule, chilled) == []

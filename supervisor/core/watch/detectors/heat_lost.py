@@ -76,6 +76,7 @@ class HeatLost:
             return []
         if moment.is_new_lead:
             self._forget()
+            self._kept_hold.forget()
         fall, limits = self._fall, self._limits
         limits.see_plan(moment)
         holds = activity is Activity.HOLDING

@@ -10,9 +10,10 @@ from supervisor.core.watch.detectors.moment import Moment
 
 _EVERY_S, _STOOD, _LATELY = 300.0, 4, 2
 """For so many times as long it has stood, until so many before now."""
-_STANDS_C, _LEFT_C = 1.5, 2.5
-"""It has stood where it moved by no more than the first, and has left that level by the second,
-which is more than it swung there (common practice, no source)."""
+_STANDS_C, _LEAVES_C, _LEFT_C = 1.5, 1.0, 2.5
+"""It has stood where it moved by no more than the first, and has left that level by the last, which
+is more than it swung there; a chill that is over within minutes has not left it by the second some
+minutes before (common practice, no source)."""
 _SIGMAS = 2.0
 
 
@@ -42,4 +43,5 @@ class KeptHold:
         stood_c = marks_c[:_STOOD]
         if max(stood_c) - min(stood_c) > _STANDS_C + doubt_c:
             return False
-        return temp_c < min(stood_c) - _LEFT_C - doubt_c
+        lowest_c = min(stood_c)
+        return marks_c[-1] < lowest_c - _LEAVES_C and temp_c < lowest_c - _LEFT_C - doubt_c
