@@ -42,7 +42,8 @@ class Place:
         self.is_kept = False
         """Whether a controller has kept the kiln to its climb, for the watch to say."""
         self.hotter_c = 0.0
-        """How much hotter than the leading zone another one is, for the watch to say."""
+        """How much hotter than the leading zone the middle of all zones is, for the watch to
+        say."""
         self._begun_s: float | None = None
         self._entered_s = self._entered_c = 0.0
         """When and where the present step began."""

@@ -94,11 +94,11 @@ class StepEnd:
         "_arrived_s",
         "_came_up",
         "_down_s",
-        "_hottest_c",
         "_is_down",
         "_lag_c",
         "_last_s",
         "_mean_c_per_h",
+        "_middle_c",
         "_near_c",
         "_near_since_s",
         "_near_to_c",
@@ -150,8 +150,8 @@ class StepEnd:
         """When the kiln came up to what, in °C, as far as that is within 6 °C of its highest."""
         self._stood_till_s = 0.0
         self._is_down = False
-        self._hottest_c = float("-inf")
-        """The highest of another zone, while the leading one was near the top."""
+        self._middle_c = float("-inf")
+        """The highest middle of all zones, while the leading one was near the top."""
         self._was_held = False
         """Whether its hold had been held before the kiln climbed on."""
 
@@ -215,17 +215,17 @@ class StepEnd:
     def look(
         self, elapsed_s: float, temp_c: float, rate_c_per_h: float, hotter_c: float = 0.0
     ) -> bool:
-        """Take in the moving kiln; whether it has arrived at the step's top (or foot). Another of
-        its zones, by which it may be fired, is ``hotter_c`` hotter."""
+        """Take in the moving kiln; whether it has arrived at the step's top (or foot). The middle
+        of its zones, by which it may be fired, is ``hotter_c`` hotter."""
         step = self.step
         cools = step.cools
         self.see(elapsed_s, temp_c, rate_c_per_h)
         short_c = temp_c - self.top_c if cools else self.top_c - temp_c
         self._see_lag(elapsed_s, rate_c_per_h)
         near_c = temp_c - self._near_to_c if cools else self._near_to_c - temp_c
-        if not cools and near_c <= MOST_APART_C:
+        if not cools and max(near_c, hotter_c) <= MOST_APART_C:
             near_c -= hotter_c
-            self._hottest_c = max(self._hottest_c, temp_c + hotter_c)
+            self._middle_c = max(self._middle_c, temp_c + hotter_c)
         if near_c <= self._near_c + self._lag_c and self._near_since_s is None:
             self._near_since_s = elapsed_s
         self.is_slow = (-rate_c_per_h if cools else rate_c_per_h) < self._pace_c_per_h
@@ -310,7 +310,7 @@ class StepEnd:
         if not self.turns_next or not self.step.climbs:
             return False
         least_c = max(self._near_to_c - SHORT_OF_C, self.step.to_c - MOST_APART_C) - self._lag_c
-        if max(self.high_c, self._hottest_c) < least_c:
+        if max(self.high_c, self._middle_c) < least_c:
             return self._has_stood_far_short()
         if self._was_held:
             return True

@@ -175,7 +175,7 @@ class Watch:
         self._plan.is_kept = is_electric and moment.habits.looseness <= _BY_HAND
         if following is not None:
             zones_c = moment.zones_c
-            self._plan.hotter_c = 0.0 if zones_c is None else max(zones_c[1] - temp_c, 0.0)
+            self._plan.hotter_c = 0.0 if zones_c is None else max(sum(zones_c) / 2.0 - temp_c, 0.0)
         for move in self._plan.update(elapsed_s, temp_c, rate_c_per_h, sigma_c):
             events.append(told(moment, move))
         events += self._look_at_heat(moment, temp_c)

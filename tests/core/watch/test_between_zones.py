@@ -78,7 +78,9 @@ def test_gas_is_turned_down_at_a_hold_by_a_colder_zone(fallen_c: float, *, is_lo
 
 
 @pytest.mark.parametrize(("apart_c", "is_end"), [(13.0, True), (0.0, False)])
-def test_a_kiln_may_be_at_its_top_by_a_hotter_zone(apart_c: float, *, is_end: bool) -> None:
+def test_a_kiln_may_be_at_its_top_by_the_middle_of_its_zones(
+    apart_c: float, *, is_end: bool
+) -> None:
     """The one that leads is 23 °C below its top when the kiln is turned off: more than two
     thermocouples in one place differ by, unless another zone is nearer."""
     schedule = plan("200 600", "220 1030")
