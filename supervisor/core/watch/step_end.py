@@ -7,7 +7,7 @@ The figures are common practice, no source, where nothing else is said.
 
 from __future__ import annotations
 
-from math import exp, inf
+from math import exp
 
 from supervisor.core.schedule import PlannedStep
 from supervisor.core.watch.shed import SHED_C
@@ -173,8 +173,8 @@ class StepEnd:
         """How long the kiln has stood at its highest, till it fell from there."""
         if not self._came_up or self.step.cools:
             return 0.0
-        least_c = self.high_c - _SAME_C
-        came_s = next((at_s for at_s, up_c in self._came_up if up_c >= least_c), inf)
+        least_c = self._came_up[-1][1] - _SAME_C
+        came_s = next(at_s for at_s, up_c in self._came_up if up_c >= least_c)
         return max(self._stood_till_s - came_s, 0.0)
 
     @property
