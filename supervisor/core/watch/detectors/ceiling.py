@@ -1,5 +1,6 @@
-"""How hot a kiln may yet become that should hold, cool or be off: by what is left of its plan, and
-by what was told of it. Knows neither why it climbs nor how fast.
+"""How hot a kiln may yet become that should hold, cool or be off.
+
+By what is left of its plan, and by what was told of it. Knows neither why it climbs nor how fast.
 """
 
 from __future__ import annotations
