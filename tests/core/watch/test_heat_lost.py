@@ -697,3 +697,17 @@ def test_a_kiln_falls_back_from_the_climb_that_it_made_last() -> None:
         fall.look(moment, 900.0, 150.0, is_on_its_way=True)
         plain.append(fall.is_plain(moment, 900.0))
     assert plain == [True, False]
+
+
+@pytest.mark.parametrize("log", LOGS)
+@pytest.mark.parametrize(("at_c", "constant_h"), [(840.0, 8.5), (620.0, 10.0), (1000.0, 11.0)])
+def test_a_kept_kiln_that_falls_as_slowly_as_the_best_lined_do_is_told_within_6_minutes(
+    at_c: float, constant_h: float, log: str
+) -> None:
+    schedule = plan("165 1050 10")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, at_c)
+    fired = cooled(cut(points, onset_s), HOUR_S, constant_s=constant_h * HOUR_S)
+    events = told(schedule, seen(about(fired, onset_s, LOGS[log]), rig=LOGS[log]))
+    first = raised(events, Kind.HEAT_LOST)[0]
+    assert 120.0 < first.elapsed_s - onset_s <= FIVE_MINUTES_S + 60.0

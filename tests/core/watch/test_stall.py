@@ -435,7 +435,7 @@ WOOD = plan("100 600", "75 1200")
 @pytest.mark.parametrize("period_s", [720.0, 900.0, 1080.0, 1260.0])
 @pytest.mark.parametrize("kind", ["wood", None])
 def test_the_trough_between_two_charges_is_no_stall(period_s: float, kind: str | None) -> None:
-    points = charged(WOOD, 620.0, period_s, 10.0)
+    points = charged(WOOD, 250.0, period_s, 10.0)
     events = told(WOOD, seen(points, rig=Rig(every_s=10.0)), settings=WatchSettings(kiln_kind=kind))
     # Of a fire that nobody has called one, the rhythm has to be seen first.
     first = 2 if kind is None else 0

@@ -10,6 +10,7 @@ from supervisor.core.schedule import Schedule
 from supervisor.core.units import Unit
 from supervisor.core.watch import WatchSettings
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.pauses import Pauses
 from supervisor.core.watch.detectors.slipped import Slipped
 from supervisor.core.watch.detectors.stall import Stall
 from supervisor.core.watch.follower import PlanFollower
@@ -27,6 +28,7 @@ from tests.core.firings import (
     reached_s,
     seen,
     since,
+    swinging,
     told,
 )
 
@@ -230,3 +232,49 @@ def test_a_big_kiln_let_go_some_degrees_below_its_top_has_not_stalled(
     events = told(schedule, seen(fired, rig=rig))
     assert raised(events, Kind.STALL) == []
     assert len(raised(events, Kind.FIRING_FINISHED)) == 1
+
+
+def test_a_fire_that_has_kept_its_plan_for_hours_is_not_given_a_whole_charge() -> None:
+    """It creeps at a fifth of its pace, and has never been seen to swing."""
+    schedule = plan("70 1260 20")
+    onset_s = reached_s(as_planned(schedule), 700.0)
+    fired = cut(as_planned(schedule), onset_s)
+    fired = [*since(fired, onset_s - 5 * HOUR_S), (onset_s + HOUR_S, 710.0)]
+    readings = seen(fired, rig=Rig(every_s=10.0, noise_c=0.3))
+    events = told(schedule, readings, settings=WatchSettings(kiln_kind="wood"))
+    assert 600.0 < raised(events, Kind.STALL)[0].elapsed_s - onset_s <= 800.0
+
+
+def test_a_cold_kiln_that_a_switch_swings_is_not_given_the_patience_of_a_hand() -> None:
+    """It swings by 8 °C twelve times an hour and more, and then creeps at an eighth of its pace."""
+    schedule = plan("125 600", "180 1000 10")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 235.0)
+    sways = swinging(cut(points, onset_s), 8.0, 260.0, every_s=10.0)
+    fired = [*sways, (onset_s + HOUR_S, sways[-1][1] + 16.0)]
+    events = told(schedule, seen(fired, rig=Rig(every_s=5.0)))
+    late = [e for e in raised(events, Kind.STALL) if e.elapsed_s > onset_s]
+    assert late[0].elapsed_s - onset_s <= QUARTER_S
+
+
+def shown(minutes: int, moment: Moment, pauses: Pauses) -> None:
+    """So many minutes of an even climb go by."""
+    for _ in range(minutes):
+        moment.elapsed_s += 60.0
+        moment.moved_s = 60.0
+        pauses.fade(moment)
+
+
+def test_how_long_a_fire_may_pause_is_told_by_the_last_three_hours_once_they_were_watched() -> None:
+    moment = Moment(PlanFollower(plan("100 1000")), Words(Unit.C), kiln_kind="wood", temp_c=700.0)
+    pauses = Pauses()
+    shown(170, moment, pauses)
+    at_first_s = pauses.patience_s(moment)
+    shown(20, moment, pauses)
+    evenly_s = pauses.patience_s(moment)
+    assert evenly_s < at_first_s <= QUARTER_S
+    pauses.fell_short(moment.elapsed_s, 500.0, 1.0)
+    assert evenly_s < pauses.patience_s(moment) < at_first_s
+    moment.elapsed_s += 1000.0
+    shown(1, moment, pauses)
+    assert pauses.patience_s(moment) == at_first_s

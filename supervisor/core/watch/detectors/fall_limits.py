@@ -32,7 +32,7 @@ as steadily as a warm one, if it is not stoked, and of a fall that goes on half 
 _FIRST_SWING_C, _SWING_MARGIN, _MOST_SWING_C = 2.5, 1.5, 12.0
 """Falls that the kiln has been seen to make and to make good are no loss of heat. The first of
 them is only supposed, and so less and less while none is seen."""
-_TOLD_SWING_C, _MOST_TOLD_C, _SWINGS_S, _AGAIN_S = 20.0, 14.0, 600.0, 3600.0
+_TOLD_SWING_C, _MOST_TOLD_C, _SWINGS_S, _AGAIN_S = 20.0, 14.0, 900.0, 3600.0
 """A deeper one that was told, was over so soon and comes again within the hour is how a controller
 that is set badly works this kiln: twice it is told, and not with each swing. What counts of it is
 capped, so that a real loss is told soon (common practice, no source)."""

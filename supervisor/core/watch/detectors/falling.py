@@ -56,6 +56,11 @@ the heat goes, that is lost within minutes and the chamber falls about as fast a
 then with the walls. Where some heat is left, to hold the kiln, it falls less and bends: so where
 ware and walls are heavy, half that pace will do in a fall that keeps most of its mean rate, after
 so long that a pause would have bent it (common practice, no source)."""
+_FALLS_ON_S, _FALLS_ON_KEPT, _FALLS_ON_PART = 210.0, 0.85, 0.6
+"""A kiln that is kept to its plan and pauses, or swings, has slowed its fall after so long. What
+keeps so much of its mean rate since the kiln was highest has come down to walls and ware and falls
+with them, as slowly as the best lined do: by this part of what is asked of others, and whatever it
+had climbed at (common practice, no source; a kiln that cools with a time constant of 13 h)."""
 _CLOSE_BENT, _COLD_BENT, _LOOSE_BENT, _YOUNG_BENT, _YOUNG_S = 0.5, 0.9, 1.15, 1.5, 210.0
 """Where a switch or a burner is turned down, some heat is left, and the fall bends. One that does
 not is faster than its mean since the kiln was highest, since it began with none: by more for the
@@ -191,6 +196,8 @@ class Fall:
             self._steep_since_s = None
         elif self._steep_since_s is None:
             self._steep_since_s = elapsed_s
+        if self._falls_on(moment, falls_c_per_h, unheated_c_per_h):
+            return True
         since_s = self._falls_back_since_s if self.goes_on(moment) else self._steep_since_s
         if since_s is None:
             return False
@@ -224,6 +231,15 @@ class Fall:
         if fall_c <= 0.0:
             return 0.0
         return -moment.mean_rate_c_per_h * self._fallen_s(moment) / 3600.0 / fall_c
+
+    def _falls_on(self, moment: Moment, falls_c_per_h: float, unheated_c_per_h: float) -> bool:
+        """Whether the fall of a kiln that has been kept to its plan is too long and too straight
+        for a pause, however slow it is."""
+        if moment.habits.looseness > _LOOKS_LOOSENESS or moment.kiln_kind == "wood":
+            return False
+        if self._fallen_s(moment) < _FALLS_ON_S or self._kept(moment) < _FALLS_ON_KEPT:
+            return False
+        return falls_c_per_h >= _FALLS_ON_PART * unheated_c_per_h
 
     def goes_on(self, moment: Moment) -> bool:
         """Whether the fall, no young one, has kept its rate. A charge that burns down does, too."""

@@ -208,6 +208,9 @@ class Stall:
         deficit_c = self._deficit_c + _STOPPED * pace_c_per_s * moment.moved_s - moment.moved_c
         if deficit_c <= 0.0:
             if self._deepest_c > _LEAST_PAUSE_C:
+                self._pauses.fell_short(
+                    moment.elapsed_s, moment.elapsed_s - self._since_s, self._deepest_c
+                )
                 self._learn_pause(moment, pace_c_per_s)
             deficit_c = self._deficit_c = self._deepest_c = self._whole_deepest_c = 0.0
             self._since_s = moment.elapsed_s
@@ -344,7 +347,7 @@ class Stall:
         # A climb that dies away strays from its plan as a fire does, but it doesn't swing.
         has_swung = habits.swing_c > _CHARGE_C
         is_fire = moment.kiln_kind == "wood" or (has_swung and fired_with(moment) == "wood")
-        if step is None or is_fire:
+        if step is None or (is_fire and not self._pauses.are_known_short(moment)):
             return None
         if plan.stops_next and temp_c > step.to_c - _AT_HOLD_C:
             # It may be at its top, which is for the sum to tell.
@@ -372,6 +375,9 @@ class Stall:
                 planned_s = step.reach_s - step.start_s
                 cold_loose_s = max(min(cold_loose_s, _COLD_PART * planned_s), _LOOSE_S)
             loose_s += cold * (cold_loose_s - _LOOSE_S)
+            swings_s = self._pauses.swings_for_s(moment.elapsed_s)
+            if swings_s is not None:
+                loose_s = min(loose_s, max(swings_s, _LOOSE_S))
         looseness = moment.habits.looseness
         return _CLOSE_S + looseness * (loose_s - _CLOSE_S)
 
