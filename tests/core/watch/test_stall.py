@@ -581,6 +581,16 @@ def test_a_climb_as_fast_as_it_goes_that_loses_most_of_its_heat_is_told() -> Non
     assert raised(told(schedule, seen(slows)), Kind.STALL) == []
 
 
+def test_a_climb_as_fast_as_it_goes_that_goes_on_at_a_ninth_of_its_pace_is_told() -> None:
+    schedule = plan("- 1200 10")
+    points = [(0.0, 20.0), (4 * HOUR_S, 820.0), (5 * HOUR_S, 842.0)]
+    (stall,) = raised(told(schedule, seen(points, rig=OFTEN)), Kind.STALL)
+    assert 0.0 < stall.elapsed_s - 4 * HOUR_S <= 1200.0
+    # At the end of its power it slows down by and by.
+    slows = [(HOUR_S * h, 20.0 + 1100.0 * (1.0 - math.exp(-h / 3.0))) for h in range(13)]
+    assert raised(told(schedule, seen(slows, rig=OFTEN)), Kind.STALL) == []
+
+
 def test_a_cold_raku_kiln_that_stands_is_not_given_the_patience_of_a_long_preheating() -> None:
     schedule = plan("240 300", "520 1000 5")
     points = as_planned(schedule)

@@ -80,9 +80,10 @@ _CAP = 1.5
 _SLOW_PART = 0.75
 """A kiln that climbs by this part of its pace at the thermocouple that leads is well there,
 whatever its other zones do."""
-_OWN_NATURAL = 0.3
+_OWN_NATURAL = 0.6
 """A climb that goes as fast as it can has no pace planned; less than this part of what it lately
-made asks too little of it (common practice, no source)."""
+made asks too little of it: near the end of its power a kiln slows down over hours, and not within
+minutes (common practice, no source)."""
 _COLD_C, _COLD_LOOSE_S, _COLD_FIRE_S = 150.0, 1500.0, 3600.0
 """A cold kiln that a person works heats in fits and starts, and loses little by standing: from
 ``WARM_C`` down to the first temperature it is given more and more time, a fire the most."""
