@@ -33,6 +33,8 @@ _BY_HAND = 0.95
 """A kiln that wanders as widely as that is worked by a person, who may have turned it down too far
 and up again, or stokes on: what heats it is a hand, until it is above the top (common practice, no
 source). No controller keeps its plan so badly that does not swing about it all the time."""
+_FITS_C = 2.0
+"""A hand makes a kiln fall behind its own pace, and catch up, by more (common practice)."""
 _CREEP_C_PER_H = 6.0
 """Walls that are soaked let a kiln creep upwards by less (common practice, no source)."""
 _CLOSE_C, _LOOSE_C = 3.0, 8.0
@@ -202,7 +204,7 @@ class HeatStuckOn:
             if apart is not None and _is_kept(moment):
                 return [self._raise(moment, apart.temp_c or temp_c, apart)]
             if plan.turns_next:
-                if self._standing.outstays(moment, temp_c):
+                if self._standing.outstays(moment, temp_c) and not _is_kept_up(moment):
                     return [self._raise(moment, temp_c, stands=True)]
                 return self._look_at_hold(moment, temp_c, step.to_c)
             ran_c = temp_c - max(plan.top_c or step.to_c, step.to_c)
@@ -214,7 +216,7 @@ class HeatStuckOn:
         if track is not None and self._has_let_go(moment) and not (comes_back or by_hand):
             return [self._raise(moment, track.temp_c or temp_c, track)]
         is_warmed = self._elsewhere is not None and self._elsewhere.warm(temp_c)
-        is_explained = comes_back or is_warmed or moment.kiln_kind == "wood"
+        is_explained = comes_back or is_warmed or _is_kept_up(moment)
         if self._standing.look(moment, temp_c, says_nothing=is_explained, by_hand=by_hand):
             return [self._raise(moment, temp_c, stands=True)]
         if climb_c < _CLOSE_C * self._scale or temp_c < WARM_C or was_told:
@@ -433,6 +435,14 @@ def _is_kept(moment: Moment) -> bool:
     """Whether it is a controller and no fire or hand that heats it, each zone perhaps by itself."""
     kind, is_close = moment.kiln_kind, moment.habits.looseness < _WORKED
     return is_close and (kind is None or kind == "electric")
+
+
+def _is_kept_up(moment: Moment) -> bool:
+    """Whether a hand may keep the kiln up where it stands, that has worked it in fits and starts. A
+    kiln that has but been late has climbed evenly."""
+    habits = moment.habits
+    in_fits = habits.looseness > _BY_HAND and habits.swing_c > _FITS_C
+    return in_fits or moment.kiln_kind == "wood"
 
 
 def _turns_up(moment: Moment, lowest_c: float) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.moves import Activity
 from supervisor.core.watch.sensitivity import noise_limit_c
+from supervisor.core.watch.step_end import NEAR_C
 
 _SLOWEST_PER_H, _HOT_C = 1.0 / 40.0, 400.0
 """Above the last temperature every kiln without heat loses so much of its excess over the shed in
@@ -102,9 +103,12 @@ class Standing:
             # What it stood at its top says nothing any more.
             self._has_fallen, behind_c = True, 0.0
         if by_hand or moment.habits.looseness > _KEPT:
-            # It was late, and may come up to its top only now; or somebody heats it once more.
-            has_held_s = moment.elapsed_s - self._risen_s
-            behind_c = min(behind_c, least_c_per_s * max(has_held_s - _hold_s(moment), 0.0))
+            # It was late, and may come up to its top only now, or stand on its way there; or
+            # somebody heats it once more.
+            top_c, hold_s = _ended(moment)
+            stood_s = max(moment.elapsed_s - self._risen_s - hold_s, 0.0)
+            is_short = not self._has_fallen and temp_c < top_c - NEAR_C
+            behind_c = 0.0 if is_short else min(behind_c, least_c_per_s * stood_s)
         noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, least_c_per_s)
         limit_c = max(least_c_per_s * stands_s, noise_c)
         self._behind_c = min(behind_c, least_c_per_s * _STANDS_AT_TOP_S + noise_c)
@@ -125,8 +129,7 @@ class Standing:
         self._look_whether_it_rises(moment.elapsed_s, temp_c)
         plan, step = moment.plan, moment.plan.step
         complete_s = plan.hold_complete_s
-        is_told_wood = moment.kiln_kind == "wood"
-        if complete_s is None or step is None or is_told_wood or step.to_c < _HOT_C:
+        if complete_s is None or step is None or step.to_c < _HOT_C:
             return False
         since_s = max(complete_s, self._risen_s + step.hold_s)
         if moment.elapsed_s - since_s < self._at_top_s(moment) * self._scale:
@@ -166,12 +169,12 @@ class Standing:
         return _SLOWEST_PER_H if own_per_h is None else min(_SLOWEST_PER_H, _OWN_PART * own_per_h)
 
 
-def _hold_s(moment: Moment) -> float:
-    """How long the plan holds where the kiln was to be let go."""
+def _ended(moment: Moment) -> tuple[float, float]:
+    """Where the kiln was to be let go, in °C, and how long the plan holds there."""
     plan, step = moment.plan, moment.plan.step
     if step is not None and step.cools and step.index > 0:
         step = plan.timeline.steps[step.index - 1]
-    return 0.0 if step is None else step.hold_s
+    return (0.0, 0.0) if step is None else (step.to_c, step.hold_s)
 
 
 def should_fall(moment: Moment, temp_c: float) -> bool:
