@@ -21,12 +21,13 @@ one. When a charge is missed is known only after the longest that it lately took
 _RHYTHM_S, _RHYTHM = 5400.0, 2
 """So many pauses in so long are a rhythm, whatever fire it is (common practice, no source); no
 element is stoked."""
-_SWINGS, _SWINGS_C, _NO_SWING = 12, 1.5, 2.0
+_SWINGS, _SWINGS_C, _LONGEST_SWING_S, _NO_SWING = 12, 1.5, 240.0, 2.0
 """One that has fallen short so often within three hours, by more than noise, swings about its climb
-by itself: what lasts for more than twice the longest of these is none of them, nor does it take the
-patience of a kiln that is worked in fits and starts (common practice, no source)."""
+by itself, if each is over in fewer minutes than a charge takes: what lasts for more than twice the
+longest of these is none of them, nor does it take the patience of a kiln that is worked in fits and
+starts (common practice, no source)."""
 _TOLD_S, _FADES_S = 3600.0, 5 * 3600.0
-_FIRST_S: dict[str | None, float] = {"wood": 620.0, "gas": 300.0}
+_FIRST_S: dict[str | None, float] = {"wood": 720.0, "gas": 300.0}
 _KNOWN_S, _KNOWN_FIRST_S, _LONGER, _UNSEEN_S = 10800.0, 560.0, 1.2, 900.0
 """How a fire climbs is known when it has been watched doing so for three hours, without a silence
 longer than the last: then its next pause is supposed to last no more than a fifth longer than the
@@ -119,7 +120,8 @@ class Pauses:
         swung_s = self._swung_s
         if len(swung_s) < _SWINGS or elapsed_s - swung_s[0][0] > _KNOWN_S:
             return None
-        return _NO_SWING * max(lasted_s for _, lasted_s in swung_s)
+        longest_s = max(lasted_s for _, lasted_s in swung_s)
+        return _NO_SWING * longest_s if longest_s <= _LONGEST_SWING_S else None
 
     def _longest_s(self, moment: Moment) -> float:
         """How long a pause may be that says nothing of a fault, however often it was seen."""
