@@ -234,7 +234,10 @@ class Fall:
 
     def _falls_on(self, moment: Moment, falls_c_per_h: float, unheated_c_per_h: float) -> bool:
         """Whether the fall of a kiln that has been kept to its plan is too long and too straight
-        for a pause, however slow it is."""
+        for a pause, however slow it is. One on its way down may still be coming to its hold."""
+        step = moment.plan.step
+        if step is None or step.cools:
+            return False
         if moment.habits.looseness > _LOOKS_LOOSENESS or moment.kiln_kind == "wood":
             return False
         if self._fallen_s(moment) < _FALLS_ON_S or self._kept(moment) < _FALLS_ON_KEPT:
