@@ -56,8 +56,9 @@ the heat goes, that is lost within minutes and the chamber falls about as fast a
 then with the walls. Where some heat is left, to hold the kiln, it falls less and bends: so where
 ware and walls are heavy, half that pace will do in a fall that keeps most of its mean rate, after
 so long that a pause would have bent it (common practice, no source)."""
-_FALLS_ON_S, _FALLS_ON_KEPT, _FALLS_ON_PART = 210.0, 0.85, 0.6
-"""A kiln that is kept to its plan and pauses, or swings, has slowed its fall after so long. What
+_FALLS_ON_S, _TURNED_DOWN_S, _FALLS_ON_KEPT, _FALLS_ON_PART = 210.0, 280.0, 0.85, 0.6
+"""A kiln that is kept to its plan and pauses, or swings, has slowed its fall after so long, and gas
+that was turned down for a pause after the second time. What
 keeps so much of its mean rate since the kiln was highest has come down to walls and ware and falls
 with them, as slowly as the best lined do: by this part of what is asked of others, and whatever it
 had climbed at (common practice, no source; a kiln that cools with a time constant of 13 h)."""
@@ -240,7 +241,8 @@ class Fall:
             return False
         if moment.habits.looseness > _LOOKS_LOOSENESS or moment.kiln_kind == "wood":
             return False
-        if self._fallen_s(moment) < _FALLS_ON_S or self._kept(moment) < _FALLS_ON_KEPT:
+        least_s = _FALLS_ON_S if moment.kiln_kind in _LEFT_ALONE else _TURNED_DOWN_S
+        if self._fallen_s(moment) < least_s or self._kept(moment) < _FALLS_ON_KEPT:
             return False
         return falls_c_per_h >= _FALLS_ON_PART * unheated_c_per_h
 
