@@ -31,7 +31,7 @@ from supervisor.core.watch.course import (
     temp_after,
 )
 from supervisor.core.watch.follower import PlanFollower
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import CLIMBING, COOLING, FINISHED, WAITING
 
 CONTROLLER = Wire()
 """The kiln's own thermocouple, which nobody tells us of: of the commonest kind, K."""
@@ -114,15 +114,15 @@ def likely_course(
     ``more_c`` than it reads, or the steps to come ending ``tops_c`` hotter than planned."""
     plan, temp_c, rate = outlook.plan, outlook.temp_c + more_c, outlook.rate_c_per_h
     shed_c = plan.timeline.shed_c
-    falls = rate < COOLING_C_PER_H and plan.activity is not Activity.COOLING
-    if plan.activity is Activity.FINISHED and not falls and rate < -COOLING_C_PER_H:
+    falls = rate < COOLING_C_PER_H and plan.activity is not COOLING
+    if plan.activity is FINISHED and not falls and rate < -COOLING_C_PER_H:
         # The plan is over and the kiln has only not begun to fall.
         return cooling(temp_c, shed_c)
-    if falls or plan.activity in (Activity.WAITING, Activity.FINISHED):
+    if falls or plan.activity in (WAITING, FINISHED):
         return rate_course(temp_c, rate, shed_c)
     # A corrected kiln: see _errors for the other half.
     tops_c -= outlook.work.offset_c / 2.0
-    if plan.activity is not Activity.CLIMBING:
+    if plan.activity is not CLIMBING:
         return plan_course(plan, temp_c, tops_c=tops_c)
     climb, sigma = likely_climb(plan, rate, outlook.rate_sigma_c_per_h)
     climb = max(climb + sigmas * sigma, 0.3 * climb)

@@ -9,7 +9,7 @@ from supervisor.core.heatwork import Leg
 from supervisor.core.schedule import PlannedStep
 from supervisor.core.schedule.timeline import COLD_C, NATURAL_CLIMB_C_PER_H, NATURAL_COOLING_S
 from supervisor.core.watch.follower import PlanFollower
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import FINISHED, HOLDING
 
 COOLING_C_PER_H, _STILL_C_PER_H = -20.0, 2.0
 """Falling faster, a kiln cools; climbing slower, it holds."""
@@ -33,10 +33,10 @@ def plan_course(
     to come end than the plan says, as far as the kiln does not stand in one already.
     """
     step = plan.step
-    if step is None or plan.activity is Activity.FINISHED:
+    if step is None or plan.activity is FINISHED:
         return
     here_c, hold_s = temp_c, step.hold_s
-    if plan.activity is Activity.HOLDING:
+    if plan.activity is HOLDING:
         hold_s = max(step.hold_s - plan.held_s, 0.0)
     else:
         yield from _way(plan, step, temp_c, step.to_c + tops_c, climb_c_per_h)

@@ -16,7 +16,17 @@ from supervisor.core.watch.dip import Dip
 from supervisor.core.watch.drying import DRIES_S, Drying
 from supervisor.core.watch.foot import Foot
 from supervisor.core.watch.let_go import LetGo
-from supervisor.core.watch.moves import Activity, HoldDone, Move, PlanFinished, StepBegun
+from supervisor.core.watch.moves import (
+    CLIMBING,
+    COOLING,
+    FINISHED,
+    HOLDING,
+    WAITING,
+    HoldDone,
+    Move,
+    PlanFinished,
+    StepBegun,
+)
 from supervisor.core.watch.place import Place
 from supervisor.core.watch.step_end import (
     LEFT_C,
@@ -135,12 +145,12 @@ class PlanFollower(Place):
     @property
     def is_drying(self) -> bool:
         """Whether the ware may be drying for longer than planned, and the climb waits for it."""
-        return self._drying.goes_on and self.activity is Activity.CLIMBING
+        return self._drying.goes_on and self.activity is CLIMBING
 
     @property
     def is_beginning(self) -> bool:
         """Whether the kiln is in the first warmth of its first step: it may be candled yet."""
-        return not self._candle.is_over and self.activity is Activity.CLIMBING
+        return not self._candle.is_over and self.activity is CLIMBING
 
     @property
     def may_have_ended_unseen(self) -> bool:
@@ -162,7 +172,7 @@ class PlanFollower(Place):
             return False
         if self.has_its_cone and end.is_at_its_cone and end.step.index == self._peak_step:
             return True
-        if self.activity is Activity.HOLDING:
+        if self.activity is HOLDING:
             # Nobody knows how long a hold that was joined has gone on.
             joined = self._is_joined and end.turns_next
             # Nothing is lost where a plan only lingers on its way down and ends with that.
@@ -170,35 +180,35 @@ class PlanFollower(Place):
                 return True
             held_s = self.held_s if held_s is None else held_s
             return joined or end.hold_may_be_over(held_s, is_kept=self.is_kept)
-        return self.activity is Activity.CLIMBING and end.climb_may_be_over(is_kept=self.is_kept)
+        return self.activity is CLIMBING and end.climb_may_be_over(is_kept=self.is_kept)
 
     def update(
         self, elapsed_s: float, temp_c: float, rate_c_per_h: float, sigma_c: float
     ) -> tuple[Move, ...]:
         """Take in the kiln's temperature and rate; what has changed in the plan, in order."""
         dt_s = 0.0 if self._last_s is None else elapsed_s - self._last_s
-        moves = self.activity in (Activity.CLIMBING, Activity.COOLING)
+        moves = self.activity in (CLIMBING, COOLING)
         if dt_s > BLIND_S and moves and self.step is not None:
             step = self.step
             left_s = step.reach_s - step.time_at(self._last_c, self.timeline.shed_c)
             self._unseen_s = max(dt_s - left_s, 0.0)
         self._last_s, self._last_c = elapsed_s, temp_c
-        held_s = self.held_s if self.activity is Activity.HOLDING else None
-        heats = self.activity is Activity.CLIMBING or held_s is not None
+        held_s = self.held_s if self.activity is HOLDING else None
+        heats = self.activity is CLIMBING or held_s is not None
         self._dark.look(
             self.timeline, self.step if heats else None, held_s, elapsed_s, temp_c, rate_c_per_h
         )
         if self._dark.over is not None:
             return self._end_unseen(self._dark.over, elapsed_s, temp_c)
-        if self.activity is Activity.WAITING:
+        if self.activity is WAITING:
             return self._wait(elapsed_s, temp_c, rate_c_per_h, sigma_c)
-        if self.activity is Activity.FINISHED:
+        if self.activity is FINISHED:
             if self._dip is not None and self._dip.is_over(elapsed_s, temp_c, rate_c_per_h):
                 self._go_on(self._dip.step, elapsed_s)
             return ()
-        if self._drying.look(temp_c) and self.activity is Activity.CLIMBING:
+        if self._drying.look(temp_c) and self.activity is CLIMBING:
             self.climb_due_s = elapsed_s
-        if self.activity is Activity.HOLDING:
+        if self.activity is HOLDING:
             if self._end is not None:
                 self._end.see(elapsed_s, temp_c, rate_c_per_h)
             return self._hold(elapsed_s, dt_s, temp_c, rate_c_per_h)
@@ -220,7 +230,7 @@ class PlanFollower(Place):
         return (PlanFinished(last, unseen_s=unseen.dark_s),)
 
     def _finish(self, dip: Dip | None) -> None:
-        self.activity = Activity.FINISHED
+        self.activity = FINISHED
         self.climb_due_s = None
         self._dip = dip
 
@@ -260,18 +270,18 @@ class PlanFollower(Place):
         turns_next = following == len(self.timeline.steps) or self.timeline.steps[following].cools
         self._end = StepEnd(step, turns_next=turns_next, apart_c=self.apart_c)
         self._let_go.forget()
-        if self.activity is not Activity.WAITING:
+        if self.activity is not WAITING:
             self._candle.leave()
         self.hold_complete_s = None
         self.passed_by_s = 0.0
         self._is_joined = False
         if step.cools:
-            self.activity = Activity.COOLING
+            self.activity = COOLING
             self.climb_due_s = None
         else:
-            turns = self.activity is Activity.COOLING
+            turns = self.activity is COOLING
             self._foot = Foot(step.from_c, since_s) if turns else None
-            self.activity = Activity.CLIMBING
+            self.activity = CLIMBING
             self.climb_due_s = since_s + (_CLIMB_DUE_S if turns else 0.0)
             rate_c_per_h = step.rate_c_per_h
             if temp_c is not None and rate_c_per_h is not None and temp_c > step.from_c:
@@ -283,7 +293,7 @@ class PlanFollower(Place):
         return (StepBegun(step),)
 
     def _start_hold(self, step: PlannedStep, temp_c: float) -> None:
-        self.activity = Activity.HOLDING
+        self.activity = HOLDING
         self._arrival = None
         self._candle.leave()
         foot_c = min(step.to_c, self._top_of_c(step))
@@ -333,7 +343,7 @@ class PlanFollower(Place):
             short_c, end = short_of_c(self._end, step), self._end
             self._finish(Dip(step, end.high_c, temp_c) if end and short_c > 0.0 else None)
             return (PlanFinished(step, short_c),)
-        if self.activity is Activity.HOLDING:
+        if self.activity is HOLDING:
             level_c = self._apart.level_c(step)
             self._drying.hold_ends(step, level_c)
             if level_c is not None and not self._is_joined:
@@ -343,7 +353,7 @@ class PlanFollower(Place):
     def _go_on(self, step: PlannedStep, elapsed_s: float) -> None:
         """What was taken for the end, short of the top or unseen, was but a dip in ``step``."""
         self.step = step
-        self.activity = Activity.CLIMBING
+        self.activity = CLIMBING
         self.climb_due_s = elapsed_s
         self._let_go.forget()
         self._apart.take_back()
@@ -394,7 +404,7 @@ class PlanFollower(Place):
 
         A fire that burns down between two stokes falls as fast, but not for so long.
         """
-        step, is_climbing = self.step, self.activity is Activity.CLIMBING
+        step, is_climbing = self.step, self.activity is CLIMBING
         is_short = is_climbing and step is not None and from_c < step.to_c - NEAR_C
         let_go = self._let_go
         # How long ago it ended that may have ended unseen is settled there.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from supervisor.core.schedule import PlannedStep, Timeline
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import FINISHED, HOLDING, WAITING
 
 _AHEAD_C = 2.0
 
@@ -31,7 +31,7 @@ class Place:
         """``peak_step`` is the place of the step that ends hottest."""
         self.timeline = timeline
         self._peak_step = peak_step
-        self.activity = Activity.WAITING
+        self.activity = WAITING
         self.step: PlannedStep | None = None
         self.held_s = 0.0
         self.climb_due_s: float | None = None
@@ -56,7 +56,7 @@ class Place:
     @property
     def is_past_peak(self) -> bool:
         """Whether all that is left of the plan is cooling."""
-        if self.activity is Activity.FINISHED:
+        if self.activity is FINISHED:
             return True
         return self.step is not None and self.step.index > self._peak_step
 
@@ -83,15 +83,15 @@ class Place:
         """Where on the plan's own clock the kiln is; None while waiting."""
         if self.step is None:
             return None
-        if self.activity is Activity.FINISHED:
+        if self.activity is FINISHED:
             return self.timeline.total_s
-        if self.activity is Activity.HOLDING:
+        if self.activity is HOLDING:
             return self.step.reach_s + min(self.held_s, self.step.hold_s)
         return self.step.time_at(temp_c, self.timeline.shed_c)
 
     def late_s(self, elapsed_s: float, temp_c: float) -> float | None:
         """How late the kiln is against the plan in seconds (negative: early); None if unknown."""
         position_s = self.position_s(temp_c)
-        if position_s is None or self._begun_s is None or self.activity is Activity.FINISHED:
+        if position_s is None or self._begun_s is None or self.activity is FINISHED:
             return None
         return elapsed_s - self._begun_s - position_s

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import CLIMBING, FINISHED, HOLDING, WAITING
 from supervisor.core.watch.status import ConeStatus, PlanStatus, WatchStatus
 from supervisor.core.watch.wording import Words, show_duration
 
@@ -41,7 +41,7 @@ def sentence(status: WatchStatus, words: Words, clock_time: ClockTime) -> str:
     cone = None if _ends_nowhere(plan) else _next_cone(status.cones)
     if cone is not None and cone.expected_in_s is not None:
         return f"{text} {_of_cone(cone, cone.expected_in_s, status, words, clock_time)}"
-    if plan.activity is Activity.FINISHED and status.temp_c > 100.0:
+    if plan.activity is FINISHED and status.temp_c > 100.0:
         text += " Keep it shut until it is cool."
     return text
 
@@ -55,7 +55,7 @@ def _of_cone(
     hold_s = None if cone.forecast is None else cone.forecast.hold_s
     look = ": go and look at the cones" if in_s <= LOOK_WITHIN_S else ""
     by = "by calculation" if status.correction is None else "by corrected calculation"
-    if status.plan.activity is Activity.HOLDING and hold_s is not None and hold_s <= in_s + 60.0:
+    if status.plan.activity is HOLDING and hold_s is not None and hold_s <= in_s + 60.0:
         return (
             f"Cone {cone.cone} needs another {show_duration(hold_s)} at {words.temp(temp_c)}, "
             f"{by}{look}."
@@ -85,14 +85,14 @@ def _doing(status: WatchStatus, words: Words) -> str:
     assert temp_c is not None  # noqa: S101 - the caller has looked
     rate = status.rate_c_per_h or 0.0
     here = words.temp(temp_c)
-    if plan.activity is Activity.WAITING:
+    if plan.activity is WAITING:
         if rate < -STILL_C_PER_H:
             return f"Waiting for the kiln to climb; {here} and cooling"
         return f"Waiting for the kiln to climb; {here}"
-    if plan.activity is Activity.FINISHED:
+    if plan.activity is FINISHED:
         falling = f", cooling {words.rate(-rate)}" if rate < -STILL_C_PER_H else ""
         return f"The plan is complete; {here}{falling}"
-    if plan.activity is Activity.HOLDING:
+    if plan.activity is HOLDING:
         target = "" if plan.target_c is None else f" for {words.temp(plan.target_c)}"
         left_s = max(plan.hold_s - plan.held_s, 0.0)
         left = f", {show_duration(left_s)} to go" if left_s else ", the planned hold is over"
@@ -102,7 +102,7 @@ def _doing(status: WatchStatus, words: Words) -> str:
         verb = "Standing"
         return f"{verb} at {here}{target}"
     verb = "Climbing" if rate > 0.0 else "Cooling"
-    if (rate > 0.0) is not (plan.activity is Activity.CLIMBING) and plan.target_c is not None:
+    if (rate > 0.0) is not (plan.activity is CLIMBING) and plan.target_c is not None:
         # Away from where the plan wants it: nothing moves "towards" the step's end.
         target = f" where the plan goes to {words.temp(plan.target_c)}"
     return f"{verb} {words.rate(abs(rate))}, {here}{target}"
@@ -110,7 +110,7 @@ def _doing(status: WatchStatus, words: Words) -> str:
 
 def _late(plan: PlanStatus) -> str:
     late_s = plan.late_s
-    if late_s is None or plan.activity is Activity.WAITING:
+    if late_s is None or plan.activity is WAITING:
         return ""
     if abs(late_s) < ON_TIME_S:
         return "on plan"
@@ -121,7 +121,7 @@ def _late(plan: PlanStatus) -> str:
 def _ends_nowhere(plan: PlanStatus) -> bool:
     """Whether the climb has stalled or heat is being lost: when a cone would go down if the kiln
     stayed so is nothing to wait for."""
-    return plan.ends_in_s is None and plan.activity is not Activity.FINISHED
+    return plan.ends_in_s is None and plan.activity is not FINISHED
 
 
 def _next_cone(cones: tuple[ConeStatus, ...]) -> ConeStatus | None:

@@ -30,7 +30,7 @@ from supervisor.core.watch.flicker import FLICKER_S, Flame
 from supervisor.core.watch.follower import PlanFollower
 from supervisor.core.watch.following import Following
 from supervisor.core.watch.kiln import KilnEstimate
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import CLIMBING, COOLING, FINISHED, WAITING
 from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.settings import WatchSettings
 from supervisor.core.watch.status import ChannelStatus, ConeStatus, PlanStatus, WatchStatus
@@ -159,8 +159,8 @@ class Watch:
             following.update(elapsed_s)
         elif self._tracks:
             activity, sole = self._plan.activity, self._tracks[0]
-            sole.should_climb = activity is Activity.CLIMBING
-            sole.should_fall = activity is Activity.COOLING or activity is Activity.FINISHED
+            sole.should_climb = activity is CLIMBING
+            sole.should_fall = activity is COOLING or activity is FINISHED
         kiln.update(elapsed_s)
         temp_c, rate_c_per_h, rate_sigma_c_per_h, sigma_c = kiln.now()
         is_guess = temp_c is not None and not kiln.is_current
@@ -210,7 +210,7 @@ class Watch:
         moment.habits.look(plan, moment.elapsed_s, temp_c, moment.moved_s, moment.moved_c)
         opened, stuck_on = self._opened_hot, self._stuck_on
         events: list[Event] = []
-        if plan.activity is not Activity.CLIMBING or opened.is_raised or stuck_on.is_raised:
+        if plan.activity is not CLIMBING or opened.is_raised or stuck_on.is_raised:
             events += opened.feed(
                 moment,
                 is_heated=stuck_on.heats,
@@ -315,7 +315,7 @@ class Watch:
     def _left_s(self) -> float | None:
         """How long the plan takes from the present temperature on, if it is kept."""
         plan, temp_c = self._plan, self._moment.temp_c
-        if temp_c is None or plan.activity is Activity.FINISHED:
+        if temp_c is None or plan.activity is FINISHED:
             return None
         position_s = plan.position_s(temp_c)
         return None if position_s is None else plan.timeline.total_s - position_s
@@ -344,7 +344,7 @@ class Watch:
     def _outlook(self) -> Outlook | None:
         """What a forecast starts from; None while the kiln waits or can't be seen."""
         temp_c, rate_c_per_h, rate_sigma_c_per_h, sigma_c = self._kiln.now()
-        if temp_c is None or self._plan.activity is Activity.WAITING:
+        if temp_c is None or self._plan.activity is WAITING:
             return None
         return Outlook(self._plan, self._lead, temp_c, sigma_c, rate_c_per_h, rate_sigma_c_per_h)
 

@@ -6,7 +6,7 @@ By what is left of its plan, and by what was told of it. Knows neither why it cl
 from __future__ import annotations
 
 from supervisor.core.watch.follower import PlanFollower
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import FINISHED
 
 _LET_GO_C = 12.0
 """A kiln that has fallen by so much since it was told has been let go: what it climbs then is new.
@@ -46,4 +46,4 @@ def left_c(plan: PlanFollower) -> float:
     if step is None or not step.cools:
         return max(planned.to_c for planned in steps)
     highest_c = max(planned.to_c for planned in steps[step.index :])
-    return highest_c if plan.activity is Activity.FINISHED else max(highest_c, step.from_c)
+    return highest_c if plan.activity is FINISHED else max(highest_c, step.from_c)

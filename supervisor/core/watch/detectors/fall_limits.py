@@ -17,7 +17,7 @@ from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.reduction import Reduction
 from supervisor.core.watch.follower import PlanFollower
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import CLIMBING, HOLDING, WAITING
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
 from supervisor.core.watch.step_end import SHORT_OF_C
 
@@ -93,7 +93,7 @@ class FallLimits:
         self._swing = Swing(_FIRST_SWING_C)
         self._charges = Charges()
         self._swung_at_s = -math.inf
-        self._activity = Activity.WAITING
+        self._activity = WAITING
         self._step_index = -1
         self._since_s = 0.0
 
@@ -152,7 +152,7 @@ class FallLimits:
         if moment.elapsed_s - self._since_s < _CORNER_S and limit_c < _CORNER_C:
             limit_c = _CORNER_C
         plan = moment.plan
-        climbs = plan.activity is Activity.CLIMBING
+        climbs = plan.activity is CLIMBING
         if climbs and limit_c < _AT_TOP_C and self._is_at_top(plan, temp_c):
             limit_c = _AT_TOP_C
         if self._is_turned_down(moment, fall):
@@ -222,7 +222,7 @@ class FallLimits:
     def is_on_its_way(self, moment: Moment, temp_c: float) -> bool:
         """Whether the kiln is in the midst of a climb: neither its beginning nor its top near."""
         step, activity = moment.plan.step, moment.plan.activity
-        if step is None or activity is not Activity.CLIMBING or moment.kiln_kind in MAY_BE_STOKED:
+        if step is None or activity is not CLIMBING or moment.kiln_kind in MAY_BE_STOKED:
             return False
         has_settled = moment.elapsed_s - self._since_s >= _CORNER_S
         return has_settled and temp_c < step.to_c - _FAR_C
@@ -234,10 +234,10 @@ class FallLimits:
         if step is None or own_c_per_h is None or fall.high_c < HOT_C:
             return False
         if fall.high_s - self._since_s < _CORNER_S:
-            holds = plan.activity is Activity.HOLDING
+            holds = plan.activity is HOLDING
             if holds or (step.rate_c_per_h or own_c_per_h) < own_c_per_h:
                 return True
-        if plan.activity is not Activity.CLIMBING:
+        if plan.activity is not CLIMBING:
             return False
         if fall.high_c < step.to_c - SHORT_OF_C:
             return False

@@ -6,7 +6,7 @@ Knows one fall, from where the kiln was highest to now, and not how deep one mus
 from __future__ import annotations
 
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import CLIMBING
 from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H
 
 HOT_C = 350.0
@@ -323,7 +323,7 @@ def _cold(temp_c: float) -> float:
 def _climb_c_per_h(moment: Moment) -> float:
     """Its pace, however fast."""
     step, habits = moment.plan.step, moment.habits
-    if step is None or moment.plan.activity is not Activity.CLIMBING:
+    if step is None or moment.plan.activity is not CLIMBING:
         return 0.0
     own_c_per_h, planned_c_per_h = habits.own_c_per_h, step.rate_c_per_h
     if planned_c_per_h is None or own_c_per_h is None:

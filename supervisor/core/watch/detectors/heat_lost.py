@@ -10,7 +10,7 @@ from supervisor.core.watch.detectors.fall_limits import HOLD_SAG_C, FallLimits
 from supervisor.core.watch.detectors.falling import Fall, pace_c_per_h, sag_c_per_s
 from supervisor.core.watch.detectors.kept_hold import KeptHold
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import CLIMBING, HOLDING
 from supervisor.core.watch.sensitivity import Sensitivity
 
 _SUSPECT = 0.5
@@ -60,7 +60,7 @@ class HeatLost:
         if temp_c is None:
             return []
         activity = plan.activity
-        heats = activity is Activity.CLIMBING or activity is Activity.HOLDING
+        heats = activity is CLIMBING or activity is HOLDING
         is_caught = False
         if step is not None and step.cools:
             is_caught = self._caught.look(moment)
@@ -79,7 +79,7 @@ class HeatLost:
             self._kept_hold.forget()
         fall, limits = self._fall, self._limits
         limits.see_plan(moment)
-        holds = activity is Activity.HOLDING
+        holds = activity is HOLDING
         has_left = holds and limits.is_kept_cold(moment, temp_c)
         if has_left:
             has_left = self._kept_hold.look(moment, temp_c)
@@ -151,9 +151,7 @@ class HeatLost:
         if temp_c < self._low_c:
             self._low_c = temp_c
         regained = temp_c - self._low_c > max(_REGAINED_C, self._sigmas * 1.4 * moment.sigma_c)
-        back_at_hold = (
-            plan.activity is Activity.HOLDING and temp_c > plan.hold_from_c - 2 * HOLD_SAG_C
-        )
+        back_at_hold = plan.activity is HOLDING and temp_c > plan.hold_from_c - 2 * HOLD_SAG_C
         least_c_per_h = -_GAINING_C_PER_H if back_at_hold else _GAINING_C_PER_H
         if moment.rate_c_per_h < least_c_per_h or not (regained or back_at_hold):
             self._steady_since_s = None
@@ -170,7 +168,7 @@ class HeatLost:
         self.is_raised = False
         self.raised_at_s = None
         words = moment.words
-        heats = moment.plan.activity in (Activity.CLIMBING, Activity.HOLDING)
+        heats = moment.plan.activity in (CLIMBING, HOLDING)
         what = "holds or gains heat again" if heats else "is meant to cool now"
         return [
             moment.event(

@@ -25,7 +25,7 @@ from supervisor.core.watch.detectors.runaway import RAN_C, RUNS_AWAY, STILL_RUNS
 from supervisor.core.watch.detectors.shut_again import ShutAgain
 from supervisor.core.watch.detectors.standing import SURELY_LET_GO_C, Standing, should_fall
 from supervisor.core.watch.detectors.steadily import DIP_C, fell_steadily
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import CLIMBING, COOLING, FINISHED, HOLDING, WAITING
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
 from supervisor.core.watch.step_end import MOST_APART_C, NATURAL_LEAST_C_PER_H
 
@@ -127,7 +127,7 @@ class HeatStuckOn:
         self._swing = Swing(0.0)
         self._base_c: float | None = None
         """In a hold: where this kiln holds. None while that is not known."""
-        self._activity = Activity.WAITING
+        self._activity = WAITING
         self._step_index = -1
         self._since_s = 0.0
         self._slow_since_s: float | None = None
@@ -158,11 +158,11 @@ class HeatStuckOn:
             self._ceiling.is_told(temp_c)
             return self._look_for_its_end(moment, temp_c)
         was_told = self._ceiling.was_told(temp_c)
-        if activity is Activity.WAITING or activity is Activity.CLIMBING or step is None:
+        if activity is WAITING or activity is CLIMBING or step is None:
             self.climbs_by_its_plan()
             return []
         if activity is not self._activity or step.index != self._step_index:
-            has_climbed = self._activity is Activity.CLIMBING
+            has_climbed = self._activity is CLIMBING
             self._activity, self._step_index = activity, step.index
             self._since_s = moment.elapsed_s
             self._climb_c = self._climbing_c = 0.0
@@ -173,7 +173,7 @@ class HeatStuckOn:
                 # What a zone climbed as long as the plan heated was the plan's.
                 if has_climbed:
                     self._elsewhere.climb_ends()
-                elif activity is not Activity.HOLDING:
+                elif activity is not HOLDING:
                     self._elsewhere.forget()
         elif temp_c > self._high_c:
             self._high_c = temp_c
@@ -200,7 +200,7 @@ class HeatStuckOn:
                 apart = self._elsewhere.leaving(self._limit_c(moment, _ZONE_C))
             self._minute_s = moment.elapsed_s + 60.0
             self._minutes_c = [*self._minutes_c[1 - 2 * _MINUTES :], temp_c]
-        if activity is Activity.HOLDING:
+        if activity is HOLDING:
             if apart is not None and _is_kept(moment):
                 return [self._raise(moment, apart.temp_c or temp_c, apart)]
             if plan.turns_next:
@@ -225,7 +225,7 @@ class HeatStuckOn:
 
     def climbs_by_its_plan(self) -> None:
         """The kiln climbs as it should: what it does so says nothing of what comes after."""
-        self._activity = Activity.CLIMBING
+        self._activity = CLIMBING
         self._ceiling.forget()
         if self._minutes_c:
             self._minutes_c = []
@@ -303,7 +303,7 @@ class HeatStuckOn:
         kind, step = moment.kiln_kind, moment.plan.step
         if kind != "electric" and (kind is not None or moment.habits.looseness > _WORKED):
             return False
-        if moment.plan.activity is Activity.COOLING and step and step.rate_c_per_h is not None:
+        if moment.plan.activity is COOLING and step and step.rate_c_per_h is not None:
             return False
         let_go = self._fell_c >= SURELY_LET_GO_C and should_fall(moment, temp_c)
         return let_go and fell_steadily(self._minutes_c)
@@ -315,7 +315,7 @@ class HeatStuckOn:
     def _has_let_go(self, moment: Moment) -> bool:
         """Whether the kiln had begun to fall before it climbed."""
         plan, step = moment.plan, moment.plan.step
-        if plan.activity is Activity.FINISHED and step and step.cools and step.hold_s == 0.0:
+        if plan.activity is FINISHED and step and step.cools and step.hold_s == 0.0:
             # It has been cooling long since.
             return True
         return self._fell_c > (_LET_GO_C if moment.kiln_kind == "electric" else _LET_GO_FIRE_C)
@@ -328,7 +328,7 @@ class HeatStuckOn:
         if moment.habits.looseness <= _BY_HAND:
             return False
         plan, step = moment.plan, moment.plan.step
-        is_over = plan.activity is Activity.FINISHED
+        is_over = plan.activity is FINISHED
         if is_over and moment.kiln_kind == "electric" and step is not None and step.cools:
             # It has come down with its plan, and there are no embers: nobody turns it up again.
             return False
@@ -372,8 +372,8 @@ class HeatStuckOn:
         self.is_raised, self._track, self._stands = True, track, stands
         self._steady_since_s = None
         words, plan = moment.words, moment.plan
-        should = "should hold" if plan.activity is Activity.HOLDING else "should cool"
-        if plan.activity is Activity.FINISHED:
+        should = "should hold" if plan.activity is HOLDING else "should cool"
+        if plan.activity is FINISHED:
             should = "should be off"
         where = "" if track is None else f" at “{track.name}”"
         rate_c_per_h = self._rate_c_per_h(moment)
@@ -403,7 +403,7 @@ class HeatStuckOn:
     def _look_for_its_end(self, moment: Moment, temp_c: float) -> list[Event]:
         if runs_away(moment, STILL_RUNS):
             return []
-        if moment.plan.activity is not Activity.CLIMBING:
+        if moment.plan.activity is not CLIMBING:
             most_c_per_h = _CREEP_C_PER_H
             if self._stands:
                 most_c_per_h = -self._standing.slowest_per_h * (temp_c - moment.ambient_c)

@@ -13,7 +13,7 @@ from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import LATE
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.reduction import Reduction
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import CLIMBING, HOLDING
 from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.wording import show_duration
 
@@ -86,7 +86,7 @@ class Lagging:
         self._look_s = elapsed_s + _LOOK_S
         plan, step = moment.plan, moment.plan.step
         late_s = plan.late_s(elapsed_s, temp_c)
-        climbs = plan.activity is Activity.CLIMBING and step is not None
+        climbs = plan.activity is CLIMBING and step is not None
         if is_stalled:
             # What the pace was while the kiln stood says nothing of how it climbs after that.
             self._looked_c = self._fast_c_per_h = None
@@ -97,9 +97,7 @@ class Lagging:
             self._looked_c = self._fast_c_per_h = None
             self._later_since_s = self._dying_since_s = None
             over = plan.is_past_peak or late_s is None or late_s < _CAUGHT_UP * self._tolerance_s
-            over = over or (
-                plan.activity is Activity.HOLDING and self._severity is not Severity.INFO
-            )
+            over = over or (plan.activity is HOLDING and self._severity is not Severity.INFO)
             return self._clear(moment, late_s) if self.is_raised and over else []
         self._pace(moment, temp_c, step.index)
         planned_c_per_h, fast_c_per_h = step.rate_c_per_h, self._fast_c_per_h
@@ -237,7 +235,7 @@ def _over(moment: Moment) -> str:
     plan = moment.plan
     if plan.is_past_peak:
         return "The climb is over, late as it was: the kiln is past the hottest part of its plan."
-    if plan.activity is Activity.HOLDING:
+    if plan.activity is HOLDING:
         return "The kiln has come to its hold after all, late as it is."
     return "The kiln is in a part of its plan now that has no time to be late by."
 

@@ -18,7 +18,7 @@ from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import COOLING_FAST, SLIPPED
 from supervisor.core.watch.detectors.habits import Gust, Swing
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import COOLING, FINISHED, WAITING
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
 
 _COLD_C = 150.0
@@ -122,7 +122,7 @@ class OpenedHot:
         """What has been lost of the excess over the shed, as a part of it, and in which time, that
         has not taught anything yet."""
         self._swing = Swing(0.0)
-        self._was = Activity.WAITING
+        self._was = WAITING
         self._step_index = -1
         self._since_s = 0.0
         self._eased_since_s: float | None = None
@@ -150,7 +150,7 @@ class OpenedHot:
         if temp_c is None:
             return []
         activity, step = plan.activity, plan.step
-        cools = activity is Activity.COOLING or activity is Activity.FINISHED
+        cools = activity is COOLING or activity is FINISHED
         if not cools or step is None or temp_c < _COLD_C:
             self._was = activity
             self._forget()
@@ -178,7 +178,7 @@ class OpenedHot:
             self._since_s = moment.elapsed_s
             self._let_go_per_s = 0.0
         excess_c = temp_c - moment.ambient_c
-        planned_c_per_h = step.rate_c_per_h if activity is Activity.COOLING else None
+        planned_c_per_h = step.rate_c_per_h if activity is COOLING else None
         dt_s, first_c = moment.moved_s, _CORNER_C
         if self.is_raised:
             self._fall_c -= moment.moved_c + self._allowed_per_s * excess_c * dt_s

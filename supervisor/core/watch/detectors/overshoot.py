@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import COOLING
 from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.sentence import STILL_C_PER_H
 from supervisor.core.watch.step_end import least_pace_c_per_h
@@ -42,7 +42,7 @@ class Overshoot:
         plan, temp_c, step = moment.plan, moment.temp_c, moment.plan.step
         if temp_c is None or step is None:
             return []
-        if plan.activity is Activity.COOLING or step.cools:
+        if plan.activity is COOLING or step.cools:
             # On the way down only the peak that was left behind is still a limit.
             top_c = max(planned.to_c for planned in plan.timeline.steps[: step.index + 1])
             top_c = max(top_c, step.from_c)

@@ -11,7 +11,7 @@ from supervisor.core.phases.bands import Band, bands_of
 from supervisor.core.phases.pace import BandPace, Paces
 from supervisor.core.schedule.model import BandName, Schedule, Way
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import HOLDING, WAITING
 
 _BLURRED_C = 3.0
 """A temperature less sure than this says nothing of a pace over 25 °C."""
@@ -42,7 +42,7 @@ class Phases:
         self._pending = list(bands)
         self._peak_step = schedule.peak_step
         self._standing: list[BandPace] = []
-        self._activity = Activity.WAITING
+        self._activity = WAITING
         self._is_blurred = True
         self._low_c, self._high_c = float("inf"), float("-inf")
 
@@ -65,7 +65,7 @@ class Phases:
             has_looked = self._paces.feed(elapsed_s, temp_c)
         self._is_blurred = False
         activity = moment.plan.activity
-        if activity is Activity.WAITING:
+        if activity is WAITING:
             if has_looked:
                 self._paces.forgive()
             return []
@@ -104,7 +104,7 @@ class Phases:
 
     def _holds_at_peak(self, moment: Moment) -> bool:
         step = moment.plan.step
-        holds = moment.plan.activity is Activity.HOLDING
+        holds = moment.plan.activity is HOLDING
         return holds and step is not None and step.index == self._peak_step
 
     def _enters(self, moment: Moment, band: Band) -> Event:

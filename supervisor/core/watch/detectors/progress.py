@@ -6,7 +6,7 @@ from supervisor.core.events import Event, Kind, Severity, Value
 from supervisor.core.schedule import PlannedStep
 from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.moves import Activity, HoldDone, Move, StepBegun
+from supervisor.core.watch.moves import WAITING, HoldDone, Move, StepBegun
 from supervisor.core.watch.wording import show_duration
 
 _HOT_C = 300.0
@@ -158,7 +158,7 @@ class CoolToOpen:
 
     def _may_be_over(self, moment: Moment, heat_lost_at_s: float | None) -> bool:
         plan = moment.plan
-        if plan.activity is Activity.WAITING or plan.is_past_peak:
+        if plan.activity is WAITING or plan.is_past_peak:
             return True
         return heat_lost_at_s is not None and moment.elapsed_s - heat_lost_at_s >= _HEAT_LOST_S
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import HOLDING
 
 RAN_C = 18.0
 RUNS_AWAY, STILL_RUNS = 2.0, 1.5
@@ -20,7 +20,7 @@ def runs_away(moment: Moment, times: float) -> bool:
     if step is None or step.cools or not is_kept:
         return False
     steps = plan.timeline.steps
-    if plan.activity is Activity.HOLDING:
+    if plan.activity is HOLDING:
         if plan.hold_complete_s is not None or step.index + 1 == len(steps):
             return False
         beside = (step, steps[step.index + 1])

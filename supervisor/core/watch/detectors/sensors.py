@@ -7,7 +7,7 @@ from supervisor.core.readings import FaultCause
 from supervisor.core.sensor_checks import BEFORE_TOUCHING, SENSOR_CHECKS
 from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import CLIMBING, HOLDING
 from supervisor.core.watch.wording import show_duration
 
 
@@ -147,7 +147,7 @@ class NoReadings:
             f"has a gap, and what the kiln did meanwhile is not known. Look at the kiln itself: "
             f"what stops spyhole, such as a power cut, may stop a kiln too."
         )
-        heats = moment.plan.activity in (Activity.CLIMBING, Activity.HOLDING)
+        heats = moment.plan.activity in (CLIMBING, HOLDING)
         severity = Severity.CRITICAL if heats else Severity.WARNING
         due_s = round(looked_s + patience_s, 3)
         return [

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import FINISHED
 from supervisor.core.watch.sensitivity import noise_limit_c
 from supervisor.core.watch.step_end import NEAR_C
 
@@ -180,7 +180,7 @@ def _ended(moment: Moment) -> tuple[float, float]:
 def should_fall(moment: Moment, temp_c: float) -> bool:
     """Whether the kiln is where its plan leaves it without heat, or next to none."""
     plan = moment.plan
-    if plan.activity is Activity.FINISHED:
+    if plan.activity is FINISHED:
         return True
     step = plan.step
     if step is None or temp_c < step.to_c + _ABOVE_FOOT_C:

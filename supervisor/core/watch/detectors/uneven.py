@@ -17,7 +17,7 @@ from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.advice import UNEVEN
 from supervisor.core.watch.detectors.left_behind import LEFT_C, LeftBehind
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.moves import Activity
+from supervisor.core.watch.moves import CLIMBING, HOLDING
 from supervisor.core.watch.step_end import SHORT_OF_C
 from supervisor.core.watch.wording import show_duration
 
@@ -113,7 +113,7 @@ class Uneven:
             return []
         activity = plan.activity
         is_minute = self._behind.look(elapsed_s, None if plan.step is None else plan.step.index)
-        if activity is not Activity.CLIMBING and activity is not Activity.HOLDING:
+        if activity is not CLIMBING and activity is not HOLDING:
             self._forget()
             return self._clear(moment, None) if self.is_raised else []
         self._smooth(elapsed_s)
