@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from supervisor.core.schedule.model import Schedule
 
@@ -73,18 +73,15 @@ class PlannedStep:
     to_c: float
     rate_c_per_h: float | None
     note: str
+    hold_s: float = field(init=False)
+    climbs: bool = field(init=False)
+    cools: bool = field(init=False)
 
-    @property
-    def hold_s(self) -> float:
-        return self.end_s - self.reach_s
-
-    @property
-    def climbs(self) -> bool:
-        return self.to_c > self.from_c
-
-    @property
-    def cools(self) -> bool:
-        return self.to_c < self.from_c
+    def __post_init__(self) -> None:
+        # Worked out once: the watch asks for them at each look.
+        object.__setattr__(self, "hold_s", self.end_s - self.reach_s)
+        object.__setattr__(self, "climbs", self.to_c > self.from_c)
+        object.__setattr__(self, "cools", self.to_c < self.from_c)
 
     def temp_at(self, elapsed_s: float, shed_c: float) -> float:
         """Planned temperature in °C at ``elapsed_s``, which lies within the step."""
