@@ -133,12 +133,11 @@ class HeatWork:
 
     def down_at(self, cone: str) -> float | None:
         """When ``cone`` went down, in elapsed seconds; None while it stands."""
-        at_s = self._down_at_s.get(cone)
-        last = self.path.open_piece
-        if at_s is not None or last is None:
-            return at_s
         before, after = self._work[_PLACE[cone]], self.work_of(cone)
-        return self._crossing_s(cone, last, before, after) if before < 1.0 <= after else None
+        if before >= 1.0 or after < 1.0:
+            return self._down_at_s.get(cone)
+        last = self.path.open_piece
+        return None if last is None else self._crossing_s(cone, last, before, after)
 
     def _crossing_s(self, cone: str, piece: Piece, before: float, after: float) -> float:
         """When in the piece the work passed 1: the rate follows the line between its ends."""

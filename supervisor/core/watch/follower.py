@@ -187,28 +187,25 @@ class PlanFollower(Place):
     ) -> tuple[Move, ...]:
         """Take in the kiln's temperature and rate; what has changed in the plan, in order."""
         dt_s = 0.0 if self._last_s is None else elapsed_s - self._last_s
-        moves = self.activity in (CLIMBING, COOLING)
-        if dt_s > BLIND_S and moves and self.step is not None:
-            step = self.step
+        step, activity = self.step, self.activity
+        if dt_s > BLIND_S and step is not None and activity in (CLIMBING, COOLING):
             left_s = step.reach_s - step.time_at(self._last_c, self.timeline.shed_c)
             self._unseen_s = max(dt_s - left_s, 0.0)
         self._last_s, self._last_c = elapsed_s, temp_c
-        held_s = self.held_s if self.activity is HOLDING else None
-        heats = self.activity is CLIMBING or held_s is not None
-        self._dark.look(
-            self.timeline, self.step if heats else None, held_s, elapsed_s, temp_c, rate_c_per_h
-        )
+        held_s = self.held_s if activity is HOLDING else None
+        heated = step if activity is CLIMBING or activity is HOLDING else None
+        self._dark.look(self.timeline, heated, held_s, elapsed_s, temp_c, rate_c_per_h)
         if self._dark.over is not None:
             return self._end_unseen(self._dark.over, elapsed_s, temp_c)
-        if self.activity is WAITING:
+        if activity is WAITING:
             return self._wait(elapsed_s, temp_c, rate_c_per_h, sigma_c)
-        if self.activity is FINISHED:
+        if activity is FINISHED:
             if self._dip is not None and self._dip.is_over(elapsed_s, temp_c, rate_c_per_h):
                 self._go_on(self._dip.step, elapsed_s)
             return ()
-        if self._drying.look(temp_c) and self.activity is CLIMBING:
+        if self._drying.look(temp_c) and activity is CLIMBING:
             self.climb_due_s = elapsed_s
-        if self.activity is HOLDING:
+        if activity is HOLDING:
             if self._end is not None:
                 self._end.see(elapsed_s, temp_c, rate_c_per_h)
             return self._hold(elapsed_s, dt_s, temp_c, rate_c_per_h)
@@ -272,9 +269,8 @@ class PlanFollower(Place):
         self._let_go.forget()
         if self.activity is not WAITING:
             self._candle.leave()
-        self.hold_complete_s = None
+        self.hold_complete_s, self._is_joined = None, False
         self.passed_by_s = 0.0
-        self._is_joined = False
         if step.cools:
             self.activity = COOLING
             self.climb_due_s = None
@@ -320,7 +316,7 @@ class PlanFollower(Place):
                 done = (stood,) if step.hold_s > 0.0 else ()
                 self._apart.learn(end.high_c - step.to_c)
                 return (*done, *self._next(step, elapsed_s, temp_c))
-            if not self.is_last_step:
+            if step.cools and not self.is_last_step:
                 following = self.timeline.steps[step.index + 1]
                 if end.has_turned_up(following, temp_c, rate_c_per_h):
                     return self._next(step, elapsed_s, temp_c)
@@ -404,13 +400,16 @@ class PlanFollower(Place):
 
         A fire that burns down between two stokes falls as fast, but not for so long.
         """
-        step, is_climbing = self.step, self.activity is CLIMBING
-        is_short = is_climbing and step is not None and from_c < step.to_c - NEAR_C
         let_go = self._let_go
         # How long ago it ended that may have ended unseen is settled there.
-        if self.may_have_ended_unseen:
+        if self._dark.may_have_ended:
             let_go.stops_falling()
             return False
+        if from_c - temp_c <= LEFT_C:
+            let_go.forget()
+            return False
+        step, is_climbing = self.step, self.activity is CLIMBING
+        is_short = is_climbing and step is not None and from_c < step.to_c - NEAR_C
         if is_short and self.is_last_step and let_go.sinks(elapsed_s, from_c, temp_c, rate_c_per_h):
             return self._may_be_over(self.held_s)
         lasts = let_go.falls(

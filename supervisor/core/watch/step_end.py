@@ -93,7 +93,9 @@ class StepEnd:
         "_about_till_s",
         "_arrived_s",
         "_came_up",
+        "_counts_c",
         "_down_s",
+        "_far_short_c",
         "_is_down",
         "_lag_c",
         "_last_s",
@@ -108,7 +110,9 @@ class StepEnd:
         "_sank_c",
         "_sank_s",
         "_slow_since_s",
+        "_stands_at_c",
         "_stood_till_s",
+        "_stops_there",
         "_was_held",
         "high_c",
         "is_slow",
@@ -129,6 +133,14 @@ class StepEnd:
         self.is_slow = False
         self.slow_for_s = 0.0
         self._pace_c_per_h = least_pace_c_per_h(step)
+        self._counts_c = self._pace_c_per_h * _RISELESS_S / 3600.0
+        """A rise, or a fall, by more counts."""
+        self._stops_there = step.hold_s > 0.0 or turns_next
+        self._stands_at_c = min(self.top_c, step.to_c)
+        """Who stands may stand at the plan's own top: ours need not read more here because it did
+        at a corner far below."""
+        self._far_short_c = max(self.top_c, step.to_c) - MOST_APART_C
+        """A kiln that has not come up to this stands short of its top, however long it does."""
         self._near_c, self._near_to_c = _HELD_BACK_C, self.top_c
         if turns_next and step.climbs and step.hold_s <= _SHORT_HOLD_S:
             # Nor is it sure that ours reads more here, because it did at a corner far below.
@@ -189,7 +201,9 @@ class StepEnd:
 
     def see(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> None:
         """Take in the kiln, climbing or holding: how high it came, and how long it stood there."""
-        self.low_c = min(self.low_c, temp_c)
+        step = self.step
+        if temp_c < self.low_c:
+            self.low_c = temp_c
         if temp_c > self.high_c:
             self.high_c = temp_c
             came_up = self._came_up
@@ -197,12 +211,12 @@ class StepEnd:
                 came_up.append((elapsed_s, temp_c))
                 while came_up[0][1] < temp_c - _CREPT_C:
                     del came_up[0]
-        if self._arrived_s is None and temp_c >= self.step.to_c - NEAR_C:
+        if self._arrived_s is None and temp_c >= step.to_c - NEAR_C:
             self._arrived_s = elapsed_s
-        if temp_c > self.step.to_c - _ABOUT_C and rate_c_per_h > -_FALLS_C_PER_H:
+        if temp_c > step.to_c - _ABOUT_C and rate_c_per_h > -_FALLS_C_PER_H:
             self._about_till_s = elapsed_s
         # Who comes down to the top from above it stands at the top, and has not fallen from it.
-        is_up = self.step.cools or temp_c > min(self.high_c, self.top_c) - _DIPS_C
+        is_up = step.cools or temp_c > self.high_c - _DIPS_C or temp_c > self.top_c - _DIPS_C
         if not is_up:
             self._is_down = True
         elif self._is_down:
@@ -229,11 +243,8 @@ class StepEnd:
         if near_c <= self._near_c + self._lag_c and self._near_since_s is None:
             self._near_since_s = elapsed_s
         self.is_slow = (-rate_c_per_h if cools else rate_c_per_h) < self._pace_c_per_h
-        # Who stands may stand at the plan's own top: ours need not read more here because it did at
-        # a corner far below.
-        stands_at_c = min(self.top_c, step.to_c)
-        stands_short_c = short_c if cools else stands_at_c - temp_c
-        least_short_c = short_c if cools else stands_at_c - self.high_c
+        stands_short_c = short_c if cools else self._stands_at_c - temp_c
+        least_short_c = short_c if cools else self._stands_at_c - self.high_c
         if not self.is_slow or least_short_c > SHORT_OF_C:
             self._slow_since_s = None
         elif self._slow_since_s is None:
@@ -242,7 +253,7 @@ class StepEnd:
         if temp_c < self._sank_c - _SAME_C:
             self._sank_c, self._sank_s = temp_c, elapsed_s
         on_c = -temp_c if cools else temp_c
-        if on_c > self._risen_c + self._pace_c_per_h * _RISELESS_S / 3600.0:
+        if on_c > self._risen_c + self._counts_c:
             self._risen_c, self._risen_s = on_c, elapsed_s
         is_down = not cools and temp_c < self.high_c - _DIPS_C
         if is_down:
@@ -252,7 +263,7 @@ class StepEnd:
         if stands_short_c > SHORT_OF_C:
             if cools:
                 return self._stands_far_above(elapsed_s, stands_short_c)
-            return self._stands_far_short(temp_c)
+            return self.high_c >= self._far_short_c and self._stands_far_short(temp_c)
         if is_down:
             return False
         stops = step.hold_s > 0.0 if cools else self._stops_there
@@ -271,9 +282,10 @@ class StepEnd:
         """How far our probe is behind a kiln that climbs in a great hurry."""
         since_s = 0.0 if self._last_s is None else elapsed_s - self._last_s
         self._last_s = elapsed_s
-        weight = min(since_s / _MEAN_S, 1.0)
+        weight = since_s / _MEAN_S if since_s < _MEAN_S else 1.0
         self._mean_c_per_h += weight * (rate_c_per_h - self._mean_c_per_h)
-        if self.step.cools:
+        is_swift = self._mean_c_per_h > _SWIFT_C_PER_H
+        if self.step.cools or not (is_swift or self._lag_c):
             return
         lag_c = (self._mean_c_per_h - _SWIFT_C_PER_H) * _LAG_S / 3600.0
         caught_up_c = self._lag_c * exp(-since_s / _LAG_S)
@@ -281,12 +293,11 @@ class StepEnd:
 
     def _stands_far_short(self, temp_c: float) -> bool:
         """Whether a kiln farther below its top has stood for so long that it must hold there."""
-        step, high_c = self.step, self.high_c
-        if step.hold_s <= 0.0 or high_c < max(self.top_c, step.to_c) - MOST_APART_C:
+        if self.step.hold_s <= 0.0:
             return False
         # At the least pace of a climb it would have risen by now.
         stands_s = max(_STANDS_SHORT_S, _SAME_C / self._pace_c_per_h * 3600.0)
-        if temp_c < high_c - LEFT_C or self.stood_s < stands_s:
+        if temp_c < self.high_c - LEFT_C or self.stood_s < stands_s:
             return False
         self.slow_for_s, self.is_slow = self.stood_s, True
         return True
@@ -299,10 +310,6 @@ class StepEnd:
             return False
         self.slow_for_s, self.is_slow = stood_s, True
         return True
-
-    @property
-    def _stops_there(self) -> bool:
-        return self.step.hold_s > 0.0 or self.turns_next
 
     def climb_may_be_over(self, *, is_kept: bool = False) -> bool:
         """Whether the kiln's own controller may have been through with the step, seen climbing

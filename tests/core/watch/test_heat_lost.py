@@ -690,6 +690,7 @@ def test_a_kiln_falls_back_from_the_climb_that_it_made_last() -> None:
         fall = Fall()
         moment.elapsed_s, moment.rate_c_per_h = 20.0, climbed_c_per_h
         moment.moved_s, moment.moved_c = 20.0, climbed_c_per_h / 180.0
+        fall.see_climb(moment)
         assert not fall.add(moment, 900.0, 0.0)
         moment.elapsed_s, moment.rate_c_per_h = 80.0, -220.0
         moment.moved_s, moment.moved_c = 60.0, -3.6

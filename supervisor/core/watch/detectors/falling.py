@@ -142,7 +142,6 @@ class Fall:
 
     def add(self, moment: Moment, temp_c: float, sag_c_per_s: float) -> bool:
         """Take in how far the kiln has moved, a sag left out; whether it has fallen."""
-        self._see_climb(moment)
         if self.fall_c == 0.0:
             self.high_c = temp_c - moment.moved_c
             self.high_s = moment.elapsed_s - moment.moved_s
@@ -154,14 +153,17 @@ class Fall:
             self.deepest_c, self.deepest_s = fall_c, moment.elapsed_s
         return True
 
-    def _see_climb(self, moment: Moment) -> None:
+    def see_climb(self, moment: Moment) -> None:
+        """Take in how fast the kiln climbs, if it does."""
         rate_c_per_h = moment.mean_rate_c_per_h
         if rate_c_per_h <= 0.0:
             return
         if rate_c_per_h > _CLIMBS * _climb_c_per_h(moment):
             self._climbed_till_s = moment.elapsed_s
-        faded = self._climbed_c_per_h * (1.0 - min(moment.moved_s / _CLIMBED_S, 1.0))
-        self._climbed_c_per_h = max(faded, rate_c_per_h)
+        faded = self._climbed_c_per_h * (1.0 - moment.moved_s / _CLIMBED_S)
+        if faded > rate_c_per_h:
+            rate_c_per_h = faded
+        self._climbed_c_per_h = rate_c_per_h
 
     def look(
         self, moment: Moment, temp_c: float, pace_c_per_h: float, *, is_on_its_way: bool

@@ -177,7 +177,10 @@ class Swing:
     def fade(self, over_s: float) -> None:
         """``over_s`` seconds have been watched since the last call."""
         if self.size > self._least:
-            self.size = max(self.size * (1.0 - over_s / self._fades_s), self._least)
+            size = self.size * (1.0 - over_s / self._fades_s)
+            if size < self._least:
+                size = self._least
+            self.size = size
 
     def learn(self, size: float, most: float) -> None:
         """An excursion of that size is over; no more than ``most`` of it counts."""

@@ -85,8 +85,11 @@ class HeatLost:
             has_left = self._kept_hold.look(moment, temp_c)
         else:
             self._kept_hold.forget()
-        sag = sag_c_per_s(moment, temp_c)
         limits.fade(moment.moved_s)
+        fall.see_climb(moment)
+        if fall.fall_c == 0.0 and moment.moved_c >= 0.0:
+            return []
+        sag = sag_c_per_s(moment, temp_c)
         if not fall.add(moment, temp_c, sag):
             if fall.deepest_c > 0.5:
                 limits.made_good(moment.elapsed_s, fall)

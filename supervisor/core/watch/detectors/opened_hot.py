@@ -178,6 +178,7 @@ class OpenedHot:
             self._since_s = moment.elapsed_s
             self._let_go_per_s = 0.0
         excess_c = temp_c - moment.ambient_c
+        is_first = moment.elapsed_s - self._since_s < _SETTLE_S
         planned_c_per_h = step.rate_c_per_h if activity is COOLING else None
         dt_s, first_c = moment.moved_s, _CORNER_C
         if self.is_raised:
@@ -193,22 +194,22 @@ class OpenedHot:
             least_c = _CONTROLLED_C
             if planned_c_per_s > _AS_IT_FALLS * self._first_per_s * excess_c:
                 first_c = _FIRST_C
-                if moment.elapsed_s - self._since_s < _SETTLE_S:
+                if is_first:
                     falls_c_per_s = self._first_fall_per_s(moment, excess_c) * excess_c
                     allowed_c_per_s = max(allowed_c_per_s, falls_c_per_s)
             if temp_c < step.to_c + _NEAR_END_C:
                 self._forget()
                 return []
         else:
-            allowed_per_s = _FASTER * self._own_per_s
-            falls_per_s, first_c = 0.0, _FIRST_C
-            if moment.elapsed_s - self._since_s < _SETTLE_S:
-                allowed_per_s = max(allowed_per_s, self._first_per_s)
-                falls_per_s = self._first_fall_per_s(moment, excess_c)
-            shut_c_per_s = allowed_per_s * excess_c
-            allowed_c_per_s = max(allowed_per_s, falls_per_s) * excess_c
+            shut_per_s = allowed_per_s = _FASTER * self._own_per_s
+            first_c = _FIRST_C
+            if is_first:
+                shut_per_s = max(shut_per_s, self._first_per_s)
+                allowed_per_s = max(shut_per_s, self._first_fall_per_s(moment, excess_c))
+            shut_c_per_s = shut_per_s * excess_c
+            allowed_c_per_s = allowed_per_s * excess_c
             least_c = _LEAST_C
-        if moment.elapsed_s - self._since_s < _SETTLE_S:
+        if is_first:
             least_c = first_c
         fall_c = self._fall_c - moment.moved_c - allowed_c_per_s * dt_s
         self._swing.fade(dt_s)
@@ -287,9 +288,14 @@ class OpenedHot:
 
     def _learn(self, moment: Moment) -> None:
         since_s = moment.elapsed_s - self._since_s
-        weight = 1.0 / max(min(max(since_s, _LEAST_OWN_S), _OWN_S), self._fell_s)
-        own = self._own_per_s + weight * (self._fell - self._own_per_s * self._fell_s)
-        self._own_per_s = max(own, self._least_per_s)
+        over_s = _OWN_S if since_s > _OWN_S else max(since_s, _LEAST_OWN_S)
+        if self._fell_s > over_s:
+            over_s = self._fell_s
+        own = self._own_per_s
+        own += 1.0 / over_s * (self._fell - own * self._fell_s)
+        if own < self._least_per_s:
+            own = self._least_per_s
+        self._own_per_s = own
         self._fell = self._fell_s = 0.0
 
     def _raise(self, moment: Moment, temp_c: float, allowed_c_per_s: float) -> Event:

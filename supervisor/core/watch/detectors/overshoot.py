@@ -42,6 +42,10 @@ class Overshoot:
         plan, temp_c, step = moment.plan, moment.temp_c, moment.plan.step
         if temp_c is None or step is None:
             return []
+        least_c = step.from_c if step.cools else step.to_c
+        if temp_c - least_c <= self._tolerance_c and not self.is_raised:
+            self._area_c_s = 0.0
+            return []
         if plan.activity is COOLING or step.cools:
             # On the way down only the peak that was left behind is still a limit.
             top_c = max(planned.to_c for planned in plan.timeline.steps[: step.index + 1])

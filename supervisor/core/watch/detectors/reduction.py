@@ -5,6 +5,8 @@ Knows the plan's band of body reduction, and that an electric kiln is not reduce
 
 from __future__ import annotations
 
+from math import inf
+
 from supervisor.core.phases.bands import bands_of
 from supervisor.core.schedule.model import Atmosphere, BandName, Schedule
 
@@ -23,7 +25,7 @@ class Reduction:
 
     def __init__(self, schedule: Schedule | None) -> None:
         self._from_c = self._to_c = 0.0
-        self._high_c = float("-inf")
+        self._high_c = -inf
         if schedule is None or schedule.atmosphere is not Atmosphere.REDUCTION:
             return
         for band in bands_of(schedule):
@@ -36,8 +38,10 @@ class Reduction:
 
     def look(self, temp_c: float, kiln_kind: str | None) -> None:
         """Take in the climbing kiln: how high it came since it may be reduced in."""
-        may_be = self.may_be_at(temp_c, kiln_kind)
-        self._high_c = max(self._high_c, temp_c) if may_be else float("-inf")
+        if not self.may_be_at(temp_c, kiln_kind):
+            self._high_c = -inf
+        elif temp_c > self._high_c:
+            self._high_c = temp_c
 
     def explains(self, temp_c: float, kiln_kind: str | None) -> bool:
         """Whether that a kiln at ``temp_c`` does not climb may be reduction, and no more."""

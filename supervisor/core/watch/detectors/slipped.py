@@ -24,6 +24,7 @@ class Slipped:
 
     def __init__(self) -> None:
         self._before: list[tuple[float, float]] = []
+        """The last looks, without those after which it was as hot again: the first is hottest."""
         self._from_c: float | None = None
         self._low_c = 0.0
 
@@ -32,10 +33,12 @@ class Slipped:
         before = self._before
         if before and 0.0 <= elapsed_s - before[-1][0] < _LOOK_S:
             return self._from_c is not None
+        while before and before[-1][1] <= temp_c:
+            del before[-1]
         before.append((elapsed_s, temp_c))
         while elapsed_s - before[0][0] > _WITHIN_S:
             del before[0]
-        high_c = max(seen_c for _, seen_c in before)
+        high_c = before[0][1]
         if self._from_c is None:
             if high_c - temp_c >= max(_FELL_C, _FELL_PART * (high_c - ambient_c)):
                 self._from_c, self._low_c = high_c, temp_c

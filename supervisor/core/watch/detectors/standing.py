@@ -87,6 +87,12 @@ class Standing:
         if self._behind_c <= 0.0:
             self._stands_since_s = moment.elapsed_s - moment.moved_s
         behind_c = max(self._behind_c + moment.moved_c + least_c_per_s * moment.moved_s, 0.0)
+        if self._high_c - temp_c >= SURELY_LET_GO_C and not self._has_fallen:
+            # What it stood at its top says nothing any more.
+            self._has_fallen, behind_c = True, 0.0
+        if behind_c == 0.0:
+            self._behind_c = 0.0
+            return False
         stands_s = _STANDS_S[moment.kiln_kind]
         if moment.kiln_kind is None:
             # Whoever works it by hand may have worked it with wood.
@@ -99,9 +105,6 @@ class Standing:
             if moment.elapsed_s - self._since_s < stands_s:
                 # It may come up to its top only now.
                 behind_c = min(behind_c, least_c_per_s * (moment.elapsed_s - self._since_s))
-        elif not self._has_fallen:
-            # What it stood at its top says nothing any more.
-            self._has_fallen, behind_c = True, 0.0
         if by_hand or moment.habits.looseness > _KEPT:
             # It was late, and may come up to its top only now, or stand on its way there; or
             # somebody heats it once more.
@@ -155,11 +158,11 @@ class Standing:
         if moved_h <= 0.0:
             return
         seen_per_h = -moment.moved_c / excess_c / moved_h
-        if self._own_per_h is None:
+        own_per_h = self._own_per_h
+        if own_per_h is None:
             self._own_per_h = max(seen_per_h, _SLOWEST_PER_H / _OWN_PART)
         else:
-            own_per_h = self._own_per_h
-            own_per_h += min(moment.moved_s / _OWN_S, 1.0) * (seen_per_h - own_per_h)
+            own_per_h += moment.moved_s / _OWN_S * (seen_per_h - own_per_h)
             self._own_per_h = max(own_per_h, _LEAST_OWN_PER_H)
 
     @property
