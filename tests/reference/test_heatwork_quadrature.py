@@ -270,6 +270,14 @@ def test_a_forecast_gives_up_where_it_would_take_days() -> None:
     assert seconds_of_hold(CONES["6"], 0.5, 700.0) is None
 
 
+def test_a_forecast_looks_no_farther_ahead_than_is_asked() -> None:
+    legs = [climb(900.0, 100.0, 1300.0), (1300.0, 900.0, HOUR_S)]
+    wait_s = seconds_until_down(CONES["6"], 0.0, legs)
+    assert wait_s is not None
+    assert seconds_until_down(CONES["6"], 0.0, legs, longest_s=wait_s) == wait_s
+    assert seconds_until_down(CONES["6"], 0.0, legs, longest_s=wait_s - 1.0) is None
+
+
 def test_a_hold_is_as_long_as_the_missing_work_takes() -> None:
     wait_s = seconds_of_hold(CONES["6"], 0.5, 1200.0)
     assert wait_s == pytest.approx(0.5 / CONES["6"].rate_per_s(1200.0))

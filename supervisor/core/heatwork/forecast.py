@@ -23,19 +23,23 @@ LONGEST_S = 48 * 3600.0
 
 
 def seconds_until_down(
-    cone: Cone, work: float, legs: Iterable[Leg], offset_c: float = 0.0
+    cone: Cone,
+    work: float,
+    legs: Iterable[Leg],
+    offset_c: float = 0.0,
+    longest_s: float = LONGEST_S,
 ) -> float | None:
     """Seconds until ``cone`` is down along ``legs``; None if it stands at their end.
 
     ``work`` is what the cone has had already; ``offset_c`` is added to the legs' temperatures.
-    0 when it is down already; None as well when it would take more than ``LONGEST_S``.
+    0 when it is down already; None as well when it would take more than ``longest_s``.
     """
     if work >= 1.0:
         return 0.0
     idle_c = cone.temp_at_rate(_IDLE_PER_S) - offset_c
     waited_s = 0.0
     for from_c, to_c, leg_s in legs:
-        if waited_s > LONGEST_S:
+        if waited_s > longest_s:
             return None
         if from_c <= idle_c and to_c <= idle_c:
             waited_s += leg_s
@@ -48,9 +52,11 @@ def seconds_until_down(
             gain, growth = _gain(start_per_s, end_per_s, part_s)
             if gain > 0.0 and work + gain >= 1.0:
                 found_s = waited_s + time_share((1.0 - work) / gain, growth) * part_s
-                return found_s if found_s <= LONGEST_S else None
+                return found_s if found_s <= longest_s else None
             work += gain
             waited_s += part_s
+            if waited_s > longest_s:
+                return None
             start_per_s = end_per_s
     return None
 

@@ -81,10 +81,11 @@ class ConeForecast:
     hold_s: float | None
 
 
-def expected_s(outlook: Outlook, cone: str) -> float | None:
-    """Seconds until ``cone`` is down, by the likeliest course; None where it will not be."""
-    done = outlook.work.work_of(cone)
-    return seconds_until_down(CONES[cone], done, likely_course(outlook), outlook.offset_c)
+def expected_s(outlook: Outlook, cone: str, longest_s: float) -> float | None:
+    """Seconds until ``cone`` is down, by the likeliest course; None where it will not be within
+    ``longest_s``."""
+    done, legs = outlook.work.work_of(cone), likely_course(outlook)
+    return seconds_until_down(CONES[cone], done, legs, outlook.offset_c, longest_s)
 
 
 def forecast_of(outlook: Outlook, cone: str) -> ConeForecast:

@@ -36,6 +36,7 @@ class Cones:
         "_called",
         "_counted",
         "_forecast_s",
+        "_longest_s",
         "_look_s",
         "_lost_since_s",
         "_names",
@@ -49,6 +50,8 @@ class Cones:
         self._all = names
         self._names = list(names)
         self._near_s = near_s
+        self._longest_s = max(_LOST_TIMES * near_s, _FAR_S + near_s)
+        """No farther is looked ahead: what comes later is far, and lost if it was called."""
         self._called: set[str] = set()
         self._lost_since_s: dict[str, float] = {}
         self._look_s = self._forecast_s = float("-inf")
@@ -75,9 +78,10 @@ class Cones:
         """Call the cones that are near, and take back what was called too soon."""
         events: list[Event] = []
         next_s, may_call = None, True
-        for name in list(self._names):
+        for place, name in enumerate(list(self._names)):
             done = lead.work.work_of(name)
-            is_far = self._target is None or next_s is not None
+            # A harder cone is down no sooner than the first one.
+            is_far = self._target is None or place > 0
             if done < _WORTH_A_FORECAST and is_far and name not in self._called:
                 break
             in_s = self._forecast(moment, lead, name)
@@ -168,7 +172,7 @@ class Cones:
 
     def _forecast(self, moment: Moment, lead: ChannelWork, name: str) -> float | None:
         outlook = outlook_of(moment, lead)
-        return None if outlook is None else expected_s(outlook, name)
+        return None if outlook is None else expected_s(outlook, name, self._longest_s)
 
     def _role(self, name: str) -> str:
         if self._target is None:
