@@ -58,8 +58,7 @@ class ThermalPath:
             return ()
         if elapsed_s <= at_s:
             return ()
-        near = -PIECE_C <= temp_c - self._start_c <= PIECE_C
-        if near and elapsed_s - self._start_s <= PIECE_S:
+        if abs(temp_c - self._start_c) <= PIECE_C and elapsed_s - self._start_s <= PIECE_S:
             self._at_s, self._at_c = elapsed_s, temp_c
             self._integral_c_s += (at_c + temp_c) * 0.5 * (elapsed_s - at_s)
             return ()

@@ -206,8 +206,8 @@ class ChannelTrack:
             bad.count = 0
         known.predict(since_s)
         surprise_c = value_c - known.temp_c
-        is_near = -_GATE_C <= surprise_c <= _GATE_C
-        if is_near or abs(surprise_c) <= known.surprise_limit_c(_GATE_SIGMAS):
+        away_c = abs(surprise_c)
+        if away_c <= _GATE_C or away_c <= known.surprise_limit_c(_GATE_SIGMAS):
             known.noise_variance = noise.learn(elapsed_s, value_c) + self.hanging_c2
             if noise.count == LEAST_KNOWN:
                 known.watch_for_turns()

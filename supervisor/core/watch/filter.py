@@ -214,10 +214,9 @@ class NoiseEstimate:
                 self.typical_run += (ended - self.typical_run) * 0.1
                 self.run = 1
                 self.variance_before_run = variance
-                if change_c < -_LEAST_STEP_C or change_c > _LEAST_STEP_C:
-                    step_c = change_c if change_c > 0.0 else -change_c
-                    if self.resolution_c is None or step_c < self.resolution_c:
-                        self.resolution_c = step_c
+                step_c, least_c = abs(change_c), self.resolution_c
+                if step_c > _LEAST_STEP_C and (least_c is None or step_c < least_c):
+                    self.resolution_c = step_c
             before_s, before_c = self._since_s, self._change_c
             if before_s > 0.0:
                 w = before_s / (before_s + since_s)

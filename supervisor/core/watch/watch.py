@@ -123,7 +123,7 @@ class Watch:
         elapsed_s, last_s = reading.elapsed_s, self._last_s
         if last_s is not None and not elapsed_s > last_s:
             return []
-        if not -_FARTHEST_S <= elapsed_s <= _FARTHEST_S:
+        if not abs(elapsed_s) <= _FARTHEST_S:
             return []
         since_s = 0.0 if last_s is None else elapsed_s - last_s
         self._last_s = elapsed_s

@@ -86,7 +86,7 @@ class Moment:
         self.is_new_lead = False
         moved_c = temp_c - last_c
         most_c = _JUMP_C + _RESTART_LOOKS * _JUMP_C_PER_S * since_s
-        if -most_c <= moved_c <= most_c:
+        if abs(moved_c) <= most_c:
             self.moved_c, self.moved_s = moved_c, since_s
         else:
             self.moved_c = self.moved_s = 0.0

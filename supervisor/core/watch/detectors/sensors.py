@@ -163,15 +163,15 @@ class NoReadings:
 
     def arrived(self, moment: Moment) -> list[Event]:
         """Called when a channel gave a value."""
-        elapsed_s, last_s, interval_s = moment.elapsed_s, self._last_s, self._interval_s
-        was_dark = last_s is not None and self._silent_from_s > last_s
+        elapsed_s, last_s, silent_from_s = moment.elapsed_s, self._last_s, self._silent_from_s
         self._last_s = self._silent_from_s = elapsed_s
         silent_s = 0.0 if last_s is None else elapsed_s - last_s
-        if silent_s != interval_s and silent_s > 0.0:
+        interval_s = self._interval_s
+        if last_s is not None and silent_s != interval_s:
             # A first silence may be no more than the pace of the log.
             if not interval_s:
                 self._interval_s = min(silent_s, _SLOWEST_PACE_S)
-            elif not (self.is_raised or was_dark):
+            elif not (self.is_raised or silent_from_s > last_s):
                 self._interval_s += _PACE_PART * (min(silent_s, _SLOWEST_PACE_S) - interval_s)
         if not self.is_raised:
             return []

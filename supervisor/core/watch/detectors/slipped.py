@@ -40,7 +40,8 @@ class Slipped:
             del before[0]
         high_c = before[0][1]
         if self._from_c is None:
-            if high_c - temp_c >= max(_FELL_C, _FELL_PART * (high_c - ambient_c)):
+            fell_c = high_c - temp_c
+            if fell_c >= _FELL_C and fell_c >= _FELL_PART * (high_c - ambient_c):
                 self._from_c, self._low_c = high_c, temp_c
             return self._from_c is not None
         self._low_c = min(self._low_c, temp_c)
