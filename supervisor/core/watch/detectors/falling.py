@@ -243,7 +243,7 @@ class Fall:
             return False
         if moment.habits.looseness > _LOOKS_LOOSENESS or moment.kiln_kind == "wood":
             return False
-        least_s = _FALLS_ON_S if moment.kiln_kind in _LEFT_ALONE else _TURNED_DOWN_S
+        least_s = _FALLS_ON_S if moment.kiln_kind in LEFT_ALONE else _TURNED_DOWN_S
         if self._fallen_s(moment) < least_s or self._kept(moment) < _FALLS_ON_KEPT:
             return False
         return falls_c_per_h >= _FALLS_ON_PART * unheated_c_per_h
