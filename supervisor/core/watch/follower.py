@@ -35,6 +35,7 @@ from supervisor.core.watch.step_end import (
     SHORT_OF_C,
     StepEnd,
     least_pace_c_per_h,
+    lowest_held_c,
     short_of_c,
 )
 from supervisor.core.watch.unseen import BLIND_S, Dark, Unseen
@@ -361,12 +362,6 @@ class PlanFollower(Place):
         if before is not None and before.step.index == step.index:
             self._end.goes_on_from(before, was_held=was_held)
 
-    def _lowest_held_c(self, step: PlannedStep) -> float:
-        """Down to where a kiln holds: on its way down that is the foot, wherever above it stood."""
-        if step.cools:
-            return min(self.hold_from_c, step.to_c, self._top_of_c(step))
-        return self.hold_from_c
-
     def _hold(
         self, elapsed_s: float, dt_s: float, temp_c: float, rate_c_per_h: float
     ) -> tuple[Move, ...]:
@@ -377,7 +372,7 @@ class PlanFollower(Place):
             held_s = self._arrival.held_s(elapsed_s, temp_c, rate_c_per_h)
             if held_s is not None:
                 self.held_s, self._arrival = max(held_s, self._unseen_s), None
-        elif temp_c > self._lowest_held_c(step) - _FALLEN_C:
+        elif temp_c > lowest_held_c(step, self.hold_from_c, self._top_of_c(step)) - _FALLEN_C:
             self.held_s += dt_s
             self._apart.see(dt_s, temp_c, rate_c_per_h)
         moves: tuple[Move, ...] = ()

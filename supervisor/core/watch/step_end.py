@@ -377,6 +377,12 @@ def short_of_c(end: StepEnd | None, step: PlannedStep) -> float:
     return short_c if short_c > _NAMED_APART_C else 0.0
 
 
+def lowest_held_c(step: PlannedStep, hold_from_c: float, top_c: float) -> float:
+    """Down to where a kiln holds that began to hold at ``hold_from_c``: on its way down that is the
+    foot, wherever above it stood; ``top_c`` is that foot by our thermocouple. In °C."""
+    return min(hold_from_c, step.to_c, top_c) if step.cools else hold_from_c
+
+
 def falls_away(
     from_c: float,
     temp_c: float,

@@ -12,6 +12,13 @@ from __future__ import annotations
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.advice import STUCK_ON
+from supervisor.core.watch.detectors.by_whom import (
+    BY_HAND,
+    WORKED,
+    is_kept,
+    is_kept_up,
+    turns_up,
+)
 from supervisor.core.watch.detectors.ceiling import Ceiling, left_c
 from supervisor.core.watch.detectors.elsewhere import (
     CLIMBS_C_PER_H,
@@ -29,12 +36,6 @@ from supervisor.core.watch.moves import CLIMBING, COOLING, FINISHED, HOLDING, WA
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
 from supervisor.core.watch.step_end import MOST_APART_C, NATURAL_LEAST_C_PER_H
 
-_BY_HAND = 0.95
-"""A kiln that wanders as widely as that is worked by a person, who may have turned it down too far
-and up again, or stokes on: what heats it is a hand, until it is above the top (common practice, no
-source). No controller keeps its plan so badly that does not swing about it all the time."""
-_FITS_C = 2.0
-"""A hand makes a kiln fall behind its own pace, and catch up, by more (common practice)."""
 _CREEP_C_PER_H = 6.0
 """Walls that are soaked let a kiln creep upwards by less (common practice, no source)."""
 _CLOSE_C, _LOOSE_C = 3.0, 8.0
@@ -52,9 +53,6 @@ makes the rate of a rough rig wander beyond a creep."""
 _ZONE_C = 8.0
 """Zones grow even in a hold. One that is the hotter one and leaves the others by so much in ten
 minutes has a heat of its own (common practice, no source)."""
-_TURNS_UP = 1.5
-"""Near the foot of a cooling from which the plan climbs on, a kiln that climbs no faster than so
-many times the next step's pace has begun it."""
 _UNSLOWED = 0.6
 """Past the top at more than this part of the plan's pace, nothing has been turned down."""
 _PAST_TOP = 2.0
@@ -73,8 +71,6 @@ _STEADY_S = 300.0
 _MINUTES = 6
 """A kiln that has only come back from a dip (a plug was out, a door) is not above what it was so
 many minutes before, or by little; one that is heated soon is."""
-_WORKED = 0.3
-"""A kiln of a kind that nobody told, and that wanders more, may have a damper."""
 
 
 class HeatStuckOn:
@@ -201,22 +197,22 @@ class HeatStuckOn:
             self._minute_s = moment.elapsed_s + 60.0
             self._minutes_c = [*self._minutes_c[1 - 2 * _MINUTES :], temp_c]
         if activity is HOLDING:
-            if apart is not None and _is_kept(moment):
+            if apart is not None and is_kept(moment):
                 return [self._raise(moment, apart.temp_c or temp_c, apart)]
             if plan.turns_next:
-                if self._standing.outstays(moment, temp_c) and not _is_kept_up(moment):
+                if self._standing.outstays(moment, temp_c) and not is_kept_up(moment):
                     return [self._raise(moment, temp_c, stands=True)]
                 return self._look_at_hold(moment, temp_c, step.to_c)
             ran_c = temp_c - max(plan.top_c or step.to_c, step.to_c)
             runs = ran_c > RAN_C + self._sigmas * moment.sigma_c
             return [self._raise(moment, temp_c)] if runs and runs_away(moment, RUNS_AWAY) else []
-        if climb_c > 0.0 and _turns_up(moment, self._high_c - self._fell_c):
+        if climb_c > 0.0 and turns_up(moment, self._high_c - self._fell_c):
             return []
         comes_back, by_hand = self._comes_back(moment), self._is_by_hand(moment)
         if track is not None and self._has_let_go(moment) and not (comes_back or by_hand):
             return [self._raise(moment, track.temp_c or temp_c, track)]
         is_warmed = self._elsewhere is not None and self._elsewhere.warm(temp_c)
-        is_explained = comes_back or is_warmed or _is_kept_up(moment)
+        is_explained = comes_back or is_warmed or is_kept_up(moment)
         if self._standing.look(moment, temp_c, says_nothing=is_explained, by_hand=by_hand):
             return [self._raise(moment, temp_c, stands=True)]
         if climb_c < _CLOSE_C * self._scale or temp_c < WARM_C or was_told:
@@ -266,7 +262,7 @@ class HeatStuckOn:
         return [self._raise(moment, temp_c)]
 
     def _look_at_fall(self, moment: Moment, temp_c: float) -> list[Event]:
-        may_be_wood = moment.kiln_kind is None and moment.habits.looseness > _BY_HAND
+        may_be_wood = moment.kiln_kind is None and moment.habits.looseness > BY_HAND
         is_wood = moment.kiln_kind == "wood" or may_be_wood
         least_c = _COOLING_WOOD_C if is_wood else _COOLING_C
         if self._climb_c < self._noise_limit_c(moment, least_c):
@@ -301,7 +297,7 @@ class HeatStuckOn:
         """Whether a kiln that nothing but heat can turn back, without damper, embers or controller,
         was falling by itself till it turned."""
         kind, step = moment.kiln_kind, moment.plan.step
-        if kind != "electric" and (kind is not None or moment.habits.looseness > _WORKED):
+        if kind != "electric" and (kind is not None or moment.habits.looseness > WORKED):
             return False
         if moment.plan.activity is COOLING and step and step.rate_c_per_h is not None:
             return False
@@ -325,7 +321,7 @@ class HeatStuckOn:
         if moment.kiln_kind == "wood":
             # A fire has no relay and no valve: whatever heats it was put on it.
             return True
-        if moment.habits.looseness <= _BY_HAND:
+        if moment.habits.looseness <= BY_HAND:
             return False
         plan, step = moment.plan, moment.plan.step
         is_over = plan.activity is FINISHED
@@ -350,7 +346,7 @@ class HeatStuckOn:
 
     def _is_settled(self, moment: Moment) -> bool:
         minutes_c = self._minutes_c[-_SETTLED_MINUTES:]
-        if len(minutes_c) == _SETTLED_MINUTES and _is_kept(moment):
+        if len(minutes_c) == _SETTLED_MINUTES and is_kept(moment):
             creeps_c = 2.0 * _CREEP_C_PER_H * _SETTLED_S / 3600.0
             if max(minutes_c) - min(minutes_c) < creeps_c + 2.0 * moment.sigma_c:
                 return True
@@ -429,31 +425,3 @@ class HeatStuckOn:
                 state=State.CLEARED,
             )
         ]
-
-
-def _is_kept(moment: Moment) -> bool:
-    """Whether it is a controller and no fire or hand that heats it, each zone perhaps by itself."""
-    kind, is_close = moment.kiln_kind, moment.habits.looseness < _WORKED
-    return is_close and (kind is None or kind == "electric")
-
-
-def _is_kept_up(moment: Moment) -> bool:
-    """Whether a hand may keep the kiln up where it stands, that has worked it in fits and starts. A
-    kiln that has but been late has climbed evenly."""
-    habits = moment.habits
-    in_fits = habits.looseness > _BY_HAND and habits.swing_c > _FITS_C
-    return in_fits or moment.kiln_kind == "wood"
-
-
-def _turns_up(moment: Moment, lowest_c: float) -> bool:
-    """Whether the kiln, which has turned at ``lowest_c``, was at the foot of its cooling there, and
-    climbs on as its plan does."""
-    plan, step = moment.plan, moment.plan.step
-    if step is None or not step.cools or lowest_c > step.to_c + MOST_APART_C:
-        return False
-    for following in plan.timeline.steps[step.index + 1 : step.index + 2]:
-        planned_c_per_h = following.rate_c_per_h
-        if following.climbs and planned_c_per_h is not None:
-            return moment.rate_c_per_h < _TURNS_UP * planned_c_per_h
-        return following.climbs
-    return False

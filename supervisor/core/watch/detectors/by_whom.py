@@ -1,0 +1,50 @@
+"""By whom a kiln is heated: its controller, a hand, or the next step of its plan.
+
+As far as that can be told from outside. Knows how the kiln has kept its plan, and not whether it
+should be heated.
+"""
+
+from __future__ import annotations
+
+from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.step_end import MOST_APART_C
+
+BY_HAND = 0.95
+"""A kiln that wanders as widely as that is worked by a person, who may have turned it down too far
+and up again, or stokes on: what heats it is a hand, until it is above the top (common practice, no
+source). No controller keeps its plan so badly that does not swing about it all the time."""
+_FITS_C = 2.0
+"""A hand makes a kiln fall behind its own pace, and catch up, by more (common practice)."""
+WORKED = 0.3
+"""A kiln of a kind that nobody told, and that wanders more, may have a damper."""
+_TURNS_UP = 1.5
+"""Near the foot of a cooling from which the plan climbs on, a kiln that climbs no faster than so
+many times the next step's pace has begun it."""
+
+
+def is_kept(moment: Moment) -> bool:
+    """Whether it is a controller and no fire or hand that heats it, each zone perhaps by itself."""
+    kind, is_close = moment.kiln_kind, moment.habits.looseness < WORKED
+    return is_close and (kind is None or kind == "electric")
+
+
+def is_kept_up(moment: Moment) -> bool:
+    """Whether a hand may keep the kiln up where it stands, that has worked it in fits and starts. A
+    kiln that has but been late has climbed evenly."""
+    habits = moment.habits
+    in_fits = habits.looseness > BY_HAND and habits.swing_c > _FITS_C
+    return in_fits or moment.kiln_kind == "wood"
+
+
+def turns_up(moment: Moment, lowest_c: float) -> bool:
+    """Whether the kiln, which has turned at ``lowest_c``, was at the foot of its cooling there, and
+    climbs on as its plan does."""
+    plan, step = moment.plan, moment.plan.step
+    if step is None or not step.cools or lowest_c > step.to_c + MOST_APART_C:
+        return False
+    for following in plan.timeline.steps[step.index + 1 : step.index + 2]:
+        planned_c_per_h = following.rate_c_per_h
+        if following.climbs and planned_c_per_h is not None:
+            return moment.rate_c_per_h < _TURNS_UP * planned_c_per_h
+        return following.climbs
+    return False
