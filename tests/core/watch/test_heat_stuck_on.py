@@ -545,20 +545,3 @@ def test_a_kiln_of_a_controller_that_stands_at_its_top_is_told_within_the_hour()
     )
     assert 1800.0 < first.elapsed_s - end_s < 3000.0
     assert "does not cool" in first.message
-
-
-@pytest.mark.parametrize("last", [(), ("- 80",)])
-@pytest.mark.parametrize(("kind", "count"), [(None, 1), ("gas", 1), ("wood", 0)])
-def test_a_kiln_that_was_late_and_stands_on_at_its_top_is_told_but_a_fire_that_is_kept_up(
-    kind: str | None, count: int, last: tuple[str, ...]
-) -> None:
-    """Its power did not suffice, so that it kept no plan; what stands so for an hour is heated."""
-    schedule = plan("135 600", "190 1050 20", *last)
-    points = [(0.0, 20.0), (4.5 * HOUR_S, 600.0), (9 * HOUR_S, 1000.0), (10.5 * HOUR_S, 1050.0)]
-    end_s = points[-1][0] + 1200.0
-    readings = seen([*points, (end_s + 1.4 * HOUR_S, 1050.0)])
-    events = told(schedule, readings, settings=WatchSettings(kiln_kind=kind))
-    stuck = raised(events, Kind.HEAT_STUCK_ON)
-    assert len(stuck) == count
-    assert all(2400.0 < e.elapsed_s - end_s < 4200.0 for e in stuck)
-    assert all("hold by its plan" not in e.message for e in stuck)

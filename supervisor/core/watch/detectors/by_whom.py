@@ -13,8 +13,6 @@ BY_HAND = 0.95
 """A kiln that wanders as widely as that is worked by a person, who may have turned it down too far
 and up again, or stokes on: what heats it is a hand, until it is above the top (common practice, no
 source). No controller keeps its plan so badly that does not swing about it all the time."""
-_FITS_C = 2.0
-"""A hand makes a kiln fall behind its own pace, and catch up, by more (common practice)."""
 WORKED = 0.3
 """A kiln of a kind that nobody told, and that wanders more, may have a damper."""
 _TURNS_UP = 1.5
@@ -26,14 +24,6 @@ def is_kept(moment: Moment) -> bool:
     """Whether it is a controller and no fire or hand that heats it, each zone perhaps by itself."""
     kind, is_close = moment.kiln_kind, moment.habits.looseness < WORKED
     return is_close and (kind is None or kind == "electric")
-
-
-def is_kept_up(moment: Moment) -> bool:
-    """Whether a hand may keep the kiln up where it stands, that has worked it in fits and starts. A
-    kiln that has but been late has climbed evenly."""
-    habits = moment.habits
-    in_fits = habits.looseness > BY_HAND and habits.swing_c > _FITS_C
-    return in_fits or moment.kiln_kind == "wood"
 
 
 def turns_up(moment: Moment, lowest_c: float) -> bool:

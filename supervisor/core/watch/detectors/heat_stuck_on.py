@@ -16,7 +16,6 @@ from supervisor.core.watch.detectors.by_whom import (
     BY_HAND,
     WORKED,
     is_kept,
-    is_kept_up,
     turns_up,
 )
 from supervisor.core.watch.detectors.ceiling import Ceiling, left_c
@@ -200,20 +199,17 @@ class HeatStuckOn:
             if apart is not None and is_kept(moment):
                 return [self._raise(moment, apart.temp_c or temp_c, apart)]
             if plan.turns_next:
-                if self._standing.outstays(moment, temp_c) and not is_kept_up(moment):
-                    return [self._raise(moment, temp_c, stands=True)]
                 return self._look_at_hold(moment, temp_c, step.to_c)
             ran_c = temp_c - max(plan.top_c or step.to_c, step.to_c)
             runs = ran_c > RAN_C + self._sigmas * moment.sigma_c
             return [self._raise(moment, temp_c)] if runs and runs_away(moment, RUNS_AWAY) else []
         if climb_c > 0.0 and turns_up(moment, self._high_c - self._fell_c):
             return []
-        comes_back, by_hand = self._comes_back(moment), self._is_by_hand(moment)
-        if track is not None and self._has_let_go(moment) and not (comes_back or by_hand):
+        is_explained = self._comes_back(moment) or self._is_by_hand(moment)
+        if track is not None and self._has_let_go(moment) and not is_explained:
             return [self._raise(moment, track.temp_c or temp_c, track)]
         is_warmed = self._elsewhere is not None and self._elsewhere.warm(temp_c)
-        is_explained = comes_back or is_warmed or is_kept_up(moment)
-        if self._standing.look(moment, temp_c, says_nothing=is_explained, by_hand=by_hand):
+        if self._standing.look(moment, temp_c, says_nothing=is_explained or is_warmed):
             return [self._raise(moment, temp_c, stands=True)]
         if climb_c < _CLOSE_C * self._scale or temp_c < WARM_C or was_told:
             return []
@@ -375,7 +371,6 @@ class HeatStuckOn:
         rate_c_per_h = self._rate_c_per_h(moment)
         does = f"climbs {words.rate(rate_c_per_h)}{where}, now {words.temp(temp_c)}"
         if stands:
-            should = should.replace("hold", "cool")
             does = f"stands at {words.temp(temp_c)} and does not cool"
         return moment.event(
             Kind.HEAT_STUCK_ON,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.moves import FINISHED
 from supervisor.core.watch.sensitivity import noise_limit_c
-from supervisor.core.watch.step_end import NEAR_C
 
 _SLOWEST_PER_H, _HOT_C = 1.0 / 40.0, 400.0
 """Above the last temperature every kiln without heat loses so much of its excess over the shed in
@@ -24,8 +23,6 @@ _STANDS_AT_TOP_S, _KEPT_AT_TOP_S, _KEPT = 3600.0, 2400.0, 0.3
 until the cones are down. A controller of an electric kiln that keeps its plan closely holds as long
 as it was told, by a count that begins as much later than ours as the last degrees of the climb
 take."""
-_RISES_C = 2.0
-"""What rises by less does not climb (common practice, no source)."""
 _STOOD_PART = 0.8
 """And for this part of it without a fall: what comes back by a few degrees in minutes does not."""
 SURELY_LET_GO_C, _ABOVE_FOOT_C = 15.0, 40.0
@@ -43,9 +40,7 @@ class Standing:
         "_behind_c",
         "_has_fallen",
         "_high_c",
-        "_level_c",
         "_own_per_h",
-        "_risen_s",
         "_scale",
         "_sigmas",
         "_since_s",
@@ -60,8 +55,6 @@ class Standing:
         """A step of the plan, or what comes after the last, begins at ``temp_c``."""
         self._since_s = self._stands_since_s = elapsed_s
         self._high_c, self._behind_c = temp_c, 0.0
-        self._level_c, self._risen_s = temp_c, elapsed_s
-        """Where the kiln is, give or take a little, and when it last rose from there."""
         self._has_fallen = False
         self._own_per_h: float | None = None
         """What the kiln, since it was let go, loses of its excess over the shed in an hour."""
@@ -70,12 +63,9 @@ class Standing:
         """That it stood says nothing any more."""
         self._behind_c = 0.0
 
-    def look(
-        self, moment: Moment, temp_c: float, *, says_nothing: bool, by_hand: bool = False
-    ) -> bool:
+    def look(self, moment: Moment, temp_c: float, *, says_nothing: bool) -> bool:
         """Whether the kiln has clearly not cooled as one does that has no heat; ``says_nothing``
-        where something else explains that, ``by_hand`` where it may be a hand that heats it."""
-        self._look_whether_it_rises(moment.elapsed_s, temp_c)
+        where something else explains that."""
         if temp_c > self._high_c:
             self._high_c = temp_c
         if temp_c < _HOT_C or says_nothing:
@@ -97,21 +87,13 @@ class Standing:
         if moment.kiln_kind is None:
             # Whoever works it by hand may have worked it with wood.
             stands_s += moment.habits.looseness * (_STANDS_AT_TOP_S - stands_s)
-        if by_hand:
-            stands_s = _STANDS_AT_TOP_S
         stands_s *= self._scale
         if self._high_c - temp_c < SURELY_LET_GO_C:
-            stands_s = max(stands_s, self._at_top_s(moment))
+            is_kept = moment.kiln_kind == "electric" and moment.habits.looseness < _KEPT
+            stands_s = max(stands_s, _KEPT_AT_TOP_S if is_kept else _STANDS_AT_TOP_S)
             if moment.elapsed_s - self._since_s < stands_s:
                 # It may come up to its top only now.
                 behind_c = min(behind_c, least_c_per_s * (moment.elapsed_s - self._since_s))
-        if by_hand or moment.habits.looseness > _KEPT:
-            # It was late, and may come up to its top only now, or stand on its way there; or
-            # somebody heats it once more.
-            top_c, hold_s = _ended(moment)
-            stood_s = max(moment.elapsed_s - self._risen_s - hold_s, 0.0)
-            is_short = not self._has_fallen and temp_c < top_c - NEAR_C
-            behind_c = 0.0 if is_short else min(behind_c, least_c_per_s * stood_s)
         noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, least_c_per_s)
         limit_c = max(least_c_per_s * stands_s, noise_c)
         self._behind_c = min(behind_c, least_c_per_s * _STANDS_AT_TOP_S + noise_c)
@@ -119,31 +101,6 @@ class Standing:
         if not has_stood or behind_c < limit_c or self._falls_by_itself(moment, temp_c):
             return False
         return should_fall(moment, temp_c)
-
-    def _look_whether_it_rises(self, elapsed_s: float, temp_c: float) -> None:
-        if temp_c < self._level_c - _RISES_C:
-            self._level_c = temp_c
-        elif temp_c > self._level_c + _RISES_C:
-            self._level_c, self._risen_s = temp_c, elapsed_s
-
-    def outstays(self, moment: Moment, temp_c: float) -> bool:
-        """Whether the kiln is still in a hold that was complete long ago, and that it was to be let
-        go from."""
-        self._look_whether_it_rises(moment.elapsed_s, temp_c)
-        plan, step = moment.plan, moment.plan.step
-        complete_s = plan.hold_complete_s
-        if complete_s is None or step is None or step.to_c < _HOT_C:
-            return False
-        since_s = max(complete_s, self._risen_s + step.hold_s)
-        if moment.elapsed_s - since_s < self._at_top_s(moment) * self._scale:
-            return False
-        following = plan.timeline.steps[step.index + 1 : step.index + 2]
-        return all(step.rate_c_per_h is None for step in following)
-
-    @staticmethod
-    def _at_top_s(moment: Moment) -> float:
-        is_kept = moment.kiln_kind == "electric" and moment.habits.looseness < _KEPT
-        return _KEPT_AT_TOP_S if is_kept else _STANDS_AT_TOP_S
 
     def _falls_by_itself(self, moment: Moment, temp_c: float) -> bool:
         """Whether it falls now as it has by itself: it has but come back from a chill."""
@@ -170,14 +127,6 @@ class Standing:
         """What the kiln loses at least of its excess over the shed in an hour, without heat."""
         own_per_h = self._own_per_h
         return _SLOWEST_PER_H if own_per_h is None else min(_SLOWEST_PER_H, _OWN_PART * own_per_h)
-
-
-def _ended(moment: Moment) -> tuple[float, float]:
-    """Where the kiln was to be let go, in °C, and how long the plan holds there."""
-    plan, step = moment.plan, moment.plan.step
-    if step is not None and step.cools and step.index > 0:
-        step = plan.timeline.steps[step.index - 1]
-    return (0.0, 0.0) if step is None else (step.to_c, step.hold_s)
 
 
 def should_fall(moment: Moment, temp_c: float) -> bool:
