@@ -34,6 +34,7 @@ from supervisor.core.watch.moves import CLIMBING, COOLING, FINISHED, WAITING
 from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.settings import WatchSettings
 from supervisor.core.watch.status import ChannelStatus, ConeStatus, PlanStatus, WatchStatus
+from supervisor.core.watch.step_end import NEAR_C
 from supervisor.core.watch.wording import Words
 
 LOOK_S = 8.5
@@ -174,8 +175,11 @@ class Watch:
         is_electric = moment.kiln_kind == "electric"
         self._plan.is_kept = is_electric and moment.habits.looseness <= _BY_HAND
         if following is not None:
-            zones_c = moment.zones_c
-            self._plan.hotter_c = 0.0 if zones_c is None else max(sum(zones_c) / 2.0 - temp_c, 0.0)
+            zones_c = moment.zones_c or (temp_c, temp_c)
+            self._plan.hotter_c = max(sum(zones_c) / 2.0 - temp_c, 0.0)
+            if zones_c[1] - temp_c > NEAR_C:
+                # It may be fired by a hotter zone, whose climb ended when that one's did.
+                self._plan.is_kept = False
         for move in self._plan.update(elapsed_s, temp_c, rate_c_per_h, sigma_c):
             events.append(told(moment, move))
         events += self._look_at_heat(moment, temp_c)

@@ -11,6 +11,7 @@ import math
 import pytest
 
 from supervisor.core.events import Event, Kind, Severity
+from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule
 from supervisor.core.watch import Activity, Watch, WatchSettings
 from tests.core.firings import (
@@ -285,3 +286,24 @@ def test_a_hold_on_the_way_down_counts_down_to_its_foot() -> None:
     events = told(schedule, seen(corners, rig=RIG), settings=WatchSettings(kiln_kind="electric"))
     assert raised(events, Kind.HEAT_LOST) == []
     assert len(raised(events, Kind.HOLD_DONE)) == 2
+
+
+@pytest.mark.parametrize("hotter_c", [0.0, 15.0])
+def test_a_kept_kiln_may_be_fired_by_a_hotter_zone_whose_hold_began_before(hotter_c: float) -> None:
+    """The zone that leads comes up to it for most of the hold, which ends when that one's does."""
+    schedule = plan("60 250", "125 1100", "95 1222 15")
+    climb = cut(as_planned(schedule), reached_s(as_planned(schedule), 1206.0))
+    top_s = climb[-1][0]
+    leads = [*climb, (top_s + 540.0, 1216.5), (top_s + 900.0, 1214.5), (top_s + 1500.0, 1150.0)]
+    other_c = 1206.0 + hotter_c
+    other = [(s, c + hotter_c) for s, c in climb]
+    other += [(top_s + 540.0, max(other_c, 1217.0)), (top_s + 900.0, max(other_c, 1215.0))]
+    other += [(top_s + 1500.0, 1152.0)]
+    readings = [
+        Reading(a.elapsed_s, {"top": a.temps_c["kiln"], "bottom": b.temps_c["kiln"]})
+        for a, b in zip(seen(leads, seed=1), seen(other, seed=2), strict=True)
+    ]
+    settings = WatchSettings(kiln_kind="electric")
+    events = told(schedule, readings, channels=("top", "bottom"), settings=settings)
+    assert len(raised(events, Kind.HEAT_LOST)) == (hotter_c == 0.0)
+    assert len(raised(events, Kind.FIRING_FINISHED)) == (hotter_c > 0.0)
