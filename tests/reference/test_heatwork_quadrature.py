@@ -225,7 +225,8 @@ def test_a_leg_split_anywhere_is_worth_the_same(
         apart.add(elapsed_s, at(whole, elapsed_s))
     one, other = together.progress().work, apart.progress().work
     for cone in CONE_NAMES:
-        assert other[cone] == pytest.approx(one[cone], rel=4e-3, abs=1e-5), cone
+        # Or by a fifty-thousandth of a cone, where a leg does next to nothing.
+        assert other[cone] == pytest.approx(one[cone], rel=4e-3, abs=2e-5), cone
 
 
 @given(st.floats(-1e9, 1e9))
