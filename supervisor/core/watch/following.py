@@ -15,6 +15,7 @@ import math
 
 from supervisor.core.readings import FaultCause
 from supervisor.core.watch.channel import SHORT_BELOW_C, ChannelTrack
+from supervisor.core.watch.filter import TemperatureFilter
 from supervisor.core.watch.shed import SHED_C
 
 _EVERY_S = 9.5
@@ -145,33 +146,24 @@ class Following:
     def zones_c(self) -> tuple[float, float] | None:
         """The coldest and the hottest of the channels that nothing speaks against; None where
         there are not two."""
-        lowest_c, highest_c, count = math.inf, -math.inf, 0
-        for track in self._tracks:
-            temp_c = track.temp_c
-            if (
-                temp_c is not None
-                and track.is_healthy
-                and not track.is_suspected
-                and not track.is_stranger
-            ):
-                lowest_c, highest_c = min(lowest_c, temp_c), max(highest_c, temp_c)
-                count += 1
-        return (lowest_c, highest_c) if count > 1 else None
+        temps_c = [known.temp_c for known in self._believed()]
+        return (min(temps_c), max(temps_c)) if len(temps_c) > 1 else None
 
     def mean_rate_c_per_s(self) -> float | None:
         """The mean rate of the channels that nothing speaks against; None if there is none."""
-        total, count = 0.0, 0
-        for track in self._tracks:
-            rate = track.rate_c_per_s
-            if (
-                rate is not None
-                and track.is_healthy
-                and not track.is_suspected
-                and not track.is_stranger
-            ):
-                total += rate
-                count += 1
-        return total / count if count else None
+        rates = [known.rate_c_per_s for known in self._believed()]
+        return sum(rates) / len(rates) if rates else None
+
+    def _believed(self) -> list[TemperatureFilter]:
+        """What the channels that nothing speaks against show."""
+        return [
+            track.estimate
+            for track in self._tracks
+            if track.estimate is not None
+            and track.is_healthy
+            and not track.is_suspected
+            and not track.is_stranger
+        ]
 
     def update(self, elapsed_s: float) -> None:
         """Compare, after all channels have been looked at."""

@@ -58,10 +58,10 @@ ware and walls are heavy, half that pace will do in a fall that keeps most of it
 so long that a pause would have bent it (common practice, no source)."""
 _FALLS_ON_S, _TURNED_DOWN_S, _FALLS_ON_KEPT, _FALLS_ON_PART = 210.0, 280.0, 0.85, 0.6
 """A kiln that is kept to its plan and pauses, or swings, has slowed its fall after so long, and gas
-that was turned down for a pause after the second time. What
-keeps so much of its mean rate since the kiln was highest has come down to walls and ware and falls
-with them, as slowly as the best lined do: by this part of what is asked of others, and whatever it
-had climbed at (common practice, no source; a kiln that cools with a time constant of 13 h)."""
+that was turned down for a pause after the second time. What keeps so much of its mean rate since
+the kiln was highest has come down to walls and ware and falls with them, as slowly as the best
+lined do: by this part of what is asked of others, and whatever it had climbed at (common practice,
+no source; a kiln that cools with a time constant of 13 h)."""
 _CLOSE_BENT, _COLD_BENT, _LOOSE_BENT, _YOUNG_BENT, _YOUNG_S = 0.5, 0.9, 1.15, 1.5, 210.0
 """Where a switch or a burner is turned down, some heat is left, and the fall bends. One that does
 not is faster than its mean since the kiln was highest, since it began with none: by more for the
