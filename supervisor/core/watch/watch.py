@@ -173,7 +173,8 @@ class Watch:
             return events
         self._look_for_its_cone(moment)
         is_electric = moment.kiln_kind == "electric"
-        self._plan.is_kept = is_electric and moment.habits.looseness <= _BY_HAND
+        is_ahead = self._plan.is_ahead(elapsed_s, temp_c)
+        self._plan.is_kept = is_electric and moment.habits.looseness <= _BY_HAND and not is_ahead
         if following is not None:
             zones_c = moment.zones_c or (temp_c, temp_c)
             self._plan.hotter_c = max(sum(zones_c) / 2.0 - temp_c, 0.0)
@@ -220,7 +221,7 @@ class Watch:
                 is_heated=stuck_on.heats,
                 is_told_of_band=self._phases.falls_too_fast,
             )
-            events += stuck_on.feed(moment, lost_c=opened.lost_c)
+            events += stuck_on.feed(moment, lost_c=opened.lost_c, is_opened=opened.is_raised)
         else:
             stuck_on.climbs_by_its_plan()
         events += lost.feed(moment)

@@ -27,6 +27,9 @@ kiln without heat falls on as steeply, or more so, while elements and chamber co
 and ware. So until a chill would bend nothing is said, and then a fall that has lost a tenth of its
 rate is waited for (common practice, no source). Several probes are not chilled alike: of a kiln
 fired with gas, which people look into, only that their fall does not die away is asked."""
+_GLANCE_S = 65.0
+"""Who looks into a kiln that a controller keeps has the plug back within a minute (common practice,
+no source)."""
 _DRAUGHT_PER_H, _DRAUGHT_C_PER_H, _BACK_PART, _WALLS_PER_H = 0.55, 400.0, 1.2, 0.3
 """No kiln that has merely lost its heat loses so much of its excess over the shed in an hour, or
 falls so fast when it is cold; a thermocouple in a draught does. One that climbs in a great hurry,
@@ -277,6 +280,14 @@ class Fall:
             return False
         part = _PLAIN_PART + later * (_PAUSED_PART - _PLAIN_PART) + _cold(temp_c) * _COLD_PLAIN
         back_c_per_h = _PACE_PART * max(_climb_c_per_h(moment), self._climbed_c_per_h)
+        if moment.is_alone:
+            # A filter that has just been turned by a few values does not know yet how fast.
+            falls_c_per_h -= moment.rate_sigma_c_per_h
+            if self._fallen_s(moment) < _GLANCE_S:
+                return False
+        if moment.kiln_kind == "gas" and self._fallen_s(moment) < _CHILLS_S:
+            # It is looked into often: the flame tells more than any number.
+            return False
         return falls_c_per_h >= part * max(_unheated_c_per_h(moment, temp_c), back_c_per_h)
 
     def is_a_look(self, moment: Moment, limit_c: float) -> bool:

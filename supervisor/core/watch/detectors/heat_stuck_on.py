@@ -19,6 +19,7 @@ from supervisor.core.watch.detectors.by_whom import (
     turns_up,
 )
 from supervisor.core.watch.detectors.ceiling import Ceiling, left_c
+from supervisor.core.watch.detectors.chill import Chill
 from supervisor.core.watch.detectors.elsewhere import (
     CLIMBS_C_PER_H,
     ELSEWHERE_C,
@@ -40,6 +41,9 @@ _CREEP_C_PER_H = 6.0
 _CLOSE_C, _LOOSE_C = 3.0, 8.0
 """A climb out of a hold that is too much: of a kiln that keeps its plan closely, and of one that
 a person works (common practice, no source)."""
+_SETTLES_C, _SETTLES_C_PER_H = 5.0, 60.0
+"""A controller that settles may drift by more, the slower the farther: up to the first, as it comes
+to a stand (common practice, no source)."""
 _COOLING_C, _COOLING_WOOD_C = 4.0, 20.0
 """A climb out of a fall that is too much: a gas kiln whose damper is shut comes back by a few
 degrees, embers may flare up (common practice, no source)."""
@@ -79,6 +83,7 @@ class HeatStuckOn:
         "_activity",
         "_base_c",
         "_ceiling",
+        "_chill",
         "_climb_c",
         "_climbing_c",
         "_elsewhere",
@@ -129,6 +134,7 @@ class HeatStuckOn:
         self._steady_since_s: float | None = None
         self._shut_again = ShutAgain()
         self._ceiling = Ceiling()
+        self._chill = Chill()
         self._high_c = self._fell_c = 0.0
         self._standing = Standing(self._sigmas, self._scale)
         self._stands = False
@@ -142,9 +148,9 @@ class HeatStuckOn:
         """Whether it was told, and the kiln has not begun to fall."""
         return self.is_raised and self._steady_since_s is None
 
-    def feed(self, moment: Moment, *, lost_c: float = 0.0) -> list[Event]:
+    def feed(self, moment: Moment, *, lost_c: float = 0.0, is_opened: bool = False) -> list[Event]:
         """Events of this moment; ``lost_c`` is how far the kiln has fallen beyond what a shut one
-        would, while it falls as an opened one."""
+        would, while it falls as an opened one; ``is_opened``: it was told to be one."""
         plan, temp_c = moment.plan, moment.temp_c
         if temp_c is None:
             return []
@@ -172,11 +178,12 @@ class HeatStuckOn:
                     self._elsewhere.forget()
         elif temp_c > self._high_c:
             self._high_c = temp_c
-        self._shut_again.look(moment.elapsed_s, lost_c)
+        self._shut_again.look(moment.elapsed_s, lost_c, is_told=is_opened)
         if moment.is_new_lead:
             self._climb_c = self._climbing_c = 0.0
             self._minutes_c = []
-        climb_c = self._climb_c + moment.moved_c - _CREEP_C_PER_H / 3600.0 * moment.moved_s
+        moved_c = moment.moved_c if activity is HOLDING else self._chill.moved_c(moment)
+        climb_c = self._climb_c + moved_c - _CREEP_C_PER_H / 3600.0 * moment.moved_s
         self._swing.fade(moment.moved_s)
         if climb_c <= 0.0:
             if self._climbing_c > 0.5:
@@ -209,9 +216,9 @@ class HeatStuckOn:
         if track is not None and self._has_let_go(moment) and not is_explained:
             return [self._raise(moment, track.temp_c or temp_c, track)]
         is_warmed = self._elsewhere is not None and self._elsewhere.warm(temp_c)
-        if self._standing.look(moment, temp_c, says_nothing=is_explained or is_warmed):
+        if self._standing.look(moment, temp_c, moved_c, says_nothing=is_explained or is_warmed):
             return [self._raise(moment, temp_c, stands=True)]
-        if climb_c < _CLOSE_C * self._scale or temp_c < WARM_C or was_told:
+        if climb_c < _COOLING_C * self._scale or temp_c < WARM_C or was_told:
             return []
         return self._look_at_fall(moment, temp_c)
 
@@ -246,7 +253,9 @@ class HeatStuckOn:
         if abs(rate_c_per_h) < _CREEP_C_PER_H and temp_c < to_c + self._tolerance_c:
             self._base_c += min(moment.moved_s / 900.0, 1.0) * (temp_c - self._base_c)
         base_c = max(self._base_c, to_c)
-        limit_c = _CLOSE_C + moment.habits.looseness * (_LOOSE_C - _CLOSE_C)
+        slow = min(max(2.0 - 2.0 * rate_c_per_h / _SETTLES_C_PER_H, 0.0), 1.0)
+        close_c = _CLOSE_C + slow * (_SETTLES_C - _CLOSE_C)
+        limit_c = close_c + moment.habits.looseness * (_LOOSE_C - close_c)
         limit_c = self._limit_c(moment, limit_c)
         was_c, has_dipped = self._before(temp_c)
         if has_dipped and temp_c <= max(was_c, base_c) + _RISEN_FROM_DIP_C:

@@ -63,9 +63,10 @@ class Standing:
         """That it stood says nothing any more."""
         self._behind_c = 0.0
 
-    def look(self, moment: Moment, temp_c: float, *, says_nothing: bool) -> bool:
+    def look(self, moment: Moment, temp_c: float, moved_c: float, *, says_nothing: bool) -> bool:
         """Whether the kiln has clearly not cooled as one does that has no heat; ``says_nothing``
-        where something else explains that."""
+        where something else explains that. It has moved by ``moved_c``, what came back from a
+        chill left out."""
         if temp_c > self._high_c:
             self._high_c = temp_c
         if temp_c < _HOT_C or says_nothing:
@@ -76,7 +77,7 @@ class Standing:
             self._learn(moment, temp_c - moment.ambient_c)
         if self._behind_c <= 0.0:
             self._stands_since_s = moment.elapsed_s - moment.moved_s
-        behind_c = max(self._behind_c + moment.moved_c + least_c_per_s * moment.moved_s, 0.0)
+        behind_c = max(self._behind_c + moved_c + least_c_per_s * moment.moved_s, 0.0)
         if self._high_c - temp_c >= SURELY_LET_GO_C and not self._has_fallen:
             # What it stood at its top says nothing any more.
             self._has_fallen, behind_c = True, 0.0
