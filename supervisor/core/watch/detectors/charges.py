@@ -8,9 +8,9 @@ from __future__ import annotations
 
 _LAST_S, _LEAST_COUNT, _LEAST_C = 7200.0, 12, 1.0
 """Falls of the last two hours tell, from so many on, and smaller ones are noise."""
-_LONGER, _DEEPER, _LEAST_DEPTH_C = 2.0, 1.5, 7.0
+_LONGER, _DEEPER, _LEAST_DEPTH_C = 1.5, 1.2, 7.0
 """So many times as long as the longest and as deep as the deepest of them, and by so much at least:
-who stokes late lets one fall last longer, but not for twice the longest (common practice, no
+who stokes late lets one fall last longer, but not by so much and deeper too (common practice, no
 source)."""
 
 

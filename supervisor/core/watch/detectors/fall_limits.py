@@ -15,6 +15,7 @@ from supervisor.core.watch.detectors.charges import Charges
 from supervisor.core.watch.detectors.falling import HOT_C, LEFT_ALONE, MAY_BE_STOKED, Fall
 from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.pauses import fired_with
 from supervisor.core.watch.detectors.reduction import Reduction
 from supervisor.core.watch.follower import PlanFollower
 from supervisor.core.watch.moves import CLIMBING, HOLDING, WAITING
@@ -44,9 +45,15 @@ fall that is plain for its pace need be no deeper, nor pass as much noise, which
 passes as well (common practice, no source)."""
 _OWN_MARGIN = 1.2
 """A kiln that swings about a steep climb falls where the climb gets flatter."""
-_STOKED_C, _STOKED_MARGIN, _MORE_STOKED_C = 11.0, 2.0, 5.0
-"""A fire burns down by so much between two stokes before anything is learned. No charge is like
-another: what was seen counts twice, but with no more than the last added."""
+_STOKED_C, _STOKED_COLD_C = 15.0, 11.0
+"""A fire burns down by so much between two stokes before anything is learned; in a cold kiln it is
+small and falls slowly (common practice, no source)."""
+_PLUG_OUT_S = 60.0
+"""A plug that is out deepens a fall for no longer (common practice, no source)."""
+_STOKED_MARGIN, _MORE_STOKED_C, _MOST_STOKED_C = 2.0, 5.0, 60.0
+"""No charge is like another: what was seen counts twice, but with no more than the second added. A
+probe near the flame swings by the last and more: what a fire has made good it makes again, told or
+not (common practice, no source)."""
 _REDUCED_C = 8.0
 """Turned down for reduction, a kiln dips by as much before it creeps on."""
 _CORNER_S, _CORNER_C = 900.0, 4.0
@@ -74,6 +81,7 @@ class FallLimits:
     __slots__ = (
         "_activity",
         "_charges",
+        "_past_since_s",
         "_reduction",
         "_scale",
         "_sigmas",
@@ -81,6 +89,7 @@ class FallLimits:
         "_step_index",
         "_swing",
         "_swung_at_s",
+        "is_past_its_charge",
         "least_c",
     )
 
@@ -93,6 +102,10 @@ class FallLimits:
         self._swing = Swing(_FIRST_SWING_C)
         self._charges = Charges()
         self._swung_at_s = -math.inf
+        self._past_since_s: float | None = None
+        self.is_past_its_charge = False
+        """Whether the fall at which was looked last is longer and deeper than any charge lately,
+        and not by a plug that was out just then."""
         self._activity = WAITING
         self._step_index = -1
         self._since_s = 0.0
@@ -110,17 +123,19 @@ class FallLimits:
         """``over_s`` seconds have been watched since the last call."""
         self._swing.fade(over_s)
 
-    def made_good(self, elapsed_s: float, fall: Fall) -> None:
+    def made_good(self, moment: Moment, fall: Fall) -> None:
         """A fall is over by itself."""
-        self._swing.learn(fall.deepest_c, _MOST_SWING_C)
-        self._charges.made_good(elapsed_s, fall.deepest_c, fall.deepest_s - fall.high_s)
+        self._swing.learn(fall.deepest_c, _most_swing_c(moment))
+        self._charges.made_good(moment.elapsed_s, fall.deepest_c, fall.deepest_s - fall.high_s)
 
-    def told_is_over(self, elapsed_s: float, raised_at_s: float | None, swung_c: float) -> None:
+    def told_is_over(self, moment: Moment, raised_at_s: float | None, swung_c: float) -> None:
         """What was told as lost heat at ``raised_at_s`` is over."""
-        deepest_c = most_c = _MOST_SWING_C
+        elapsed_s = moment.elapsed_s
+        deepest_c = most_c = _most_swing_c(moment)
         if raised_at_s is not None and elapsed_s - raised_at_s < _SWINGS_S:
             if elapsed_s - self._swung_at_s < _AGAIN_S:
-                deepest_c, most_c = _TOLD_SWING_C, _MOST_TOLD_C
+                deepest_c = max(deepest_c, _TOLD_SWING_C)
+                most_c = max(most_c, _MOST_TOLD_C)
             self._swung_at_s = elapsed_s
         if swung_c < deepest_c:
             self._swing.learn(swung_c, most_c)
@@ -143,10 +158,11 @@ class FallLimits:
             if fall.goes_on(moment) and self.is_on_its_way(moment, temp_c):
                 cold_c, cold_loose_c = _COLD_CLIMB_C, _COLD_CLIMB_LOOSE_C
             limit_c += cold * (cold_c + loose * (cold_loose_c - cold_c) - limit_c)
-        if moment.kiln_kind == "wood" and limit_c < _STOKED_C:
-            limit_c = _STOKED_C
-        if moment.kiln_kind is None and limit_c < loose * _STOKED_C:
-            limit_c = loose * _STOKED_C
+        stoked_c = _STOKED_COLD_C if cold > 0.0 else _STOKED_C
+        if moment.kiln_kind == "wood" and limit_c < stoked_c:
+            limit_c = stoked_c
+        if moment.kiln_kind is None and limit_c < loose * stoked_c:
+            limit_c = loose * stoked_c
         if limit_c < _REDUCED_C and self._reduction.may_be_at(temp_c, moment.kiln_kind):
             limit_c = _REDUCED_C
         if moment.elapsed_s - self._since_s < _CORNER_S and limit_c < _CORNER_C:
@@ -172,11 +188,21 @@ class FallLimits:
             swing_c *= _SWING_MARGIN
         limit_c = max(limit_c, swing_c, _OWN_MARGIN * moment.habits.swing_c)
         if moment.kiln_kind == "wood":
-            falling_s = moment.elapsed_s - fall.high_s
-            missed_c = self._charges.missed_c(moment.elapsed_s, falling_s)
-            if missed_c is not None:
-                limit_c = min(limit_c, max(missed_c * self._scale, noise_c))
+            limit_c = min(limit_c, self._missed_c(moment, fall, noise_c))
         return limit_c
+
+    def _missed_c(self, moment: Moment, fall: Fall, noise_c: float) -> float:
+        """How deep a fall must be that has gone on for too long for a charge."""
+        elapsed_s = moment.elapsed_s
+        missed_c = self._charges.missed_c(elapsed_s, elapsed_s - fall.high_s)
+        missed_c = math.inf if missed_c is None else max(missed_c * self._scale, noise_c)
+        if fall.fall_c < missed_c:
+            self._past_since_s = None
+        elif self._past_since_s is None:
+            self._past_since_s = elapsed_s
+        past_s = 0.0 if self._past_since_s is None else elapsed_s - self._past_since_s
+        self.is_past_its_charge = past_s >= _PLUG_OUT_S
+        return missed_c
 
     def is_kept(self, moment: Moment, temp_c: float) -> bool:
         """Whether the kiln, in the midst of a climb, has been kept to it."""
@@ -260,3 +286,8 @@ class FallLimits:
         """Whether the kiln's own thermocouple may call this the top of the step."""
         step = plan.step
         return step is not None and plan.stops_next and temp_c > step.to_c - SHORT_OF_C
+
+
+def _most_swing_c(moment: Moment) -> float:
+    """How much of a fall that was made good counts."""
+    return _MOST_STOKED_C if fired_with(moment) == "wood" else _MOST_SWING_C

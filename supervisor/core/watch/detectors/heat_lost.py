@@ -71,6 +71,10 @@ class HeatLost:
             return self._clear(moment, temp_c) if self.is_raised else []
         if self.is_raised:
             return self._look_for_recovery(moment, temp_c)
+        if temp_c < moment.ambient_c:
+            # What is colder than the shed loses none; it is no kiln that shows so.
+            self._forget()
+            return []
         if plan.hold_complete_s is not None or plan.is_candling or _is_turning(moment):
             self._forget()
             return []
@@ -92,7 +96,7 @@ class HeatLost:
         sag = sag_c_per_s(moment, temp_c)
         if not fall.add(moment, temp_c, sag):
             if fall.deepest_c > 0.5:
-                limits.made_good(moment.elapsed_s, fall)
+                limits.made_good(moment, fall)
             self._forget()
             return []
         pace = pace_c_per_h(moment)
@@ -112,7 +116,8 @@ class HeatLost:
         if not is_plain:
             if fall.fall_c < limit_c or fall.is_a_look(moment, limit_c):
                 return []
-            if fall.fall_c < limit_c + _DEEP_C and (not is_steep or fall.has_bent(moment)):
+            goes_on = limits.is_past_its_charge or (is_steep and not fall.has_bent(moment))
+            if fall.fall_c < limit_c + _DEEP_C and not goes_on:
                 return []
         if holds and not has_left and temp_c > limits.held_c(moment, step.to_c, limit_c):
             return []
@@ -156,16 +161,24 @@ class HeatLost:
         regained = temp_c - self._low_c > max(_REGAINED_C, self._sigmas * 1.4 * moment.sigma_c)
         back_at_hold = plan.activity is HOLDING and temp_c > plan.hold_from_c - 2 * HOLD_SAG_C
         least_c_per_h = -_GAINING_C_PER_H if back_at_hold else _GAINING_C_PER_H
-        if moment.rate_c_per_h < least_c_per_h or not (regained or back_at_hold):
-            self._steady_since_s = None
-        elif self._steady_since_s is None:
-            self._steady_since_s = moment.elapsed_s
-        elif moment.elapsed_s - self._steady_since_s >= _STEADY_S:
+        # A fire that is stoked gains for two minutes at a time; but hotter than before is hotter.
+        is_hotter = regained and temp_c > self._fall.high_c
+        gains = moment.rate_c_per_h >= least_c_per_h and (regained or back_at_hold)
+        if self._has_gained(moment.elapsed_s, gains=gains) or is_hotter:
             swung_c = self._fall.high_c - self._low_c
-            self._limits.told_is_over(moment.elapsed_s, self.raised_at_s, swung_c)
+            self._limits.told_is_over(moment, self.raised_at_s, swung_c)
             self._forget()
             return self._clear(moment, temp_c)
         return []
+
+    def _has_gained(self, elapsed_s: float, *, gains: bool) -> bool:
+        """Whether it gains, and has for long enough."""
+        if not gains:
+            self._steady_since_s = None
+            return False
+        if self._steady_since_s is None:
+            self._steady_since_s = elapsed_s
+        return elapsed_s - self._steady_since_s >= _STEADY_S
 
     def _clear(self, moment: Moment, temp_c: float) -> list[Event]:
         self.is_raised = False

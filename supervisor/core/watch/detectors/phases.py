@@ -11,7 +11,7 @@ from supervisor.core.phases.bands import Band, bands_of
 from supervisor.core.phases.pace import BandPace, Paces
 from supervisor.core.schedule.model import BandName, Schedule, Way
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.moves import HOLDING, WAITING
+from supervisor.core.watch.moves import CLIMBING, HOLDING, WAITING
 
 _BLURRED_C = 3.0
 """A temperature less sure than this says nothing of a pace over 25 °C."""
@@ -141,7 +141,8 @@ class Phases:
         for pace in self._paces.of:
             if not pace.is_too_fast or pace in self._standing:
                 continue
-            if heat_is_lost and pace.band.cooling:
+            burns_down = moment.kiln_kind == "wood" and moment.plan.activity is CLIMBING
+            if pace.band.cooling and (heat_is_lost or burns_down):
                 pace.is_too_fast = False
             else:
                 self._standing.append(pace)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.pauses import FIRES
 from supervisor.core.watch.moves import HOLDING
 
 RAN_C = 18.0
@@ -16,7 +17,8 @@ def runs_away(moment: Moment, times: float) -> bool:
     """Whether a kiln that keeps its plan closely, at a hold on the way or just out of it, climbs so
     many times as fast as the plan does before the hold and after it."""
     plan, step = moment.plan, moment.plan.step
-    is_kept = moment.habits.looseness <= _KEPT_CLOSELY and moment.kiln_kind != "wood"
+    # Who fires with gas or wood ends a hold on the way by the ware, and climbs on.
+    is_kept = moment.habits.looseness <= _KEPT_CLOSELY and moment.kiln_kind not in FIRES
     if step is None or step.cools or not is_kept:
         return False
     steps = plan.timeline.steps
