@@ -615,3 +615,24 @@ def test_a_kiln_known_to_be_slow_is_told_of_anew_only_when_it_stands() -> None:
     assert len([at_s for at_s in told_s if at_s < stands_s]) == 2
     assert len([at_s for at_s in told_s if at_s > stands_s]) == 1
     assert told_s[-1] - stands_s <= 900.0
+
+
+@pytest.mark.parametrize("log", ["1 s", "5 s", "30 s"])
+def test_who_creeps_up_to_the_top_as_the_power_runs_out_is_no_stall(log: str) -> None:
+    schedule = plan("100 600", "- 1200 20")
+    climb = as_planned(plan("100 600", "200 1192"))
+    last_s, last_c = climb[-1]
+    # 9 °C an hour, by a thermocouple that reads less than the kiln's own.
+    points = [*climb, (last_s + 0.25 * HOUR_S, last_c + 2.25)]
+    rig = LOGS[log]
+    assert alarms(told(schedule, seen(about(points, last_s, rig), rig=rig))) == []
+
+
+@pytest.mark.parametrize("kind", ["gas", "wood"])
+def test_a_gas_kiln_that_sags_in_its_hold_may_be_in_it_by_its_own_thermocouple(kind: str) -> None:
+    schedule = plan("100 600", "90 1240 20")
+    climb = cut(as_planned(schedule), reached_s(as_planned(schedule), 1222.0))
+    last_s, last_c = climb[-1]
+    points = [*climb, (last_s + 600.0, last_c - 4.0), (last_s + 1080.0, last_c - 4.0)]
+    events = told(schedule, seen(points), settings=WatchSettings(kiln_kind=kind))
+    assert raised(events, Kind.STALL) == []

@@ -14,6 +14,8 @@ _LOOK_S = 60.0
 _PART, _BACK = 0.25, 0.4
 """A climb at less than the first part of its plan is none, and one that was none is back with the
 second (common practice, no source)."""
+_NEARLY = 0.26
+"""One that dies away will soon be none: so little of its plan, over the whole time, is told."""
 _DOUBT = 1.0 / 3.0
 """So much of what noise may do is held against a climb that looks like none."""
 _LATELY = 0.4
@@ -60,7 +62,7 @@ class Creep:
         doubt_c = sqrt(2.0) * noise_c
         if (_HEALTHY - _PART) * pace_c_per_h * over_s / 3600.0 < doubt_c:
             return False
-        most_c_per_h = _PART * pace_c_per_h
+        most_c_per_h = _NEARLY * pace_c_per_h
         least_c_per_h = most_c_per_h - _DOUBT * doubt_c / over_s * 3600.0
         lately_s = _LATELY * over_s
         return self._is_less(elapsed_s, temp_c, over_s, lately_s, least_c_per_h) and self._is_less(

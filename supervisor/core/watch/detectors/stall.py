@@ -6,6 +6,12 @@ from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.schedule import PlannedStep
 from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import CLIMB_STOPPED
+from supervisor.core.watch.detectors.at_top import (
+    AT_HOLD_C,
+    AT_PEAK_S,
+    AT_TOP_C,
+    may_be_at_its_top,
+)
 from supervisor.core.watch.detectors.between_zones import may_hold_for_s
 from supervisor.core.watch.detectors.creep import Creep
 from supervisor.core.watch.detectors.moment import Moment
@@ -19,7 +25,7 @@ from supervisor.core.watch.detectors.pauses import (
 from supervisor.core.watch.detectors.reduction import Reduction
 from supervisor.core.watch.detectors.slipped import Slipped
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
-from supervisor.core.watch.step_end import MOST_APART_C, NATURAL_LEAST_C_PER_H, SHORT_OF_C
+from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H
 from supervisor.core.watch.wording import show_duration
 
 _STOPPED = 0.28
@@ -41,19 +47,13 @@ _CLOSE_S, _LOOSE_S, _CLOSE_PATIENCE_S = 390.0, 600.0, 270.0
 closely, and one that a person works, who looks away (common practice, no source). With the
 filter's own delay both lie within a quarter of an hour. One that has fallen back as well is told
 sooner, but not before its controller has turned a corner."""
-_CREEPS_S, _LOOSE_CREEPS_S, _RESUMES_S = 660.0, 840.0, 600.0
+_CREEPS_S, _LOOSE_CREEPS_S, _RESUMES_S = (600.0, 660.0), (690.0, 840.0), 600.0
 """A climb that dies away is called one that has all but stopped when it was less than a quarter of
-its plan over this time: of a kiln that keeps its plan closely, and of one that a person works. Of
-a fire that is stoked it would take more than one charge, which is longer than anybody may wait. It
-climbs again when it makes more over the last time."""
+its plan over either time, of which the longer bears more noise: of a kiln that keeps its plan
+closely, and of one that a person works. Of a fire that is stoked it would take more than one
+charge, longer than anybody may wait. It climbs again when it makes more over the last time."""
 _REDUCTION_S = 5700.0
 """In body reduction the climb is let stop: there it takes so long."""
-_AT_TOP_S, _AT_TOP_C = 660.0, SHORT_OF_C + 2.0
-"""So near the top of a step, where the plan stops, a kiln that stands is probably there by its own
-thermocouple: the follower is given time to see that (common practice, no source). Where it climbs
-on, the kiln is on its way there with the pace of that, which is no standing."""
-_AT_HOLD_S, _AT_HOLD_C = 840.0, MOST_APART_C + 1.0
-"""And so near a hold it may stand there farther below by ours, which takes longer to see."""
 _FALLS_C_PER_H = 20.0
 """A big kiln that was let go falls no faster (common practice, no source)."""
 _LEAST_C, _LEAST_PAUSE_C = 0.9, 0.3
@@ -176,7 +176,7 @@ class Stall:
         habits = moment.habits
         own_c_per_h = habits.own_c_per_h
         planned_c_per_h = plan.step.rate_c_per_h
-        if planned_c_per_h is None or temp_c > plan.step.to_c - _AT_TOP_C:
+        if planned_c_per_h is None or temp_c > plan.step.to_c - AT_TOP_C:
             planned_c_per_h = self._planned_c_per_h(moment, plan.step)
         pace_c_per_h = least_c_per_h = min(_MOST_C_PER_H, planned_c_per_h)
         able_c_per_h = min(max(_MOST_C_PER_H, habits.fastest_c_per_h or 0.0), planned_c_per_h)
@@ -258,12 +258,10 @@ class Stall:
             return []
         if plan.may_have_ended_unseen or lasted_s < may_hold_for_s(moment):
             return []
-        if plan.stops_next and temp_c > plan.step.to_c - _AT_TOP_C and lasted_s < _AT_TOP_S:
-            return []
-        if plan.step.hold_s and temp_c > plan.step.to_c - _AT_HOLD_C and lasted_s < _AT_HOLD_S:
+        if may_be_at_its_top(moment, lasted_s):
             return []
         falls = moment.rate_c_per_h < -_FALLS_C_PER_H
-        if falls and lasted_s < _AT_HOLD_S and plan.may_be_over():
+        if falls and lasted_s < AT_PEAK_S and plan.may_be_over():
             # It has ended, or has lost its heat, and is told as that.
             return []
         if lasted_s < _AHEAD_S and plan.is_ahead(moment.elapsed_s, temp_c):
@@ -350,15 +348,16 @@ class Stall:
         is_fire = moment.kiln_kind == "wood" or (has_swung and fired_with(moment) == "wood")
         if step is None or (is_fire and not self._pauses.are_known_short(moment)):
             return None
-        if plan.stops_next and temp_c > step.to_c - _AT_HOLD_C:
+        if plan.stops_next and temp_c > step.to_c - AT_HOLD_C:
             # It may be at its top, which is for the sum to tell.
             return None
         noise_c = self._sigmas * moment.sigma_c
-        over_s = _CREEPS_S + habits.looseness * (_LOOSE_CREEPS_S - _CREEPS_S)
-        over_s = max(over_s * self._scale, least_s)
         elapsed_s, creep = moment.elapsed_s, self._creep
-        if creep.creeps(elapsed_s, temp_c, over_s, planned_c_per_h, noise_c):
-            return over_s
+        for close_s, loose_s in zip(_CREEPS_S, _LOOSE_CREEPS_S, strict=True):
+            over_s = close_s + habits.looseness * (loose_s - close_s)
+            over_s = max(over_s * self._scale, least_s)
+            if creep.creeps(elapsed_s, temp_c, over_s, planned_c_per_h, noise_c):
+                return over_s
         if least_s >= _REDUCTION_S or habits.looseness > _BY_HAND:
             return None
         return creep.dies_for_s(elapsed_s, temp_c, planned_c_per_h, noise_c, habits.swing_c)
