@@ -1,10 +1,11 @@
 """Whether guarded bands are crossed too fast: the one rule that plan and watch both go by.
 
 A band is crossed too fast where some ``LONG_C`` of it are crossed at more than ``TOLERANCE``
-above the fastest advisable rate, or some ``SHORT_C`` at more than ``GROSS`` times that rate. A
-band that is narrower is judged as a whole. So neither one reading nor the swing of a lively
-controller is a hurry, and a gross one is seen before the band is left behind. Ground that is lost
-and made good within minutes is not gained anew: the ware, which lags behind, never lost it.
+above the fastest advisable rate, or some ``SHORT_C`` at more than ``GROSS`` times that rate
+(``GROSS_COOLING`` on the way down). A band that is narrower is judged as a whole. So neither one
+reading nor the swing of a lively controller is a hurry, and a gross one is seen before the band is
+left behind. Ground that is lost and made good within minutes is not gained anew: the ware, which
+lags behind, never lost it.
 
 Fed with temperatures in order of time; knows nothing of plans, noise or gaps. Between two
 feeds the temperature is taken as a straight line, so a corner of the plan must be fed.
@@ -22,7 +23,9 @@ LONG_C, SHORT_C = 50.0, 25.0
 a proper climb over ``LONG_C`` look too fast, or one over ``SHORT_C`` grossly so (chosen so)."""
 TOLERANCE = 0.05
 """A rate this far above the fastest advisable one is told; nobody can tell less at the kiln."""
-GROSS = 2.0
+GROSS, GROSS_COOLING = 2.0, 1.3
+"""What cools swings about nothing, and falls most steeply at first: an opened kiln is to be told of
+while it can be shut again (common practice, no source)."""
 _LAGS_S = 600.0
 """What is lost and made good within this time the ware has hardly seen: a pot in its setting
 follows the air about it within some ten minutes, and an on and off controller swings within five
@@ -171,7 +174,8 @@ class BandPace:
         allowed = (1.0 + TOLERANCE) * self.fastest_c_per_h
         self._judge_stretch(at - self._long, at, at_s, allowed)
         if self._short < self._long:
-            self._judge_stretch(at - self._short, at, at_s, GROSS * self.fastest_c_per_h)
+            gross = GROSS_COOLING if self.band.cooling else GROSS
+            self._judge_stretch(at - self._short, at, at_s, gross * self.fastest_c_per_h)
 
     def _judge_stretch(self, start: int, at: int, at_s: float, allowed_c_per_h: float) -> None:
         start_s = self._times[start] if start >= 0 else None

@@ -263,8 +263,15 @@ class ChannelTrack:
         )
 
     def _falls_surely(self, elapsed_s: float, known: TemperatureFilter) -> bool:
-        sure_c_per_s = known.rate_c_per_s + 2.0 * known.rate_sigma_c_per_s
-        return elapsed_s - self._first_s >= _REVERSED_WARM_S and sure_c_per_s < _REVERSED_C_PER_S
+        since_s = elapsed_s - self._first_s
+        if since_s < _REVERSED_WARM_S:
+            return False
+        rate_c_per_s, sigma_c_per_s = known.rate_c_per_s, known.rate_sigma_c_per_s
+        if rate_c_per_s + 2.0 * sigma_c_per_s < _REVERSED_C_PER_S:
+            return True
+        # What a rough rig leaves in doubt of now, it shows over the whole of its fall.
+        has_fallen = known.temp_c - self._first_c < _REVERSED_C_PER_S * since_s
+        return has_fallen and rate_c_per_s + sigma_c_per_s < 0.5 * _REVERSED_C_PER_S
 
     def _unusual(
         self, elapsed_s: float, value_c: float | None, fault: FaultCause | None

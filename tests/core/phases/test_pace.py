@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from supervisor.core.phases.bands import Band
-from supervisor.core.phases.pace import GROSS, TOLERANCE, BandPace, Paces
+from supervisor.core.phases.pace import GROSS, GROSS_COOLING, TOLERANCE, BandPace, Paces
 from supervisor.core.schedule.model import Way
 from tests.core.firings import HOUR_S, Points, at, swinging
 
@@ -71,6 +71,15 @@ def test_a_gross_hurry_counts_over_twenty_five() -> None:
     gross = 100.0 * GROSS * 1.01
     assert is_too_fast(legs(20.0, (40.0, 500.0), (gross, 525.0), (40.0, 1000.0)))
     assert not is_too_fast(legs(20.0, (40.0, 500.0), (gross, 520.0), (40.0, 1000.0)))
+
+
+@pytest.mark.parametrize(("part", "verdict"), [(1.01, True), (0.99, False)])
+def test_on_the_way_down_a_third_too_fast_counts_over_twenty_five(
+    part: float, verdict: bool
+) -> None:
+    gross = 100.0 * GROSS_COOLING * part
+    points = legs(1000.0, (60.0, 600.0), (gross, 575.0), (60.0, 20.0))
+    assert is_too_fast(points, DOWN) is verdict
 
 
 def test_a_hold_within_does_not_make_good_for_the_rush_after_it() -> None:
