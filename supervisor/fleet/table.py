@@ -90,7 +90,7 @@ WHAT_COUNTS = (
         "Counted from: *falls* the moment at which the heat goes (power cut, shut-off), or the "
         "fifth degree (door); of a fire, which burns down between two charges, the fifteenth; "
         "*stands* the moment, once the kiln has begun to climb, from which the true climb (of a "
-        "fire, over whole charges) stays below a quarter of the plan for a quarter of an hour, "
+        "fire, over whole charges) stays below a quarter of the plan for 5, 10 and 15 minutes, "
         "more than 10 °C below the top of the plan by the thermocouple that leads, and where the "
         "other zones stand as well or have left this one 15 °C behind (*dies away*: after a slow "
         "end); *lags* half an hour late, above 120 °C (where a person fires: the plan's clock "

@@ -28,6 +28,9 @@ FELL_BETWEEN_STOKES_C = 15.0
 SAGS_C = 3.0
 """Of a kiln that stands still and has fallen by so much, one may say so."""
 STANDS_PART, CLIMBS_PART = 0.25, 0.5
+STANDS_S = (5 * MINUTE_S, 10 * MINUTE_S, 15 * MINUTE_S)
+"""From a moment on a kiln stands that makes so little of its plan over each of these: over the
+longest alone it would stand for minutes before it stopped."""
 WARM_C = 60.0
 """A kiln that has hardly been lit may take its time."""
 AT_PEAK_C = 10.0
@@ -232,7 +235,9 @@ def _stands(course: Course, healthy: Course, start: int) -> Owed | None:
     for point in range(max(start, _first_climb(course)), len(course)):
         if course.lead_c(point) < WARM_C or not all_but_stopped(course, point, 10 * MINUTE_S):
             continue
-        if not all_but_stopped(course, point, 15 * MINUTE_S) or reduces(course, point):
+        if not all(all_but_stopped(course, point, for_s) for for_s in STANDS_S):
+            continue
+        if reduces(course, point):
             continue
         if point < len(healthy) and all_but_stopped(healthy, point, 10 * MINUTE_S):
             continue
@@ -424,6 +429,7 @@ def _opened(course: Course, healthy: Course, start: int, onset_s: float) -> Owed
     if fell_c < max(FASTER * shut_c, shut_c + FASTER_C):
         return None
     kinds = {Kind.FAST_COOLING}
-    if healthy.aims[start] is Aim.HOLDING:
+    # Falling where the plan holds, or comes to hold, is heat that is lost, by a door as well.
+    if Aim.HOLDING in course.aims[start : start + round(within_s / GRID_S)]:
         kinds.add(Kind.HEAT_LOST)
     return Owed("falls fast", onset_s, within_s, frozenset(kinds))

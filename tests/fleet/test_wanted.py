@@ -316,6 +316,25 @@ def test_an_opened_kiln_must_fall_faster_than_a_shut_one() -> None:
             assert due.kinds == {Kind.FAST_COOLING}
 
 
+def test_a_door_opened_where_the_kiln_comes_to_a_hold_may_be_told_as_lost_heat() -> None:
+    kind = FaultKind.FAST_COOLING
+
+    def shut_c(hour: float) -> float:
+        return planned_c(hour) - 100.0 * max(0.0, hour - 11.0)
+
+    def opened_c(hour: float) -> float:
+        return shut_c(hour) - 150.0 * max(0.0, hour - 12.0)
+
+    def aim(hour: float) -> Aim:
+        return Aim.HOLDING if hour > 12.1 else Aim.COOLING
+
+    well = course(made_up(kind), shut_c, 14.0, aim=aim)
+    opened = course(made_up(kind), opened_c, 14.0, onset_s=12.0 * HOUR_S, aim=aim)
+    due = owed(opened, well)
+    assert due is not None
+    assert due.kinds == {Kind.FAST_COOLING, Kind.HEAT_LOST}
+
+
 def test_uneven_counts_from_where_the_tolerance_is_passed_for_good() -> None:
     kind = FaultKind.COLD_ZONE
     scenario = made_up(kind, channels=2)
