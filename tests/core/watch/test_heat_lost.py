@@ -714,3 +714,13 @@ def test_a_kept_kiln_that_falls_as_slowly_as_the_best_lined_do_is_told_within_6_
     events = told(schedule, seen(about(fired, onset_s, LOGS[log]), rig=LOGS[log]))
     first = raised(events, Kind.HEAT_LOST)[0]
     assert 120.0 < first.elapsed_s - onset_s <= FIVE_MINUTES_S + 60.0
+
+
+@pytest.mark.parametrize(("ambient_c", "count"), [(20.0, 1), (130.0, 0)])
+def test_what_is_colder_than_the_shed_loses_no_heat(ambient_c: float, count: int) -> None:
+    # It is no kiln that shows so: swapped leads, or a probe that hangs outside.
+    schedule = plan("60 600")
+    points = [(0.0, 20.0), (1.75 * HOUR_S, 125.0), (2.75 * HOUR_S, 25.0)]
+    settings = WatchSettings(kiln_kind="electric", ambient_c=ambient_c)
+    events = told(schedule, seen(points), settings=settings)
+    assert len(raised(events, Kind.HEAT_LOST)) == count
