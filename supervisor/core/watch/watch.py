@@ -173,8 +173,11 @@ class Watch:
             return events
         self._look_for_its_cone(moment)
         is_electric = moment.kiln_kind == "electric"
-        is_ahead = self._plan.is_ahead(elapsed_s, temp_c)
-        self._plan.is_kept = is_electric and moment.habits.looseness <= _BY_HAND and not is_ahead
+        self._plan.is_kept = (
+            is_electric
+            and moment.habits.looseness <= _BY_HAND
+            and not self._plan.is_ahead(elapsed_s, temp_c)
+        )
         if following is not None:
             zones_c = moment.zones_c or (temp_c, temp_c)
             self._plan.hotter_c = max(sum(zones_c) / 2.0 - temp_c, 0.0)
