@@ -78,6 +78,15 @@ class Trial:
         )
 
 
+def as_owned(scenario: Scenario, settings: WatchSettings | None = None) -> WatchSettings:
+    """The settings, or the watch's usual ones, with what the kiln's owner would have set."""
+    return replace(
+        settings or WatchSettings(),
+        units=scenario.schedule.units,
+        kiln_kind=scenario.kiln.kind.value,
+    )
+
+
 def try_firing(seed: int, fault: FaultKind | None, settings: WatchSettings | None = None) -> Trial:
     """Draw the firing of this seed, let it happen and see who says what.
 
@@ -85,11 +94,7 @@ def try_firing(seed: int, fault: FaultKind | None, settings: WatchSettings | Non
     those of the firing, as its owner would have set them.
     """
     scenario = draw_firing(seed, fault=fault)
-    settings = replace(
-        settings or WatchSettings(),
-        units=scenario.schedule.units,
-        kiln_kind=scenario.kiln.kind.value,
-    )
+    settings = as_owned(scenario, settings)
     watch = Watch(scenario.schedule, scenario.channels, settings)
     plain = PlainWatcher(scenario)
     live = LiveCourse(scenario)

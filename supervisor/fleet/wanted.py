@@ -233,11 +233,9 @@ def reduces(course: Course, point: int) -> bool:
 
 def _stands(course: Course, healthy: Course, start: int) -> Owed | None:
     for point in range(max(start, _first_climb(course)), len(course)):
-        if course.lead_c(point) < WARM_C or not all_but_stopped(course, point, 10 * MINUTE_S):
+        if course.lead_c(point) < WARM_C or reduces(course, point):
             continue
         if not all(all_but_stopped(course, point, for_s) for for_s in STANDS_S):
-            continue
-        if reduces(course, point):
             continue
         if point < len(healthy) and all_but_stopped(healthy, point, 10 * MINUTE_S):
             continue

@@ -8,9 +8,10 @@ import pytest
 
 from simulator.draw import draw_firing
 from supervisor.core.events import Severity, State
-from supervisor.core.watch import Watch, WatchSettings
+from supervisor.core.watch import Watch
 from supervisor.fleet.course import LiveCourse
 from supervisor.fleet.judge import is_so
+from supervisor.fleet.trial import as_owned
 
 
 @pytest.mark.parametrize(
@@ -20,10 +21,7 @@ from supervisor.fleet.judge import is_so
 def test_looks_through_the_plug_are_told_as_nothing_else(seed: int, looks_per_h: float) -> None:
     drawn = draw_firing(seed)
     scenario = replace(drawn, operation=replace(drawn.operation, looks_per_h=looks_per_h))
-    settings = replace(
-        WatchSettings(), units=scenario.schedule.units, kiln_kind=scenario.kiln.kind.value
-    )
-    watch = Watch(scenario.schedule, scenario.channels, settings)
+    watch = Watch(scenario.schedule, scenario.channels, as_owned(scenario))
     live = LiveCourse(scenario)
     events = [event for reading in live.readings() for event in watch.feed(reading)]
     warned = [e for e in events if e.state is State.RAISED and e.severity is not Severity.INFO]

@@ -276,19 +276,22 @@ class Fall:
         has_slowed = falls_c_per_h < -kept_part * self._steepest_mean_c_per_h
         if has_slowed or moment.rate_c_per_h > kept_part * self._steepest_c_per_h:
             return False
-        if self.fall_c < _STILL_FALLS * self.deepest_c:
+        if self.fall_c < _STILL_FALLS * self.deepest_c or self._may_be_chilled(moment):
             return False
         part = _PLAIN_PART + later * (_PAUSED_PART - _PLAIN_PART) + _cold(temp_c) * _COLD_PLAIN
         back_c_per_h = _PACE_PART * max(_climb_c_per_h(moment), self._climbed_c_per_h)
         if moment.is_alone:
             # A filter that has just been turned by a few values does not know yet how fast.
             falls_c_per_h -= moment.rate_sigma_c_per_h
-            if self._fallen_s(moment) < _GLANCE_S:
-                return False
-        if moment.kiln_kind == "gas" and self._fallen_s(moment) < _CHILLS_S:
-            # It is looked into often: the flame tells more than any number.
-            return False
         return falls_c_per_h >= part * max(_unheated_c_per_h(moment, temp_c), back_c_per_h)
+
+    def _may_be_chilled(self, moment: Moment) -> bool:
+        """Whether a plug may be out yet: of a gas kiln, where the flame tells more than any number,
+        or beside the only thermocouple."""
+        least_s = _GLANCE_S if moment.is_alone else 0.0
+        if moment.kiln_kind == "gas":
+            least_s = _CHILLS_S
+        return self._fallen_s(moment) < least_s
 
     def is_a_look(self, moment: Moment, limit_c: float) -> bool:
         """Whether the dip may be that of a plug taken out, or of a door opened for a stoke."""
