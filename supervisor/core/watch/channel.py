@@ -3,8 +3,8 @@
 Knows nothing of the plan, and of other channels only what ``following`` writes on it. A lone
 spike is passed over; a level that several values agree on is taken up; a value that no probe in
 a kiln can give, or a move that no probe can make, is the sensor's fault and not the kiln's.
-What looks without a value prove is settled by ``bad_looks``, what is frozen by ``frozen``, when
-a fault is over by ``trust``.
+What looks without a value prove is settled by ``bad_looks``, what is wrong with a value that can't
+be by ``impossible``, what is frozen by ``frozen``, when a fault is over by ``trust``.
 """
 
 from __future__ import annotations
@@ -15,11 +15,10 @@ from supervisor.core.readings import FaultCause
 from supervisor.core.watch.bad_looks import BLANK_LOOKS, FAULT_LOOKS, SLOW_LOOKS_S, BadLooks
 from supervisor.core.watch.filter import LEAST_KNOWN, NoiseEstimate, TemperatureFilter
 from supervisor.core.watch.frozen import FROZEN_S, LEAST_STOOD_S, is_frozen, was_always_frozen
+from supervisor.core.watch.impossible import HIGHEST_C, LOWEST_C, Impossible
 from supervisor.core.watch.trust import Trust
 from supervisor.core.watch.wild import TOO_WILD, WILD_LOOKS, wild_share
 
-LOWEST_C, HIGHEST_C = -50.0, 1500.0
-"""Outside this no kiln and no shed is; an open input often reads so."""
 _GATE_SIGMAS, _GATE_C, _AGREE_COUNT = 6.0, 4.0, 3
 """A value beyond the gate waits until three agree, or two that are far apart in time. Six standard
 deviations pass all honest noise; the floor in °C is for a rig so quiet that its own steps would
@@ -64,6 +63,7 @@ class ChannelTrack:
         "_bad",
         "_first_c",
         "_first_s",
+        "_impossible",
         "_last_s",
         "_looked_s",
         "_noise",
@@ -124,6 +124,7 @@ class ChannelTrack:
         self._tripped = False
         self._wild = 0.0
         self._bad = BadLooks()
+        self._impossible = Impossible()
 
     @property
     def temp_c(self) -> float | None:
@@ -286,8 +287,9 @@ class ChannelTrack:
         elif LOWEST_C <= value_c <= HIGHEST_C:
             self._begin(elapsed_s, value_c)
         else:
-            # What can't be, NaN as well, is not a temperature.
-            self._look_in_vain(elapsed_s, FaultCause.OPEN, BLANK_LOOKS)
+            if self._bad.count == 0:
+                self._impossible.forget()
+            self._look_in_vain(elapsed_s, self._impossible.why(value_c), BLANK_LOOKS)
         self.is_news = self.is_healthy is not was_healthy or self.fault is not was_fault
         self._looked_s = elapsed_s
         return value_c if self.is_current else None
