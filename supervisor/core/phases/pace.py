@@ -26,10 +26,12 @@ TOLERANCE = 0.05
 GROSS, GROSS_COOLING = 2.0, 1.3
 """What cools swings about nothing, and falls most steeply at first: an opened kiln is to be told of
 while it can be shut again (common practice, no source)."""
-_LAGS_S = 600.0
+_LAGS_S, _STOKED_LAGS_S = 600.0, 1800.0
 """What is lost and made good within this time the ware has hardly seen: a pot in its setting
-follows the air about it within some ten minutes, and an on and off controller swings within five
-(common practice, no source)."""
+follows the air about it within some ten minutes, and an on and off controller swings within five. A
+fire that is stoked swings with each charge, for the longer of which some twenty minutes go by, and
+is no hotter than it was before until it is hotter than at the height of the last (common practice,
+no source)."""
 _LEVEL_C = 5.0
 """Times are kept at levels about so far apart."""
 _EASED = 0.95
@@ -55,6 +57,7 @@ class BandPace:
     __slots__ = (
         "_at",
         "_eased_since_s",
+        "_lags_s",
         "_left_s",
         "_levels",
         "_long",
@@ -72,8 +75,9 @@ class BandPace:
         "worst_c_per_h",
     )
 
-    def __init__(self, band: Band, fastest_c_per_h: float) -> None:
+    def __init__(self, band: Band, fastest_c_per_h: float, lags_s: float = _LAGS_S) -> None:
         self.band = band
+        self._lags_s = lags_s
         self.fastest_c_per_h = fastest_c_per_h
         self.is_too_fast = False
         self.rate_c_per_h = 0.0
@@ -104,7 +108,7 @@ class BandPace:
         x = self._sign * temp_c
         levels, times, was_at = self._levels, self._times, self._at
         self._at = at = bisect_right(levels, x) - 1
-        is_known = at < was_at and elapsed_s - self._seen_s <= _LAGS_S
+        is_known = at < was_at and elapsed_s - self._seen_s <= self._lags_s
         if not is_known:
             times[: at + 1] = [None] * (at + 1)
         for lost in range(at + 1, was_at + 1):
@@ -122,7 +126,7 @@ class BandPace:
             at += 1
             part = (levels[at] - from_x) / (to_x - from_x)
             at_s = from_s + part * (to_s - from_s)
-            if times[at] is None or at_s - left_s[at] > _LAGS_S:
+            if times[at] is None or at_s - left_s[at] > self._lags_s:
                 times[at] = at_s
                 self._judge(at, at_s)
         while at >= 0 and levels[at] > to_x:
@@ -205,9 +209,11 @@ class Paces:
 
     __slots__ = ("_high_c", "_last_c", "_last_s", "_low_c", "of")
 
-    def __init__(self, bands: Iterable[Band]) -> None:
+    def __init__(self, bands: Iterable[Band], *, is_stoked: bool = False) -> None:
+        """``is_stoked``: the kiln is fired with wood."""
+        lags_s = _STOKED_LAGS_S if is_stoked else _LAGS_S
         self.of = tuple(
-            BandPace(band, band.fastest_c_per_h)
+            BandPace(band, band.fastest_c_per_h, lags_s)
             for band in bands
             if band.fastest_c_per_h is not None and band.width_c > 0.0
         )

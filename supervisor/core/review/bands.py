@@ -18,9 +18,17 @@ from supervisor.core.schedule.model import Schedule, Step, Way
 
 
 def bands_seen(
-    trace: Trace, peak: PeakFacts, schedule: Schedule | None, pursuit: Pursuit | None
+    trace: Trace,
+    peak: PeakFacts,
+    schedule: Schedule | None,
+    pursuit: Pursuit | None,
+    *,
+    is_stoked: bool = False,
 ) -> tuple[BandFacts, ...]:
-    """Each band of the plan that the kiln saw something of, in the table's order."""
+    """Each band of the plan that the kiln saw something of, in the table's order.
+
+    ``is_stoked``: it was fired with wood.
+    """
     bands = bands_of(schedule or Schedule("unknown", (Step(peak.temp_c, None),)))
     planned: dict[tuple[str, Way], float] = {}
     if schedule is not None and pursuit is not None:
@@ -28,7 +36,7 @@ def bands_seen(
             (phase.band.name, phase.band.way): phase.rate_c_per_h
             for phase in phases_of(schedule, pursuit.timeline)
         }
-    worst = _worst(trace, bands)
+    worst = _worst(trace, Paces(bands, is_stoked=is_stoked))
     found = []
     for band in bands:
         seen = _passage(trace, peak, band)
@@ -58,9 +66,8 @@ def _passage(trace: Trace, peak: PeakFacts, band: Band) -> Passage | None:
     return passage(trace, band.from_c, band.to_c, trace.place(peak.hold_to_s), len(trace) - 1)
 
 
-def _worst(trace: Trace, bands: tuple[Band, ...]) -> dict[tuple[str, Way], float]:
+def _worst(trace: Trace, paces: Paces) -> dict[tuple[str, Way], float]:
     """How much too fast each guarded band was crossed, by the rule of plan and watch."""
-    paces = Paces(bands)
     last_s: float | None = None
     for at_s, temp_c in zip(trace.at_s, trace.kiln_c, strict=True):
         if last_s is not None and at_s - last_s > GAP_S:

@@ -223,3 +223,16 @@ def test_a_faster_kiln_is_never_less_too_fast(
     faster = [(s / factor, c) for s, c in points]
     for one, other in zip(fed(points, UP, DOWN), fed(faster, UP, DOWN), strict=True):
         assert other.worst == pytest.approx(one.worst * factor, rel=1e-6)
+
+
+@pytest.mark.parametrize(("is_stoked", "is_hurry"), [(True, False), (False, True)])
+def test_what_a_fire_swings_by_from_charge_to_charge_is_no_hurry(
+    *, is_stoked: bool, is_hurry: bool
+) -> None:
+    """Each twenty minutes it climbs by 45 °C and burns down by 30: 45 °C an hour."""
+    (pace,) = (paces := Paces((UP,), is_stoked=is_stoked)).of
+    for charge in range(40):
+        at_s, temp_c = 1200.0 * charge, UP.from_c - 60.0 + 15.0 * charge
+        paces.feed(at_s, temp_c)
+        paces.feed(at_s + 120.0, temp_c + 45.0)
+    assert (pace.worst > 1.0) is is_hurry

@@ -347,6 +347,20 @@ def test_an_overshoot_is_cleared_when_the_kiln_is_back() -> None:
     assert len(alarms(events)) == 2
 
 
+@pytest.mark.parametrize(("kind", "told_times"), [("wood", 1), ("electric", 6)])
+def test_a_fire_that_swings_above_its_top_is_told_once_and_not_with_each_charge(
+    kind: str, told_times: int
+) -> None:
+    schedule = plan("100 1000 120")
+    top_s = as_planned(plan("100 1000"))[-1][0]
+    swings = [(top_s + 300.0 * n, 1000.0 + (25.0 if n % 2 else -5.0)) for n in range(1, 2 * 6)]
+    stays = [(top_s + HOUR_S, 1000.0), (top_s + 2 * HOUR_S, 1000.0)]
+    points = [*as_planned(plan("100 1000")), *swings, *stays]
+    events = told(schedule, seen(points), settings=WatchSettings(kiln_kind=kind))
+    assert len(raised(events, Kind.OVERSHOOT)) == told_times
+    assert len(cleared(events, Kind.OVERSHOOT)) == told_times
+
+
 def test_a_kiln_within_its_tolerance_is_not_over() -> None:
     for over_c in (5.0, 8.0):
         schedule = plan("150 900 60")

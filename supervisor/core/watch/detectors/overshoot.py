@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.pauses import LONGEST_CHARGE_S, fired_with
 from supervisor.core.watch.moves import COOLING
 from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.sentence import STILL_C_PER_H
@@ -29,13 +30,22 @@ class Overshoot:
     Cooling steps have no top but the peak that was left behind.
     """
 
-    __slots__ = ("_area_c_s", "_most_c_s", "_sigmas", "_tolerance_c", "is_raised")
+    __slots__ = (
+        "_area_c_s",
+        "_most_c_s",
+        "_sigmas",
+        "_tolerance_c",
+        "_within_since_s",
+        "is_raised",
+    )
 
     def __init__(self, tolerance_c: float, sensitivity: Sensitivity) -> None:
         self._tolerance_c = tolerance_c
         self._sigmas = sensitivity.sigmas(Kind.OVERSHOOT)
         self._most_c_s = _AREA_C_S * sensitivity.scale(Kind.OVERSHOOT)
         self._area_c_s = 0.0
+        self._within_since_s: float | None = None
+        """Since when the kiln is back within its plan, while it was told to be above it."""
         self.is_raised = False
 
     def feed(self, moment: Moment) -> list[Event]:
@@ -54,7 +64,7 @@ class Overshoot:
             top_c = step.to_c
         above_c = temp_c - top_c
         if self.is_raised:
-            return self._clear(moment, temp_c) if above_c < self._tolerance_c / 2.0 else []
+            return self._look_for_its_end(moment, temp_c, above_c)
         tolerance_c = self._tolerance_c
         if not plan.turns_next and not step.cools:
             tolerance_c *= _CLIMBS_ON if _climbs_on(moment) else _ON_THE_WAY
@@ -91,6 +101,18 @@ class Overshoot:
             )
         ]
 
+    def _look_for_its_end(self, moment: Moment, temp_c: float, above_c: float) -> list[Event]:
+        if above_c >= self._tolerance_c / 2.0:
+            self._within_since_s = None
+            return []
+        if self._within_since_s is None:
+            self._within_since_s = moment.elapsed_s
+        # A fire swings: it is told once, and not with each charge.
+        least_s = LONGEST_CHARGE_S if fired_with(moment) == "wood" else 0.0
+        if moment.elapsed_s - self._within_since_s < least_s:
+            return []
+        return self._clear(moment, temp_c)
+
     def _moving(self, moment: Moment) -> str:
         if moment.rate_c_per_h > STILL_C_PER_H:
             return f"still climbing {moment.words.rate(moment.rate_c_per_h)}"
@@ -98,6 +120,7 @@ class Overshoot:
 
     def _clear(self, moment: Moment, temp_c: float) -> list[Event]:
         self.is_raised = False
+        self._within_since_s = None
         return [
             moment.event(
                 Kind.OVERSHOOT,

@@ -36,9 +36,10 @@ class Phases:
         "_standing",
     )
 
-    def __init__(self, schedule: Schedule) -> None:
+    def __init__(self, schedule: Schedule, *, is_stoked: bool = False) -> None:
+        """``is_stoked``: the kiln is known to be fired with wood."""
         bands = bands_of(schedule)
-        self._paces = Paces(bands)
+        self._paces = Paces(bands, is_stoked=is_stoked)
         self._pending = list(bands)
         self._peak_step = schedule.peak_step
         self._standing: list[BandPace] = []
