@@ -47,6 +47,19 @@ def test_what_was_lost_within_a_minute_comes_back_and_no_more() -> None:
     assert moved(chill, 450.0, 120.0) == pytest.approx(15.0 - 8.5, abs=1.5)
 
 
+def test_what_a_probe_lost_from_one_reading_to_the_next_comes_back() -> None:
+    chill = Chill()
+    moved(chill, -100.0, HOUR_S)
+    jump = Moment(PlanFollower(PLAN), Words(Unit.C))
+    jump.jumped_c = -12.0
+    assert chill.moved_c(jump) == 0.0
+    assert moved(chill, 450.0, 100.0) == pytest.approx(12.5 - 12.0, abs=1.0)
+    assert moved(chill, 360.0, 100.0) == pytest.approx(10.0)
+    jump.jumped_c = -200.0
+    chill.moved_c(jump)
+    assert moved(chill, 360.0, 100.0) == pytest.approx(10.0)
+
+
 def test_what_falls_fast_for_long_was_let_go_and_gives_nothing_back() -> None:
     chill = Chill()
     moved(chill, -100.0, HOUR_S)

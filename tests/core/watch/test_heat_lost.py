@@ -724,3 +724,40 @@ def test_what_is_colder_than_the_shed_loses_no_heat(ambient_c: float, count: int
     settings = WatchSettings(kiln_kind="electric", ambient_c=ambient_c)
     events = told(schedule, seen(points), settings=settings)
     assert len(raised(events, Kind.HEAT_LOST)) == count
+
+
+@pytest.mark.parametrize("first", ["90 400", "90 622"])
+def test_at_a_corner_to_a_faster_climb_a_fall_is_as_plain_as_anywhere(first: str) -> None:
+    """Nobody takes any heat away there."""
+    schedule = plan(first, "140 890")
+    points = as_planned(schedule)
+    corner_s = reached_s(points, float(first.split()[1]))
+
+    def delay_s(after_s: float) -> float:
+        onset_s = corner_s + after_s
+        fired = since(cut(points, onset_s), onset_s - 3 * HOUR_S)
+        fired.append((onset_s + 600.0, fired[-1][1] - 200.0 / 6.0))
+        events = told(
+            schedule, seen(fired, rig=LOGS["5 s"]), settings=WatchSettings(kiln_kind="gas")
+        )
+        (lost,) = raised(events, Kind.HEAT_LOST)
+        return lost.elapsed_s - onset_s
+
+    assert delay_s(300.0) <= delay_s(4000.0) + 10.0
+
+
+@pytest.mark.parametrize("at_c", [220.0, 280.0, 330.0])
+@pytest.mark.parametrize("swing_c", [0.0, 1.0])
+def test_a_cold_fire_that_nobody_stokes_is_told_when_it_has_lost_ten_degrees(
+    at_c: float, swing_c: float
+) -> None:
+    schedule = plan("60 400", "120 1240 20")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, at_c)
+    burns = since(cut(points, onset_s), onset_s - 2 * HOUR_S)
+    if swing_c:
+        burns = swinging(burns, swing_c, 600.0)
+    fired = [*burns, (onset_s + HOUR_S, burns[-1][1] - 80.0)]
+    events = told(schedule, seen(fired), settings=WatchSettings(kiln_kind="wood"))
+    (lost,) = raised(events, Kind.HEAT_LOST)
+    assert 8.0 <= float(str(lost.data["fallen_c"])) <= 10.5

@@ -85,6 +85,23 @@ def test_a_kiln_that_falls_through_its_hold_and_is_caught_has_lost_no_heat(under
     assert lost(schedule, [*planned, *caught], None) == []
 
 
+@pytest.mark.parametrize(("drop_c", "drops_s"), [(30.0, 100.0), (40.0, 150.0), (50.0, 100.0)])
+def test_a_kiln_that_slows_down_and_falls_on_far_below_its_hold_is_not_caught(
+    drop_c: float, drops_s: float
+) -> None:
+    """A damper is opened on the way down: the chamber drops, and falls on by 120 °C an hour."""
+    schedule = plan("150 1100 10", "160 945 30", "40 800")
+    planned = as_planned(plan("150 1100 10"))
+    top_s, top_c = planned[-1]
+    opened_s, opened_c = top_s + (top_c - 960.0) / 160.0 * HOUR_S, 960.0
+    opened = [
+        (opened_s + s, opened_c + drop_c * math.expm1(-s / drops_s) - 120.0 * s / HOUR_S)
+        for s in range(10, 2400, 10)
+    ]
+    (said,) = lost(schedule, [*planned, (opened_s, opened_c), *opened])
+    assert said.elapsed_s - opened_s <= 2 * FIVE_MINUTES_S
+
+
 def test_a_rig_that_is_rough_says_no_more_of_a_cold_hold() -> None:
     schedule = plan("65 85 180", "55 280")
     readings = seen(as_planned(schedule), rig=Rig(every_s=30.0, noise_c=1.5, resolution_c=1.0))

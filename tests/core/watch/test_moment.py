@@ -44,6 +44,19 @@ def test_a_gap_or_a_jump_is_no_move() -> None:
     assert looked(moment, 611.0, 399.0) == (-1.0, 5.0)
 
 
+def test_how_far_it_jumps_or_the_leading_probe_differs_is_known_for_one_look() -> None:
+    moment = a_moment()
+    looked(moment, 0.0, 500.0)
+    looked(moment, 5.0, 400.0)
+    assert moment.jumped_c == -100.0
+    looked(moment, 10.0, 390.0, lead=1)
+    assert moment.jumped_c == -10.0
+    looked(moment, 15.0, 390.0, lead=1)
+    assert moment.jumped_c == 0.0
+    looked(moment, 1000.0, 300.0, lead=1)
+    assert moment.jumped_c == 0.0
+
+
 def test_for_how_long_nothing_was_seen_is_known_for_one_look() -> None:
     moment = a_moment()
     looked(moment, 0.0, 500.0)

@@ -636,3 +636,22 @@ def test_a_gas_kiln_that_sags_in_its_hold_may_be_in_it_by_its_own_thermocouple(k
     points = [*climb, (last_s + 600.0, last_c - 4.0), (last_s + 1080.0, last_c - 4.0)]
     events = told(schedule, seen(points), settings=WatchSettings(kiln_kind=kind))
     assert raised(events, Kind.STALL) == []
+
+
+def test_one_that_all_but_stops_below_a_corner_to_a_like_climb_is_not_given_its_time_anew() -> None:
+    """It creeps past the corner, where the plan wants as much heat as before."""
+    schedule = plan("130 580", "150 880")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 568.0)
+    fired = [*since(cut(points, onset_s), onset_s - 2 * HOUR_S), (onset_s + HOUR_S, 588.0)]
+    (stall,) = raised(told(schedule, seen(fired)), Kind.STALL)
+    assert stall.elapsed_s - onset_s <= 720.0
+
+
+def test_who_creeps_up_to_the_goal_of_a_climb_as_fast_as_it_goes_has_not_stalled() -> None:
+    """A controller that waits for its goal, and one whose thermocouple reads 5 °C less."""
+    schedule = plan("- 600", "- 940 10")
+    climbs = [(0.0, 20.0), (1800.0, 550.0)]
+    creeps = [(1800.0 + s, 550.0 + 42.0 * -math.expm1(-s / 200.0)) for s in range(20, 1100, 20)]
+    fired = [*climbs, *creeps, (1800.0 + 1100.0 + 1800.0, 940.0)]
+    assert raised(told(schedule, seen(fired)), Kind.STALL) == []

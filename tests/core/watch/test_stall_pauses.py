@@ -242,7 +242,7 @@ def test_a_fire_that_has_kept_its_plan_for_hours_is_not_given_a_whole_charge() -
     fired = [*since(fired, onset_s - 5 * HOUR_S), (onset_s + HOUR_S, 710.0)]
     readings = seen(fired, rig=Rig(every_s=10.0, noise_c=0.3))
     events = told(schedule, readings, settings=WatchSettings(kiln_kind="wood"))
-    assert 600.0 < raised(events, Kind.STALL)[0].elapsed_s - onset_s <= 800.0
+    assert 600.0 < raised(events, Kind.STALL)[0].elapsed_s - onset_s <= 840.0
 
 
 def test_a_cold_kiln_that_a_switch_swings_is_not_given_the_patience_of_a_hand() -> None:
@@ -273,7 +273,7 @@ def test_how_long_a_fire_may_pause_is_told_by_the_last_three_hours_once_they_wer
     shown(20, moment, pauses)
     evenly_s = pauses.patience_s(moment)
     assert evenly_s < at_first_s <= QUARTER_S
-    pauses.fell_short(moment.elapsed_s, 500.0, 1.0)
+    pauses.fell_short(moment.elapsed_s, 560.0, 1.0)
     assert evenly_s < pauses.patience_s(moment) < at_first_s
     moment.elapsed_s += 1000.0
     shown(1, moment, pauses)

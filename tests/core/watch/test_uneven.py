@@ -111,6 +111,17 @@ def test_a_zone_that_stands_while_the_others_climb_is_told_in_a_quarter_of_an_ho
     assert float(str(uneven.data["apart_c"])) < DEFAULT_UNEVEN_C
 
 
+@pytest.mark.parametrize(("kind", "count"), [("electric", 1), ("wood", 0), (None, 0)])
+def test_below_300_degrees_only_a_controllers_zones_must_climb_together(
+    kind: str | None, count: int
+) -> None:
+    onset_s = reached_s(POINTS, 200.0)
+    left = cut(falling_behind(onset_s, STANDS_C_PER_H), onset_s + 900.0)
+    readings = side_by_side(cut(POINTS, onset_s + 900.0), left, Rig())
+    said = raised(fired(readings, WatchSettings(kiln_kind=kind)), Kind.UNEVEN)
+    assert [e.data["cold"] for e in said] == ["bottom"] * count
+
+
 def test_a_zone_that_stood_and_climbs_with_the_rest_again_is_told_as_that() -> None:
     onset_s, stood_s = reached_s(POINTS, 650.0), 900.0
     left = [p for p in falling_behind(onset_s, STANDS_C_PER_H) if p[0] <= onset_s + stood_s]

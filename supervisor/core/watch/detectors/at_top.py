@@ -27,7 +27,8 @@ def may_be_at_its_top(moment: Moment, lasted_s: float) -> bool:
     if step is None or temp_c is None:
         return False
     short_c, least_s = step.to_c - temp_c, 0.0
-    if plan.stops_next and short_c < AT_TOP_C:
+    # A climb "as fast as it goes" has the top of its step for its goal from the beginning.
+    if (plan.stops_next or step.rate_c_per_h is None) and short_c < AT_TOP_C:
         least_s = AT_PEAK_S if short_c < _AT_PEAK_C else _AT_TOP_S
     if step.hold_s and short_c < AT_HOLD_C:
         least_s = max(least_s, AT_PEAK_S if moment.kiln_kind in FIRES else _AT_HOLD_S)

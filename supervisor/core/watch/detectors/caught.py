@@ -11,6 +11,8 @@ from supervisor.core.watch.detectors.moment import Moment
 _FADES_S, _SLOWED = 900.0, 0.7
 """A kiln without heat, which falls with its walls, takes longer than the first to lose so much of
 its rate (common practice, no source)."""
+_CATCHES_C = 25.0
+"""By so much below its hold none is caught that a controller works (common practice, no source)."""
 
 
 class Caught:
@@ -26,9 +28,10 @@ class Caught:
         """The kiln does not come down."""
         self._fall_c_per_h = 0.0
 
-    def look(self, moment: Moment) -> bool:
-        """Take in the kiln; whether it falls clearly more slowly than it did not long ago."""
+    def look(self, moment: Moment, temp_c: float, to_c: float) -> bool:
+        """Take in the kiln, on its way down to a hold at ``to_c``; whether it falls clearly more
+        slowly than it did not long ago, and is near enough."""
         falls_c_per_h = -moment.rate_c_per_h
         faded = self._fall_c_per_h * (1.0 - min(moment.moved_s / _FADES_S, 1.0))
         self._fall_c_per_h = max(faded, falls_c_per_h)
-        return falls_c_per_h < _SLOWED * self._fall_c_per_h
+        return falls_c_per_h < _SLOWED * self._fall_c_per_h and temp_c > to_c - _CATCHES_C

@@ -34,6 +34,8 @@ class Chill:
         back."""
         moved_c, moved_s = moment.moved_c, moment.moved_s
         if moved_s <= 0.0:
+            if -_MOST_C < moment.jumped_c < 0.0:
+                self._lost_c = min(self._lost_c - moment.jumped_c, _MOST_C)
             return moved_c
         rate_c_per_s, usual_c_per_s = moved_c / moved_s, self._usual_c_per_s
         if usual_c_per_s is None:

@@ -30,6 +30,9 @@ has none falls slowly in any case (common practice, no source). A kiln with a ti
 3 h falls by the first of them in half a minute at 1,000 °C. Heat comes in swings where a cold kiln
 comes to the top of its step, or has just left one: well on its way, so far below the top, it climbs
 as steadily as a warm one, if it is not stoked, and of a fall that goes on half as much is asked."""
+_STRAIGHT_PART = 0.5
+"""So much of it is asked of a fall that is steep and straight, well on its way (common practice, no
+source)."""
 _FIRST_SWING_C, _SWING_MARGIN, _MOST_SWING_C = 2.5, 1.5, 12.0
 """Falls that the kiln has been seen to make and to make good are no loss of heat. The first of
 them is only supposed, and so less and less while none is seen."""
@@ -45,7 +48,7 @@ fall that is plain for its pace need be no deeper, nor pass as much noise, which
 passes as well (common practice, no source)."""
 _OWN_MARGIN = 1.2
 """A kiln that swings about a steep climb falls where the climb gets flatter."""
-_STOKED_C, _STOKED_COLD_C = 15.0, 11.0
+_STOKED_C, _STOKED_COLD_C = 13.0, 8.5
 """A fire burns down by so much between two stokes before anything is learned; in a cold kiln it is
 small and falls slowly (common practice, no source)."""
 _PLUG_OUT_S = 60.0
@@ -116,8 +119,20 @@ class FallLimits:
         if step is None:
             return
         if plan.activity is not self._activity or step.index != self._step_index:
+            if not self._climbs_on(plan):
+                self._since_s = moment.elapsed_s
             self._activity, self._step_index = plan.activity, step.index
-            self._since_s = moment.elapsed_s
+
+    def _climbs_on(self, plan: PlanFollower) -> bool:
+        """Whether another step has begun that climbs as fast as the one before or faster: there
+        nobody takes any heat away."""
+        step = plan.step
+        if step is None or step.index != self._step_index + 1 or not step.rate_c_per_h:
+            return False
+        if plan.activity is not CLIMBING or self._activity is not CLIMBING:
+            return False
+        before = plan.timeline.steps[self._step_index]
+        return 0.0 < (before.rate_c_per_h or 0.0) <= step.rate_c_per_h
 
     def fade(self, over_s: float) -> None:
         """``over_s`` seconds have been watched since the last call."""
@@ -148,6 +163,7 @@ class FallLimits:
         *,
         sag_c_per_s: float,
         pace_c_per_h: float,
+        is_straight: bool,
     ) -> float:
         """How far the kiln must fall to be spoken of, now and here."""
         loose = moment.habits.looseness
@@ -176,6 +192,8 @@ class FallLimits:
         elif may_be_at_a_corner(moment):
             # It may hold there, by a cooler zone, and be turned down once more.
             limit_c = max(limit_c, self._turned_down_c(moment)) + fall.stood_c
+        if is_straight and not self._reduction.may_be_at(temp_c, moment.kiln_kind):
+            limit_c *= _STRAIGHT_PART
         limit_c *= self._scale
         limit_c = max(limit_c, pace_c_per_h / 3600.0 * _TURNS_S)
         noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, sag_c_per_s)

@@ -92,6 +92,12 @@ colder a kiln, the less it has to give back, and the longer it falls in a pause 
 source)."""
 
 
+_STRAIGHT_S, _STRAIGHT_KEPT, _WORKED, _LOOSE_STRAIGHT_KEPT = 120.0, 0.9, 0.5, 1.15
+"""A fall that has lasted so long and kept as much of its mean rate is straight: what is turned down
+or chilled has bent by then. Of a kiln that wanders by as much as the third, which a person works,
+``_WOULD_BEND_S`` and the last are asked (common practice, no source)."""
+
+
 class Fall:
     """Adds up how far the kiln falls beyond a slow sag, in °C: a one-sided CUSUM (Page 1954).
 
@@ -217,7 +223,10 @@ class Fall:
         return elapsed_s - since_s >= least_s
 
     def _see_whether_it_stands(self, moment: Moment, least_c_per_h: float) -> None:
-        if min(moment.rate_c_per_h, moment.mean_rate_c_per_h) < -least_c_per_h:
+        rate_c_per_h, mean_c_per_h = moment.rate_c_per_h, moment.mean_rate_c_per_h
+        falls = min(rate_c_per_h, mean_c_per_h) < -least_c_per_h
+        # What the filter takes for a climb yet is a turn.
+        if falls or max(rate_c_per_h, mean_c_per_h) > least_c_per_h:
             self._stands_since_s = None
         elif self._stands_since_s is None:
             self._stands_since_s = moment.elapsed_s
@@ -256,6 +265,18 @@ class Fall:
         if moment.kiln_kind in MAY_BE_STOKED or self._fallen_s(moment) < _WOULD_BEND_S:
             return False
         return self._kept(moment) >= _GOES_ON
+
+    def is_straight(self, moment: Moment, *, is_steep: bool) -> bool:
+        """Whether it has gone on for longer than a turn of the tap takes to bend it, and is not
+        bent; a cold kiln that pauses falls as straight, but not as steeply."""
+        is_cold = moment.temp_c is None or moment.temp_c < HOT_C
+        if self._falls_back_since_s is None or (is_cold and not is_steep):
+            return False
+        is_worked = moment.habits.looseness > _WORKED
+        if self._fallen_s(moment) < (_WOULD_BEND_S if is_worked else _STRAIGHT_S):
+            return False
+        kept_part = _LOOSE_STRAIGHT_KEPT if is_worked else _STRAIGHT_KEPT
+        return self._kept(moment) >= kept_part
 
     def has_bent(self, moment: Moment) -> bool:
         """Whether the fall slows already, or may do so yet in a kiln that a person works."""

@@ -63,7 +63,7 @@ class HeatLost:
         heats = activity is CLIMBING or activity is HOLDING
         is_caught = False
         if step is not None and step.cools:
-            is_caught = self._caught.look(moment)
+            is_caught = self._caught.look(moment, temp_c, step.to_c)
         else:
             self._caught.forget()
         if step is None or not heats:
@@ -100,13 +100,20 @@ class HeatLost:
             self._forget()
             return []
         pace = pace_c_per_h(moment)
-        is_steep = fall.look(
-            moment, temp_c, pace, is_on_its_way=limits.is_on_its_way(moment, temp_c)
-        )
+        is_on_its_way = limits.is_on_its_way(moment, temp_c)
+        is_steep = fall.look(moment, temp_c, pace, is_on_its_way=is_on_its_way)
         if fall.fall_c < _SUSPECT * limits.least_c:
             self.is_suspected = False
             return []
-        limit_c = limits.limit_c(moment, temp_c, fall, sag_c_per_s=sag, pace_c_per_h=pace)
+        is_straight = is_on_its_way and fall.is_straight(moment, is_steep=is_steep)
+        limit_c = limits.limit_c(
+            moment,
+            temp_c,
+            fall,
+            sag_c_per_s=sag,
+            pace_c_per_h=pace,
+            is_straight=is_straight,
+        )
         self.is_suspected = fall.fall_c > _SUSPECT * limit_c and fall.is_steep_now
         is_plain = has_left or (
             limits.is_kept(moment, temp_c)
@@ -116,7 +123,8 @@ class HeatLost:
         if not is_plain:
             if fall.fall_c < limit_c or fall.is_a_look(moment, limit_c):
                 return []
-            goes_on = limits.is_past_its_charge or (is_steep and not fall.has_bent(moment))
+            goes_on = is_straight or limits.is_past_its_charge
+            goes_on = goes_on or (is_steep and not fall.has_bent(moment))
             if fall.fall_c < limit_c + _DEEP_C and not goes_on:
                 return []
         if holds and not has_left and temp_c > limits.held_c(moment, step.to_c, limit_c):

@@ -28,6 +28,8 @@ class Moment:
     One object is kept and brought up to date for each look; detectors must not keep it.
     ``moved_c`` is how far the filtered temperature has moved since the last look and
     ``moved_s`` in which time; both are 0 after a gap, a jump or a change of the leading probe.
+    ``jumped_c`` is how far it has jumped at this look, farther than a kiln can move or from one
+    probe to another.
     ``memory_s`` is the time in which the filter forgets its errors. ``unseen_s`` is for how long
     the kiln had not been seen where it is seen again, 0 while it is.
     """
@@ -42,6 +44,7 @@ class Moment:
     sigma_c: float = 0.0
     moved_c: float = 0.0
     moved_s: float = 0.0
+    jumped_c: float = 0.0
     unseen_s: float = 0.0
     following: Following | None = None
     """How the channels move beside one another; None where there is one alone."""
@@ -69,7 +72,7 @@ class Moment:
         if temp_c is None:
             self.is_new_lead = False
             self._last_c = None
-            self.moved_c = self.moved_s = self.unseen_s = 0.0
+            self.moved_c = self.moved_s = self.unseen_s = self.jumped_c = 0.0
             return
         self.rate_c_per_h = rate_c_per_h
         self.rate_sigma_c_per_h = rate_sigma_c_per_h
@@ -78,8 +81,11 @@ class Moment:
         since_s = elapsed_s - self._last_s
         self._last_c, self._last_s = temp_c, elapsed_s
         self.unseen_s = since_s if last_c is None or since_s > _GAP_S else 0.0
+        self.jumped_c = 0.0
         if last_c is None or since_s > _GAP_S or lead != self._lead:
             self.is_new_lead = lead != self._lead
+            if last_c is not None and self.unseen_s == 0.0:
+                self.jumped_c = temp_c - last_c
             self._lead = lead
             self.moved_c = self.moved_s = 0.0
             return
@@ -89,6 +95,7 @@ class Moment:
         if abs(moved_c) <= most_c:
             self.moved_c, self.moved_s = moved_c, since_s
         else:
+            self.jumped_c = moved_c
             self.moved_c = self.moved_s = 0.0
 
     @property

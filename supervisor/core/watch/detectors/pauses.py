@@ -27,8 +27,8 @@ by itself, if each is over in fewer minutes than a charge takes: what lasts for 
 longest of these is none of them, nor does it take the patience of a kiln that is worked in fits and
 starts (common practice, no source)."""
 _TOLD_S, _FADES_S = 3600.0, 5 * 3600.0
-_FIRST_S: dict[str | None, float] = {"wood": 720.0, "gas": 300.0}
-_KNOWN_S, _KNOWN_FIRST_S, _LONGER, _UNSEEN_S = 10800.0, 560.0, 1.2, 900.0
+_FIRST_S: dict[str | None, float] = {"wood": 690.0, "gas": 300.0}
+_KNOWN_S, _KNOWN_FIRST_S, _LONGER, _UNSEEN_S = 10800.0, 660.0, 1.2, 900.0
 """How a fire climbs is known when it has been watched doing so for three hours, without a silence
 longer than the last: then its next pause is supposed to last no more than a fifth longer than the
 longest of these, but for the second time at least (common practice, no source)."""

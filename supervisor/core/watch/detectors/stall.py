@@ -165,8 +165,7 @@ class Stall:
             if self.is_raised and not plan.is_candling:
                 return self._clear(moment, temp_c)
             return []
-        if plan.step.index != self._step_index:
-            self._look_for_corner(moment, plan.step)
+        if plan.step.index != self._step_index and self._is_another_pace(moment, plan.step):
             self._creep.forget()
             if not self.is_raised:
                 # What was missing to a steep step, at its corner, is not missing to a slow one.
@@ -298,14 +297,18 @@ class Stall:
         most_climb = moment.mean_rate_c_per_h > _SLOW_PART * 3600.0 * pace_c_per_s
         return most_climb and self._whole_deepest_c > _SUSPECT * limit_c
 
-    def _look_for_corner(self, moment: Moment, step: PlannedStep) -> None:
-        """Another step begins that climbs."""
-        self._step_index, self._corner_s, self._told = step.index, None, 0
-        if step.index and step.rate_c_per_h is not None:
-            before = moment.plan.timeline.steps[step.index - 1]
-            before_c_per_h = before.rate_c_per_h or NATURAL_LEAST_C_PER_H
-            if before.climbs and step.rate_c_per_h < _SLOWER * before_c_per_h:
-                self._corner_s = moment.elapsed_s
+    def _is_another_pace(self, moment: Moment, step: PlannedStep) -> bool:
+        """Another step begins that climbs: whether by less, or by much more, than the last one."""
+        last_index, self._step_index = self._step_index, step.index
+        self._corner_s, self._told = None, 0
+        if not step.index or step.rate_c_per_h is None:
+            return True
+        before = moment.plan.timeline.steps[step.index - 1]
+        before_c_per_h = before.rate_c_per_h or NATURAL_LEAST_C_PER_H
+        if before.climbs and step.rate_c_per_h < _SLOWER * before_c_per_h:
+            self._corner_s = moment.elapsed_s
+        follows = before.climbs and before.rate_c_per_h is not None and last_index == before.index
+        return not follows or not _SLOWER <= before_c_per_h / step.rate_c_per_h <= 1.0
 
     def _is_at_corner(self, elapsed_s: float) -> bool:
         return self._corner_s is not None and elapsed_s - self._corner_s < _EVENS_OUT_S

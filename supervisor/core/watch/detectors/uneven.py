@@ -15,6 +15,7 @@ from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.heatwork import Correction
 from supervisor.core.watch.channel import ChannelTrack
 from supervisor.core.watch.detectors.advice import UNEVEN
+from supervisor.core.watch.detectors.by_whom import is_kept
 from supervisor.core.watch.detectors.left_behind import LEFT_C, LeftBehind
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.moves import CLIMBING, HOLDING
@@ -28,6 +29,8 @@ cone between shelves (common practice, no source)."""
 _HOT_C, _COLD_C, _COLD_FACTOR = 600.0, 300.0, 2.0
 """Below 300 °C, where nothing is decided by heat-work, twice as much is usual, from candles and
 first flames; less and less of that up to 600 °C (common practice, no source)."""
+_COLD_KEPT_C = 150.0
+"""But no element that a controller works comes on zone after zone, once the ware is dry."""
 _EVERY_S = 10.0
 _SMOOTH_S, _STAYS_S = 180.0, 210.0
 """A difference that grows steadily is seen this much later, and told after that: 6.5 minutes."""
@@ -174,7 +177,8 @@ class Uneven:
         due_s = plan.climb_due_s
         if step is None or temp_c is None or step.rate_c_per_h is None or due_s is None:
             return None
-        if moment.elapsed_s < due_s or not _COLD_C < temp_c < step.to_c - _AT_TOP_C:
+        cold_c = _COLD_KEPT_C if moment.kiln_kind == "electric" and is_kept(moment) else _COLD_C
+        if moment.elapsed_s < due_s or not cold_c < temp_c < step.to_c - _AT_TOP_C:
             return None
         left = self._behind.who(step.rate_c_per_h)
         if left is None:
