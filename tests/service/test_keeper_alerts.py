@@ -68,7 +68,7 @@ def test_a_critical_alert_that_nobody_sees_is_told_again_and_goes_to_others(
     assert alert.escalated_time is not None
     assert record.alert_book(firing.id) == kept.keeper.book.kept
     said = of_the_kiln(told(record))
-    assert "No thermocouple has given a reading for 17 minutes" in said[2]["message"]
+    assert "No thermocouple has given a usable value for 17 minutes" in said[2]["message"]
     assert kept.wakes
 
 

@@ -149,8 +149,9 @@ class _Standing:
         return what, f"It {check.whole}.{touch}"
 
     def no_readings(self) -> _Saying:
+        what = f"No thermocouple has given a usable value for {self.lasts}"
         return (
-            f"No thermocouple has given a reading for {self.lasts}: spyhole can't see the kiln",
+            f"{what}: spyhole can't see the kiln",
             "Go and look at the kiln itself, then at the rig's power and wiring.",
         )
 

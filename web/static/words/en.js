@@ -200,7 +200,7 @@ export const words = {
       "Before you touch a probe or its leads, switch the kiln off at its isolator and mind the heat.",
     /** @param {string} long */
     noReadings: (long) =>
-      `No thermocouple has given a reading for ${long}: spyhole can't see the kiln. ` +
+      `No thermocouple has given a usable value for ${long}: spyhole can't see the kiln. ` +
       "Go and look at the kiln itself, then at the rig's power and wiring.",
     /** @param {string} pace @param {string} band @param {string} fastest */
     fastHeating: (pace, band, fastest) =>

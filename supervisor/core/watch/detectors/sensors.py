@@ -120,8 +120,9 @@ class NoReadings:
         self.is_raised = True
         silent_s = due_s - self._last_s
         message = (
-            f"No thermocouple has given a reading for {show_duration(silent_s)}: spyhole can't "
-            f"see the kiln. Go and look at the kiln itself, then at the rig's power and wiring."
+            f"No thermocouple has given a usable value for {show_duration(silent_s)}: spyhole "
+            "can't see the kiln. Go and look at the kiln itself, then at the rig's power and "
+            "wiring."
         )
         return [
             moment.event(

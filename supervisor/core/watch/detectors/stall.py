@@ -165,7 +165,7 @@ class Stall:
             if self.is_raised and not plan.is_candling:
                 return self._clear(moment, temp_c)
             return []
-        if plan.step.index != self._step_index and self._is_another_pace(moment, plan.step):
+        if plan.step.index != self._step_index and self._meets_another_pace(moment, plan.step):
             self._creep.forget()
             if not self.is_raised:
                 # What was missing to a steep step, at its corner, is not missing to a slow one.
@@ -297,7 +297,7 @@ class Stall:
         most_climb = moment.mean_rate_c_per_h > _SLOW_PART * 3600.0 * pace_c_per_s
         return most_climb and self._whole_deepest_c > _SUSPECT * limit_c
 
-    def _is_another_pace(self, moment: Moment, step: PlannedStep) -> bool:
+    def _meets_another_pace(self, moment: Moment, step: PlannedStep) -> bool:
         """Another step begins that climbs: whether by less, or by much more, than the last one."""
         last_index, self._step_index = self._step_index, step.index
         self._corner_s, self._told = None, 0
