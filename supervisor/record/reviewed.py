@@ -127,7 +127,7 @@ def point_from(
         facts,
         configured_c=firing.configured_offsets_c,
         usual=usual,
-        is_stoked=settings_at_end(record, firing).kiln_kind == "wood",
+        is_stoked=settings_at_end(record, firing).is_stoked,
     )
 
 

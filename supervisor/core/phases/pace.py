@@ -75,7 +75,7 @@ class BandPace:
         "worst_c_per_h",
     )
 
-    def __init__(self, band: Band, fastest_c_per_h: float, lags_s: float = _LAGS_S) -> None:
+    def __init__(self, band: Band, fastest_c_per_h: float, lags_s: float) -> None:
         self.band = band
         self._lags_s = lags_s
         self.fastest_c_per_h = fastest_c_per_h

@@ -23,7 +23,7 @@ def bands_seen(
     schedule: Schedule | None,
     pursuit: Pursuit | None,
     *,
-    is_stoked: bool = False,
+    is_stoked: bool,
 ) -> tuple[BandFacts, ...]:
     """Each band of the plan that the kiln saw something of, in the table's order.
 

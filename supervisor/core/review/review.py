@@ -18,7 +18,7 @@ from supervisor.core.review.cones import cones_seen, looks_seen, path_of, places
 from supervisor.core.review.cooling import cooling_of
 from supervisor.core.review.energy import energy_noted
 from supervisor.core.review.evenness import evenness_of
-from supervisor.core.review.facts import BandFacts, FiringFacts, Gap, PlanFacts, StepFacts
+from supervisor.core.review.facts import FiringFacts, Gap, PlanFacts, StepFacts
 from supervisor.core.review.peak import peak_of, times_above
 from supervisor.core.review.reduction import reduction_of
 from supervisor.core.review.steps import Pursuit, steps_seen
@@ -69,7 +69,7 @@ class Reviewer:
         self._following = Following(tracks, settings.ambient_c) if len(tracks) > 1 else None
         self._kiln = KilnEstimate(tracks)
         self._ambient_c = settings.ambient_c
-        self._is_stoked = settings.kiln_kind == "wood"
+        self._is_stoked = settings.is_stoked
         self._pursuit = None if schedule is None else Pursuit(schedule, settings.ambient_c)
         self._maker = TraceMaker(self.channels)
         self._gaps: list[tuple[float, float]] = []
@@ -149,9 +149,11 @@ class Reviewer:
         paths = [path_of(work) for work in self._works]
         seen = looks_seen(looks, paths)
         fired = peak if is_whole else None
-        bands: tuple[BandFacts, ...] = ()
-        if fired is not None:
-            bands = bands_seen(trace, fired, schedule, self._pursuit, is_stoked=self._is_stoked)
+        bands = (
+            ()
+            if fired is None
+            else bands_seen(trace, fired, schedule, self._pursuit, is_stoked=self._is_stoked)
+        )
         troubles = troubles_of(events, trace)
         cones = places_by_looks(cones_seen(self._works), seen, paths)
         return FiringFacts(

@@ -52,6 +52,11 @@ class WatchSettings:
     corrections: Mapping[str, Correction] = field(default_factory=dict)
     """What real cones have shown of a channel, where the potter has accepted it."""
 
+    @property
+    def is_stoked(self) -> bool:
+        """Whether the kiln is known to be fired with wood."""
+        return self.kiln_kind == "wood"
+
     def kept(self) -> dict[str, object]:
         """The tolerances as JSON values, to be kept with a firing; ``of_kept`` reads them."""
         return {**asdict(self), "units": self.units.value}

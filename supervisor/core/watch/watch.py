@@ -112,7 +112,7 @@ class Watch:
         self._overshoot = Overshoot(settings.overshoot_c, sensitivity)
         self._over_limit = OverLimit(settings.limit_c)
         self._cones = Cones(schedule.target_cone, settings.cone_near_s)
-        self._phases = Phases(schedule, is_stoked=settings.kiln_kind == "wood")
+        self._phases = Phases(schedule, is_stoked=settings.is_stoked)
         self._uneven = None
         if len(self._tracks) > 1:
             offsets_c = tuple(work.offset_c for work in self._works)

@@ -179,7 +179,8 @@ class FallLimits:
             limit_c = stoked_c
         if moment.kiln_kind is None and limit_c < loose * stoked_c:
             limit_c = loose * stoked_c
-        if limit_c < _REDUCED_C and self._reduction.may_be_at(temp_c, moment.kiln_kind):
+        may_be_reduced = self._reduction.may_be_at(temp_c, moment.kiln_kind)
+        if limit_c < _REDUCED_C and may_be_reduced:
             limit_c = _REDUCED_C
         if moment.elapsed_s - self._since_s < _CORNER_S and limit_c < _CORNER_C:
             limit_c = _CORNER_C
@@ -192,7 +193,7 @@ class FallLimits:
         elif may_be_at_a_corner(moment):
             # It may hold there, by a cooler zone, and be turned down once more.
             limit_c = max(limit_c, self._turned_down_c(moment)) + fall.stood_c
-        if is_straight and not self._reduction.may_be_at(temp_c, moment.kiln_kind):
+        if is_straight and not may_be_reduced:
             limit_c *= _STRAIGHT_PART
         limit_c *= self._scale
         limit_c = max(limit_c, pace_c_per_h / 3600.0 * _TURNS_S)

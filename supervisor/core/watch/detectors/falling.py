@@ -90,8 +90,6 @@ steep, or has lost no more than half its rate, for longer than a pause goes with
 that is out chills a probe at once, by its own lag of a minute or so, and has slowed by then. The
 colder a kiln, the less it has to give back, and the longer it falls in a pause (common practice, no
 source)."""
-
-
 _STRAIGHT_S, _STRAIGHT_KEPT, _WORKED, _LOOSE_STRAIGHT_KEPT = 120.0, 0.9, 0.5, 1.15
 """A fall that has lasted so long and kept as much of its mean rate is straight: what is turned down
 or chilled has bent by then. Of a kiln that wanders by as much as the third, which a person works,
