@@ -205,6 +205,20 @@ def test_a_door_opened_soon_after_a_corner_of_a_slow_cooling_is_told() -> None:
     assert 0.0 < told_of.elapsed_s - onset_s <= 600.0
 
 
+def test_a_kiln_that_was_let_cool_before_is_known_when_it_is_opened_as_its_plan_ends() -> None:
+    """Down from the top with a time constant of six hours and a half; opened soon after the end
+    of a slow cooling, it loses its heat more than three times as fast."""
+    schedule = plan("150 600", "195 1205 20", "- 1040 60", "33 990")
+    points = as_planned(plan("150 600", "195 1205 20"))
+    points = cooled(points, 2940.0, constant_s=6.5 * HOUR_S)
+    for hold_s, to_c in ((3600.0, points[-1][1]), (50.0 / 33.0 * HOUR_S, 990.0)):
+        points = [*points, (points[-1][0] + hold_s, to_c)]
+    points = cooled(points, 480.0, constant_s=6.5 * HOUR_S)
+    onset_s = points[-1][0]
+    (told_of, *_) = fast_of(schedule, cooled(points, HOUR_S, constant_s=1.9 * HOUR_S))
+    assert 0.0 < told_of.elapsed_s - onset_s <= TEN_MINUTES_S
+
+
 def fast_of(schedule: Schedule, points: Points) -> list[Event]:
     return raised(told(schedule, seen(points)), Kind.FAST_COOLING)
 

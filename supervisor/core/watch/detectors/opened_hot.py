@@ -36,6 +36,9 @@ _SLOWEST_PER_S = 1.0 / (12.0 * 3600.0)
 _OWN_S, _LEAST_OWN_S, _SETTLE_S = 40 * 60.0, 600.0, 1500.0
 """Over which the own cooling is remembered; and how long the first fall after the heat is off,
 when the hot air and the elements cool down to the walls, says nothing of later."""
+_KNOWN_S = 2400.0
+"""A kiln that was let cool for so long in this firing has shown how fast it does while it is shut:
+what comes later, with cooler walls, is no faster (Newton's law of cooling)."""
 _LET_GO_C = 15.0
 """A kiln has begun to cool when it is so far below where it was, and one that has come up again by
 so much begins anew: somebody stokes on, or a relay has welded."""
@@ -88,6 +91,7 @@ class OpenedHot:
         "_high_s",
         "_is_raku",
         "_is_told",
+        "_known_per_s",
         "_least_per_s",
         "_let_go_per_s",
         "_low_c",
@@ -113,6 +117,7 @@ class OpenedHot:
         self._sigmas = sensitivity.sigmas(Kind.FAST_COOLING)
         self._scale = sensitivity.scale(Kind.FAST_COOLING)
         self._own_per_s = self._first_per_s = self._let_go_per_s = 0.0
+        self._known_per_s = 0.0
         self._least_per_s = _SLOWEST_PER_S
         self._high_c = self._low_c = 0.0
         self._gust = Gust()
@@ -161,6 +166,8 @@ class OpenedHot:
             self._forget()
             self._high_s = moment.elapsed_s - moment.moved_s
             self._first_per_s = _first_per_s(moment)
+            if self._known_per_s > 0.0:
+                self._first_per_s = min(self._first_per_s, _FASTER * self._known_per_s)
             self._own_per_s = self._first_per_s / _FASTER
             self._least_per_s = _SLOWEST_PER_S
         if moment.is_new_lead:
@@ -295,6 +302,8 @@ class OpenedHot:
         own += 1.0 / over_s * (self._fell - own * self._fell_s)
         if own < self._least_per_s:
             own = self._least_per_s
+        if since_s > _KNOWN_S and own > self._known_per_s:
+            self._known_per_s = own
         self._own_per_s = own
         self._fell = self._fell_s = 0.0
 
