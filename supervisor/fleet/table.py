@@ -91,7 +91,8 @@ WHAT_COUNTS = (
         "fifth degree (door); of a fire, which burns down between two charges, the fifteenth; "
         "*stands* the moment, once the kiln has begun to climb, from which the true climb (of a "
         "fire, over whole charges) stays below a quarter of the plan for 5, 10 and 15 minutes, "
-        "more than 10 °C below the top of the plan by the thermocouple that leads, and where the "
+        "more than 10 °C below the top of the plan, or of a climb to a hold, by the thermocouple "
+        "that leads (so near a corner to a slower climb, below a quarter of that), and where the "
         "other zones stand as well or have left this one 15 °C behind (*dies away*: after a slow "
         "end); *lags* half an hour late, above 120 °C (where a person fires: the plan's clock "
         "begins there, for nobody else knows how long ware dries), by the plan and beside the same "
@@ -101,10 +102,11 @@ WHAT_COUNTS = (
     ),
     "",
     (
-        "The ideal detector is told the noise and both true courses, but for a common offset of up "
-        "to ±3 °C, and adds up the log-likelihood ratio (Page 1954, Lorden 1971) with the offset "
-        "integrated out. The plain watcher is a script of fixed limits, told when the plan begins, "
-        "with the best limits of a small grid."
+        "The ideal detector is told the noise and, each to within 3 °C, the true courses with the "
+        "fault and without it. It adds up the log-likelihood ratio (Page 1954, Lorden 1971) of "
+        "what is hardest to tell apart within those 3 °C (Huber 1965), so that it can say nothing "
+        "before they have parted by 6 °C. The plain watcher is a script of fixed limits, told when "
+        "the plan begins, with the best limits of a small grid."
     ),
 )
 

@@ -1,23 +1,18 @@
 """What the ideal detector is told of a firing, and when it finds the fault.
 
-Knows the two true courses and the rig's noise; hands readings and courses on to ``ideal``.
+Knows the two true courses and the rig's noise; hands readings and courses on to ``ideal``, which
+takes neither course for better known than to within 3 °C.
 """
 
 from __future__ import annotations
 
 import math
-from random import Random
 
 from simulator.scenario_model import Scenario
 from simulator.thermocouple import SensorSpec
 from supervisor.core.readings import Reading
 from supervisor.fleet.course import GRID_S, Course
-from supervisor.fleet.ideal import OFFSET_C, IdealDetector
-
-_SAME_C = 0.01
-"""Two courses nearer than this are one."""
-_SPIKE_C = 10.0
-"""A value farther than this from the one known course is a spike and is passed over."""
+from supervisor.fleet.ideal import IdealDetector
 
 
 def noise_c(sensor: SensorSpec) -> float:
@@ -42,7 +37,6 @@ class Informed:
         "_course",
         "_detector",
         "_healthy",
-        "_shift_c",
         "_waiting",
         "found_s",
     )
@@ -55,7 +49,6 @@ class Informed:
         self._detector = IdealDetector(
             tuple(noise_c(sensor) for sensor in scenario.sensors), threshold
         )
-        self._shift_c = Random(f"{scenario.seed} told").uniform(-OFFSET_C, OFFSET_C)  # noqa: S311
         self._waiting: list[Reading] = []
         self.found_s: float | None = None
 
@@ -76,18 +69,9 @@ class Informed:
             return
         channels = range(len(course.scenario.sensors))
         ends = [
-            tuple(
-                (one.shown_c(point, n) + self._shift_c, one.shown_c(point + 1, n) + self._shift_c)
-                for n in channels
-            )
+            tuple((one.shown_c(point, n), one.shown_c(point + 1, n)) for n in channels)
             for one in (healthy, course)
         ]
-        if all(
-            abs(a - b) < _SAME_C and abs(c - d) < _SAME_C
-            for (a, c), (b, d) in zip(*ends, strict=True)
-        ):
-            self._learn(point, ends[0])
-            return
         for reading in self._waiting:
             part = reading.elapsed_s / GRID_S - point
             offs_c = []
@@ -99,18 +83,3 @@ class Informed:
             if self._detector.add(tuple(offs_c)):
                 self.found_s = reading.elapsed_s
                 return
-
-    def _learn(self, point: int, ends: tuple[tuple[float, float], ...]) -> None:
-        for n, (begin_c, end_c) in enumerate(ends):
-            total_c, count = 0.0, 0
-            for reading in self._waiting:
-                value_c = list(reading.temps_c.values())[n]
-                if value_c is None:
-                    continue
-                part = reading.elapsed_s / GRID_S - point
-                off_c = value_c - begin_c - part * (end_c - begin_c)
-                if abs(off_c) < _SPIKE_C:
-                    total_c += off_c
-                    count += 1
-            if count:
-                self._detector.learn(n, total_c / count, count)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from simulator.draw import draw_firing
+from simulator.draw import draw_firing, healthy
 from simulator.faults import FaultKind
 from simulator.operation import OperatorKind
 from simulator.run import simulate
@@ -17,7 +17,8 @@ from supervisor.core.events import Event, Kind
 from supervisor.core.schedule import parse_schedule
 from supervisor.core.watch.detectors.heat_lost import HeatLost
 from supervisor.core.watch.detectors.sensors import SensorFaults
-from supervisor.fleet.course import Aim, LiveCourse, true_course
+from supervisor.fleet.course import GRID_S, Aim, LiveCourse, true_course
+from supervisor.fleet.ideal import OFFSET_C
 from supervisor.fleet.many import Fleet, run_fleet
 from supervisor.fleet.plain import BEST, MEANS, PlainAlarm, PlainLimits, PlainWatcher, grid
 from supervisor.fleet.seeds import is_held_out
@@ -73,13 +74,24 @@ def test_the_same_seeds_give_the_same_trials_on_any_number_of_cores() -> None:
     assert list(run_fleet(fleet, jobs=1)) == list(run_fleet(fleet, jobs=2))
 
 
-def test_the_ideal_detector_is_not_slower_than_the_watch() -> None:
-    trials = [trial for trial in run_fleet(CUTS, jobs=1) if trial.found is not None]
+def test_the_ideal_detector_finds_a_cut_when_the_courses_with_and_without_it_are_6_apart() -> None:
+    trials = [trial for trial in run_fleet(CUTS, jobs=1) if trial.owed is not None]
     assert trials
     for trial in trials:
+        scenario = draw_firing(trial.seed, fault=FaultKind.POWER_CUT)
+        course, well = true_course(scenario), true_course(healthy(scenario))
+        apart_s = next(
+            n * GRID_S
+            for n in range(min(len(course), len(well)))
+            if any(
+                abs(course.shown_c(n, m) - well.shown_c(n, m)) > 2.0 * OFFSET_C
+                for m in range(trial.channels)
+            )
+        )
+        assert trial.onset_s is not None
         assert trial.ideal_delay_s is not None
-        assert trial.delay_s is not None
-        assert trial.ideal_delay_s <= trial.delay_s
+        delay_s = apart_s - trial.onset_s
+        assert delay_s - GRID_S <= trial.ideal_delay_s <= delay_s + 90.0
 
 
 def test_a_step_of_the_wall_clock_changes_labels_and_nothing_else() -> None:

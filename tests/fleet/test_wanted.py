@@ -14,7 +14,7 @@ from supervisor.core.readings import FaultCause
 from supervisor.core.schedule import Schedule, Step
 from supervisor.fleet.course import Aim, Course
 from supervisor.fleet.wanted import Owed, owed
-from tests.fleet.courses import course, made_up, planned_aim, planned_c
+from tests.fleet.courses import PEAK_C, course, made_up, planned_aim, planned_c
 
 HOUR_S = 3600.0
 ONSET = 5.0
@@ -145,6 +145,35 @@ def test_a_kiln_that_stands_at_its_peak_by_our_thermocouple_is_not_owed_a_stall(
 
     assert dies_at(980.0) == "stands"
     assert dies_at(992.0) != "stands"
+
+
+@pytest.mark.parametrize(
+    ("first", "from_c", "creeps_c_per_h", "what"),
+    [
+        (Step(600.0, 100.0, 1200.0), 580.0, 20.0, "stands"),
+        (Step(600.0, 100.0, 1200.0), 593.0, 20.0, None),
+        (Step(600.0, 100.0), 580.0, 18.0, "stands"),
+        (Step(600.0, 100.0), 593.0, 18.0, None),
+        (Step(600.0, 100.0), 593.0, 10.0, "stands"),
+    ],
+)
+def test_a_kiln_that_may_be_through_with_its_climb_is_not_owed_a_stall(
+    first: Step, from_c: float, creeps_c_per_h: float, what: str | None
+) -> None:
+    """As near to a hold, or to a slower climb, as thermocouples differ, it may be in that."""
+    scenario = replace(
+        made_up(FaultKind.STALL),
+        schedule=Schedule("made up", (first, Step(PEAK_C, 60.0, 3600.0))),
+    )
+    hour = (from_c - 20.0) / 100.0
+
+    def temp_c(h: float) -> float:
+        return planned_c(h) if h < hour else from_c + creeps_c_per_h * (h - hour)
+
+    creeps = course(scenario, temp_c, hour + 0.35, onset_s=hour * HOUR_S)
+    well = course(scenario, planned_c, 14.0)
+    due = owed(creeps, well)
+    assert (None if due is None else due.what) == what
 
 
 def test_a_zone_that_is_hardly_left_behind_is_no_kiln_that_stands() -> None:
