@@ -154,6 +154,13 @@ class Following:
         rates = [known.rate_c_per_s for known in self._believed()]
         return sum(rates) / len(rates) if rates else None
 
+    def others_rate_c_per_s(self, i: int | None) -> float | None:
+        """The mean rate of the channels beside ``i`` that nothing speaks against; None if there is
+        none."""
+        own = None if i is None else self._tracks[i].estimate
+        rates = [known.rate_c_per_s for known in self._believed() if known is not own]
+        return sum(rates) / len(rates) if rates else None
+
     def _believed(self) -> list[TemperatureFilter]:
         """What the channels that nothing speaks against show."""
         return [

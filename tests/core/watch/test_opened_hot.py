@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
@@ -165,6 +166,44 @@ def test_a_gust_through_a_spyhole_of_a_cooling_kiln_is_not_told(
         for r in seen(about(points, PLANNED_S, rig), rig=rig)
     ]
     assert alarms(told(PLAN, readings)) == []
+
+
+def beside(points: Points, change: Callable[[float], float]) -> list[Reading]:
+    """Two zones; the one that leads is off by ``change(elapsed_s)``."""
+    rows = zip(seen(points), seen(points, seed=2), strict=True)
+    return [
+        Reading(
+            top.elapsed_s,
+            {
+                "top": (top.temps_c["kiln"] or 0.0) + change(top.elapsed_s),
+                "bottom": (bottom.temps_c["kiln"] or 0.0) - 4.0,
+            },
+        )
+        for top, bottom in rows
+    ]
+
+
+@pytest.mark.parametrize("temp_c", [900.0, 640.0, 400.0])
+def test_zones_that_fall_alike_are_told_before_a_look_through_a_plug_would_be_over(
+    temp_c: float,
+) -> None:
+    points = shut_down_to(temp_c, 6.0)
+    onset_s = points[-1][0]
+    points = cooled(points, HOUR_S, constant_s=0.6 * HOUR_S)
+    both = told(PLAN, beside(points, lambda _: 0.0), channels=("top", "bottom"))
+    (first, *_) = raised(both, Kind.FAST_COOLING)
+    assert 0.0 < first.elapsed_s - onset_s < 120.0
+
+
+@pytest.mark.parametrize("deep_c", [20.0, 40.0])
+@pytest.mark.parametrize("temp_c", [900.0, 400.0])
+def test_a_gust_at_one_zone_of_two_is_not_told(temp_c: float, deep_c: float) -> None:
+    points = shut_down_to(temp_c, 6.0)
+    onset_s = points[-1][0]
+    points = cooled(points, HOUR_S, constant_s=6 * HOUR_S)
+    gust = [(0.0, 0.0), (40.0, -deep_c), (100.0, -deep_c), (180.0, 0.0)]
+    readings = beside(points, lambda s: at(gust, s - onset_s))
+    assert alarms(told(PLAN, readings, channels=("top", "bottom"))) == []
 
 
 @pytest.mark.parametrize("log", LOGS)

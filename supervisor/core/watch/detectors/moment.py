@@ -127,6 +127,15 @@ class Moment:
         return self.rate_c_per_h if rate_c_per_s is None else rate_c_per_s * 3600.0
 
     @property
+    def others_rate_c_per_h(self) -> float | None:
+        """The mean rate of the channels that are believed beside the one that leads; None if there
+        is none."""
+        if self.following is None:
+            return None
+        rate_c_per_s = self.following.others_rate_c_per_s(self._lead)
+        return None if rate_c_per_s is None else rate_c_per_s * 3600.0
+
+    @property
     def memory_s(self) -> float:
         """Two standard deviations of a steady Kalman filter make a time: σ(T)/σ(rate)."""
         rate_sigma = self.rate_sigma_c_per_h

@@ -48,6 +48,8 @@ _BEGUN_PART = 0.3
 _LOOK_S, _LOOK_C, _STILL_FALLS = 120.0, 60.0, 0.85
 """A plug is out of its spyhole for no longer, and takes no more than so much off the
 thermocouple; then it comes back (common practice, no source)."""
+_ALIKE_S = 40.0
+"""Where the other channels fall as fast, it is no plug that is out, but the kiln that falls."""
 _SWING_MARGIN, _MOST_SWING_C = 1.7, 20.0
 _GUSTY, _GUST_S = 4.0, 90.0
 """A fall so much faster than is allowed may be a gust through a spyhole: it is given so long."""
@@ -257,10 +259,12 @@ class OpenedHot:
         if at_top and moment.rate_c_per_h < -_LIFTED_C_PER_H and self._may_be_raku(moment):
             self._is_told = True
             return []
-        if self._gust.blows(moment.elapsed_s, _GUST_S):
+        others_c_per_h = moment.others_rate_c_per_h
+        is_alike = others_c_per_h is not None and -others_c_per_h > allowed_c_per_s * 3600.0
+        if not is_alike and self._gust.blows(moment.elapsed_s, _GUST_S):
             return []
         if fall_c < limit_c + _LOOK_C:
-            is_short = moment.elapsed_s - self._high_s < _LOOK_S
+            is_short = moment.elapsed_s - self._high_s < (_ALIKE_S if is_alike else _LOOK_S)
             if is_short or fall_c < _STILL_FALLS * self._falling_c:
                 return []
         if is_told_of_band:
