@@ -180,7 +180,9 @@ def _cut(course: Course, healthy: Course, start: int, onset_s: float) -> Owed | 
     if falls is None:
         return None
     since_s = falls * GRID_S if stokes else onset_s
-    return Owed("falls", since_s, 5 * MINUTE_S, frozenset({Kind.HEAT_LOST}))
+    # A fire that goes out may stand for long before it has fallen so far.
+    kinds = {Kind.HEAT_LOST, Kind.STALL} if stokes else {Kind.HEAT_LOST}
+    return Owed("falls", since_s, 5 * MINUTE_S, frozenset(kinds))
 
 
 def _falls(
@@ -260,11 +262,12 @@ def _stands(course: Course, healthy: Course, start: int) -> Owed | None:
 
 
 def _may_be_through(course: Course, point: int) -> bool:
-    """Whether the kiln, by the thermocouple that leads, may be at the top of its plan, or through
-    with this climb and as fast as the next one wants it. Nobody beside it can tell by a
-    thermocouple of such a tolerance."""
-    schedule = course.scenario.schedule
-    shown_c, step = course.shown_c(point, 0), course.steps[point]
+    """Whether the kiln, by the thermocouple that leads, may be at the top of its plan before it
+    has stood for long, or through with this climb and as fast as the next one wants it. Nobody
+    beside it can tell by a thermocouple of such a tolerance."""
+    schedule, step, for_s = course.scenario.schedule, course.steps[point], max(STANDS_S)
+    last = min(point + round(for_s / GRID_S), len(course) - 1)
+    shown_c = max(course.shown_c(point, 0), course.shown_c(last, 0))
     if shown_c > schedule.peak_c - AT_TOP_C:
         return True
     if shown_c <= course.top_c(point) - AT_TOP_C:
@@ -275,7 +278,6 @@ def _may_be_through(course: Course, point: int) -> bool:
     if coming.to_c <= schedule.steps[step].to_c:
         return True
     pace_c_per_h = min(coming.rate_c_per_h or NATURAL_C_PER_H, FASTEST_PLAN_C_PER_H)
-    for_s = max(STANDS_S)
     return course.moved_c(point, for_s) >= STANDS_PART * pace_c_per_h * for_s / 3600.0
 
 

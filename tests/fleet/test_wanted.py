@@ -268,6 +268,8 @@ def test_a_fire_that_nobody_stokes_falls_from_where_it_burns_down_deeper_than_ch
     )
     due = owed(out, course(stokes, planned_c, 14.0, aim=planned_aim))
     assert due is not None
+    # It stands before it has fallen so far, and whoever is told that goes and looks as well.
+    assert due.kinds == {Kind.HEAT_LOST, Kind.STALL}
     # 15 °C at 300 °C/h.
     assert due.since_s == pytest.approx((ONSET + 0.05) * HOUR_S, abs=21.0)
 

@@ -354,6 +354,44 @@ def test_a_quarter_of_what_this_kiln_has_made_hot_is_no_climb() -> None:
     assert stalls[0].elapsed_s - onset_s <= QUARTER_S + 120.0
 
 
+SLOW_FOR_REDUCTION = "[[step]]\nrate = 150\nto = 880\n[[step]]\nrate = 50\nto = 950\n"
+HELD_FOR_REDUCTION = "[[step]]\nrate = 150\nto = 900\nhold_min = 45\n"
+
+
+@pytest.mark.parametrize(
+    ("steps", "reduces_at_c", "not_at_c"),
+    [
+        (SLOW_FOR_REDUCTION, (870.0, 950.0, 965.0), (840.0, 985.0)),
+        (HELD_FOR_REDUCTION, (885.0, 915.0), (865.0, 950.0)),
+        ("", (830.0, 950.0, 1000.0), (780.0, 1080.0)),
+    ],
+)
+def test_where_a_plan_has_a_step_for_its_reduction_nobody_reduces_elsewhere(
+    steps: str, reduces_at_c: tuple[float, ...], not_at_c: tuple[float, ...]
+) -> None:
+    reduction = Reduction(
+        parse_schedule(
+            'name = "x"\natmosphere = "reduction"\n[[step]]\nrate = 100\nto = 200\n'
+            f"{steps}[[step]]\nrate = 150\nto = 1285\nhold_min = 10\n"
+        )
+    )
+    assert all(reduction.may_be_at(temp_c, "gas") for temp_c in reduces_at_c)
+    assert not any(reduction.may_be_at(temp_c, "gas") for temp_c in not_at_c)
+
+
+def test_a_stall_after_the_step_for_reduction_is_told_within_a_quarter_of_an_hour() -> None:
+    schedule = parse_schedule(
+        'name = "x"\natmosphere = "reduction"\n[[step]]\nrate = 100\nto = 200\n'
+        f"{SLOW_FOR_REDUCTION}[[step]]\nrate = 130\nto = 1285\nhold_min = 10\n"
+    )
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 990.0)
+    stands = [*cut(points, onset_s), (onset_s + HOUR_S, 988.0)]
+    settings = WatchSettings(kiln_kind="gas")
+    (stall,) = raised(told(schedule, seen(stands), settings=settings), Kind.STALL)
+    assert stall.elapsed_s - onset_s <= QUARTER_S
+
+
 def test_an_electric_kiln_does_not_reduce() -> None:
     assert in_reduction("reduction", "electric") <= QUARTER_S
 
@@ -599,6 +637,20 @@ def test_a_cold_raku_kiln_that_stands_is_not_given_the_patience_of_a_long_prehea
     settings = WatchSettings(kiln_kind="gas")
     (stall,) = raised(told(schedule, seen(stands), settings=settings), Kind.STALL)
     assert stall.elapsed_s - onset_s <= QUARTER_S
+
+
+def test_a_climb_for_raku_that_dies_away_to_a_sixth_of_its_plan_is_told_once() -> None:
+    schedule = plan("270 300", "550 1000 5")
+    points = as_planned(schedule)
+    points = cut(points, reached_s(points, 640.0))
+    for over_s, rise_c in ((360.0, 40.0), (480.0, 18.0), (1500.0, 38.0)):
+        points.append((points[-1][0] + over_s, points[-1][1] + rise_c))
+    slow_s = points[-1][0]
+    points.append((slow_s + 1000.0, points[-1][1] + 140.0))
+    events = told(schedule, seen(points), settings=WatchSettings(kiln_kind="gas"))
+    once_each(events)
+    assert len(raised(events, Kind.STALL)) == 1
+    assert [e.elapsed_s > slow_s for e in cleared(events, Kind.STALL)] == [True]
 
 
 def test_a_kiln_known_to_be_slow_is_told_of_anew_only_when_it_stands() -> None:

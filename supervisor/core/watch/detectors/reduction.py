@@ -1,18 +1,25 @@
 """Where a person may be reducing the body: the climb is let creep or stand there, and dips.
 
-Knows the plan's band of body reduction, and that an electric kiln is not reduced in.
+Knows the plan's band of body reduction, the step that the plan has for it, and that an electric
+kiln is not reduced in.
 """
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import inf
 
-from supervisor.core.phases.bands import bands_of
+from supervisor.core.phases.bands import Band, bands_of
 from supervisor.core.schedule.model import Atmosphere, BandName, Schedule
 
 _MARGIN_C = 40.0
 """The band's limits are a person's, who goes by the colour of the flame: give or take this much
 (common practice, no source)."""
+_OWN_STEP_MARGIN_C = 20.0
+_SLOWER = 0.7
+"""A plan that climbs so much more slowly through the band, or holds there, has a step of its own
+for it, and whoever fires by that plan reduces there and not later: give or take what two
+thermocouples differ by (common practice, no source)."""
 _DIPS_C = 25.0
 """With damper and air closed a kiln stands, and comes down by a few degrees until it takes the fuel
 up again. Below its highest by more, its heat has gone (common practice, no source)."""
@@ -30,7 +37,12 @@ class Reduction:
             return
         for band in bands_of(schedule):
             if band.name == BandName.BODY_REDUCTION:
-                self._from_c, self._to_c = band.from_c - _MARGIN_C, band.to_c + _MARGIN_C
+                own = _own_step_c(schedule, band)
+                if own is None:
+                    self._from_c, self._to_c = band.from_c - _MARGIN_C, band.to_c + _MARGIN_C
+                else:
+                    self._from_c = own[0] - _OWN_STEP_MARGIN_C
+                    self._to_c = own[1] + _OWN_STEP_MARGIN_C
 
     def may_be_at(self, temp_c: float, kiln_kind: str | None) -> bool:
         """Whether the kiln, of this kind where that is known, may be reduced in at ``temp_c``."""
@@ -46,3 +58,20 @@ class Reduction:
     def explains(self, temp_c: float, kiln_kind: str | None) -> bool:
         """Whether that a kiln at ``temp_c`` does not climb may be reduction, and no more."""
         return self.may_be_at(temp_c, kiln_kind) and temp_c > self._high_c - _DIPS_C
+
+
+def _own_step_c(schedule: Schedule, band: Band) -> tuple[float, float] | None:
+    """From where to where the plan reduces, by a slow step or a hold in the band; None where it
+    has none."""
+    found: tuple[float, float] | None = None
+    for before, step in pairwise(schedule.steps[: schedule.peak_step + 1]):
+        if not band.from_c < step.to_c < band.to_c or step.to_c <= before.to_c:
+            continue
+        rate_c_per_h, before_c_per_h = step.rate_c_per_h, before.rate_c_per_h
+        is_slow = rate_c_per_h is not None and (
+            before_c_per_h is None or rate_c_per_h <= _SLOWER * before_c_per_h
+        )
+        if is_slow or step.hold_s > 0.0:
+            from_c = before.to_c if is_slow else step.to_c
+            found = (from_c if found is None else found[0], step.to_c)
+    return found

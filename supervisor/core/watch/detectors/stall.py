@@ -15,10 +15,10 @@ from supervisor.core.watch.detectors.at_top import (
 from supervisor.core.watch.detectors.between_zones import may_hold_for_s
 from supervisor.core.watch.detectors.creep import Creep
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.patience import CLOSE_S, LOOSE_S, REDUCTION_S, still_for_s
 from supervisor.core.watch.detectors.pauses import (
     FIRES,
     LONGEST_CHARGE_S,
-    WARM_C,
     Pauses,
     fired_with,
 )
@@ -42,18 +42,16 @@ _HEALTHY = 0.75
 _MOST_C_PER_H = 150.0
 """Plans may ask for more than a hot kiln can do: being slower than that is late, not stalled. But
 what this kiln has made, once it was hot, it can do: a quarter of that is no climb."""
-_CLOSE_S, _LOOSE_S, _CLOSE_PATIENCE_S = 390.0, 600.0, 270.0
-"""A kiln that stands quite still is called stalled after this time: one that keeps its plan
-closely, and one that a person works, who looks away (common practice, no source). With the
-filter's own delay both lie within a quarter of an hour. One that has fallen back as well is told
-sooner, but not before its controller has turned a corner."""
+_CLOSE_PATIENCE_S = 270.0
+"""One that has fallen back as well is told sooner than one that stands quite still, but not before
+its controller has turned a corner."""
 _CREEPS_S, _LOOSE_CREEPS_S, _RESUMES_S = (600.0, 660.0), (690.0, 840.0), 600.0
 """A climb that dies away is called one that has all but stopped when it was less than a quarter of
 its plan over either time, of which the longer bears more noise: of a kiln that keeps its plan
 closely, and of one that a person works. Of a fire that is stoked it would take more than one
 charge, longer than anybody may wait. It climbs again when it makes more over the last time."""
-_REDUCTION_S = 5700.0
-"""In body reduction the climb is let stop: there it takes so long."""
+_KNOWN_SLOW_S = 1800.0
+"""What climbs on at a slower pace for so long is slow, and has not stopped."""
 _FALLS_C_PER_H = 20.0
 """A big kiln that was let go falls no faster (common practice, no source)."""
 _LEAST_C, _LEAST_PAUSE_C = 0.9, 0.3
@@ -84,12 +82,6 @@ _OWN_NATURAL = 0.6
 """A climb that goes as fast as it can has no pace planned; less than this part of what it lately
 made asks too little of it: near the end of its power a kiln slows down over hours, and not within
 minutes (common practice, no source)."""
-_COLD_C, _COLD_LOOSE_S, _COLD_FIRE_S = 150.0, 1500.0, 3600.0
-"""A cold kiln that a person works heats in fits and starts, and loses little by standing: from
-``WARM_C`` down to the first temperature it is given more and more time, a fire the most."""
-_COLD_PART = 0.4
-"""And no more than this part of the time that the plan takes over the step: who fires for raku in
-an hour looks each few minutes (common practice, no source)."""
 _CANDLED_LOOSENESS = 0.7
 """A kiln that has not kept its plan from the start is perhaps only candled: ``beginning`` tells."""
 _BY_HAND = 0.5
@@ -120,6 +112,8 @@ class Stall:
         "_slipped",
         "_step_index",
         "_told",
+        "_told_c_per_h",
+        "_told_s",
         "_whole_c",
         "_whole_deepest_c",
         "_whole_since_s",
@@ -142,6 +136,8 @@ class Stall:
         self._step_index = -1
         self._told = 0
         """How often it was told in this step."""
+        self._told_c_per_h = self._told_s = 0.0
+        """Of which pace, and when."""
         self._corner_s: float | None = None
         """When the plan's climb last became a slower one."""
         self._pauses = Pauses()
@@ -222,13 +218,17 @@ class Stall:
             self._whole_deepest_c = max(whole_c, self._whole_deepest_c)
         if self.is_raised and deficit_c == 0.0 and whole_c == 0.0:
             habits.is_suspect = True
+            if moment.elapsed_s - self._told_s < _KNOWN_SLOW_S:
+                least_c_per_h = self._told_c_per_h
             if self._creep.goes_on(moment.elapsed_s, temp_c, _RESUMES_S, least_c_per_h):
                 return []
             return self._clear(moment, temp_c)
         if deficit_c == 0.0 and whole_c == 0.0 and not is_minute:
             habits.is_suspect = False
             return []
-        still_s = self._still_s(moment, temp_c)
+        still_s = still_for_s(
+            moment, self._pauses, is_reducing=self._reduction.explains(temp_c, moment.kiln_kind)
+        )
         limit_c = self._limit_c(moment, pace_c_per_s, still_s)
         self._deficit_c = min(deficit_c, _CAP * limit_c)
         self._whole_c = min(whole_c, _CAP * limit_c)
@@ -243,7 +243,7 @@ class Stall:
         if not is_short and whole_c >= limit_c:
             lasted_s = moment.elapsed_s - self._whole_since_s
             is_short = lasted_s >= patience_s
-        if is_short and lasted_s < _CLOSE_S * self._scale:
+        if is_short and lasted_s < CLOSE_S * self._scale:
             # What fell back in a short cut of the mains, and falls no more, is on its way again.
             is_short = max(moment.rate_c_per_h, moment.mean_rate_c_per_h) < 0.0
         if not is_short:
@@ -252,7 +252,7 @@ class Stall:
             creeps_s = self._creeps_for_s(moment, temp_c, max(patience_s, still_s), able_c_per_h)
             if creeps_s is None:
                 return []
-            lasted_s = creeps_s
+            lasted_s, least_c_per_h = creeps_s, able_c_per_h
         if plan.is_beginning and habits.looseness > _CANDLED_LOOSENESS:
             return []
         if plan.may_have_ended_unseen or lasted_s < may_hold_for_s(moment):
@@ -272,6 +272,7 @@ class Stall:
         if has_slipped or moment.falls_alone:
             # A plug is out beside it, or it slips: what the others see is a kiln that climbs.
             return []
+        self._told_c_per_h, self._told_s = least_c_per_h, moment.elapsed_s
         return [self._raise(moment, temp_c, plan.step.rate_c_per_h, lasted_s)]
 
     def _begin(self, moment: Moment) -> None:
@@ -361,47 +362,28 @@ class Stall:
             over_s = max(over_s * self._scale, least_s)
             if creep.creeps(elapsed_s, temp_c, over_s, planned_c_per_h, noise_c):
                 return over_s
-        if least_s >= _REDUCTION_S or habits.looseness > _BY_HAND:
+        if least_s >= REDUCTION_S or habits.looseness > _BY_HAND:
             return None
         return creep.dies_for_s(elapsed_s, temp_c, planned_c_per_h, noise_c, habits.swing_c)
-
-    def _still_s(self, moment: Moment, temp_c: float) -> float:
-        """After how long a kiln like this one, here, is called stalled if it stands quite still."""
-        if self._reduction.explains(temp_c, moment.kiln_kind):
-            return _REDUCTION_S
-        loose_s = _LOOSE_S
-        if temp_c < WARM_C:
-            cold = min((WARM_C - temp_c) / (WARM_C - _COLD_C), 1.0)
-            cold_loose_s = _COLD_FIRE_S if fired_with(moment) in FIRES else _COLD_LOOSE_S
-            step = moment.plan.step
-            if step is not None:
-                planned_s = step.reach_s - step.start_s
-                cold_loose_s = max(min(cold_loose_s, _COLD_PART * planned_s), _LOOSE_S)
-            loose_s += cold * (cold_loose_s - _LOOSE_S)
-            swings_s = self._pauses.swings_for_s(moment.elapsed_s)
-            if swings_s is not None:
-                loose_s = min(loose_s, max(swings_s, _LOOSE_S))
-        looseness = moment.habits.looseness
-        return _CLOSE_S + looseness * (loose_s - _CLOSE_S)
 
     def _limit_c(self, moment: Moment, pace_c_per_s: float, still_s: float) -> float:
         limit_c = _STOPPED * pace_c_per_s * still_s * self._scale
         drift_c_per_s = (_HEALTHY - _STOPPED) * pace_c_per_s
         noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, drift_c_per_s)
         # A kiln that swings about its climb stands still in each trough.
-        swing_c = min(moment.habits.swing_c, _STOPPED * pace_c_per_s * _LOOSE_S)
+        swing_c = min(moment.habits.swing_c, _STOPPED * pace_c_per_s * LOOSE_S)
         return max(limit_c, noise_c, swing_c, _LEAST_C * self._scale)
 
     def _patience_s(self, moment: Moment, still_s: float) -> float:
         """How long a shortfall must have lasted, however deep it is."""
-        if still_s >= _REDUCTION_S:
+        if still_s >= REDUCTION_S:
             return still_s
-        least_s = still_s if fired_with(moment) in FIRES else min(still_s, _LOOSE_S)
-        least_s -= (1.0 - moment.habits.looseness) * (_CLOSE_S - _CLOSE_PATIENCE_S)
+        least_s = still_s if fired_with(moment) in FIRES else min(still_s, LOOSE_S)
+        least_s -= (1.0 - moment.habits.looseness) * (CLOSE_S - _CLOSE_PATIENCE_S)
         return max(least_s * self._scale, self._pauses.patience_s(moment))
 
     def _learn_pause(self, moment: Moment, pace_c_per_s: float) -> None:
-        is_pause = self._deepest_c >= _PAUSE_PART * _STOPPED * pace_c_per_s * _LOOSE_S
+        is_pause = self._deepest_c >= _PAUSE_PART * _STOPPED * pace_c_per_s * LOOSE_S
         if is_pause:
             lasted_s = moment.elapsed_s - self._since_s
             self._pauses.remember(moment, lasted_s, was_told=self.is_raised)
