@@ -19,6 +19,7 @@ from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H
 
 GRID_S = 20.0
 """The simulator's own longest block: within it temperatures run straight."""
+MINUTE_S = 60.0
 NATURAL_C_PER_H = NATURAL_LEAST_C_PER_H
 """A climb with no rate of its own is one while it makes at least this."""
 

@@ -12,16 +12,10 @@ from collections.abc import Mapping
 from simulator.faults import OF_A_CHANNEL, FaultKind
 from simulator.operation import OperatorKind
 from supervisor.core.events import Event, Kind, Value
-from supervisor.fleet.course import GRID_S, HEATS, Aim, Course
+from supervisor.fleet.course import GRID_S, HEATS, MINUTE_S, Aim, Course
 from supervisor.fleet.ideal import OFFSET_C
-from supervisor.fleet.wanted import (
-    FALLS_C,
-    FELL_BETWEEN_STOKES_C,
-    MINUTE_S,
-    all_but_stopped,
-    apart_c,
-    reduces,
-)
+from supervisor.fleet.standing import all_but_stopped, reduces
+from supervisor.fleet.wanted import FALLS_C, FELL_BETWEEN_STOKES_C, apart_c
 
 OF_THE_RIG = frozenset({Kind.SENSOR_FAULT, Kind.NO_READINGS})
 ENDED_SHORT_C = 50.0

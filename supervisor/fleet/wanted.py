@@ -17,9 +17,17 @@ from supervisor.core.events import Kind
 from supervisor.core.readings import FaultCause
 from supervisor.core.schedule import Timeline
 from supervisor.core.watch.detectors.uneven import Uneven
-from supervisor.fleet.course import GRID_S, HEATS, NATURAL_C_PER_H, Aim, Course
+from supervisor.fleet.course import GRID_S, HEATS, MINUTE_S, Aim, Course
+from supervisor.fleet.standing import (
+    STANDS_S,
+    all_but_stopped,
+    died_slowly,
+    first_climb,
+    is_one_zone,
+    may_be_through,
+    reduces,
+)
 
-MINUTE_S = 60.0
 FALLS_C = 5.0
 """A kiln that is to be heated and has fallen so far below its highest has lost heat, whoever meant
 it."""
@@ -27,24 +35,10 @@ FELL_BETWEEN_STOKES_C = 15.0
 """A fire burns down by more between two stokes."""
 SAGS_C = 3.0
 """Of a kiln that stands still and has fallen by so much, one may say so."""
-STANDS_PART, CLIMBS_PART = 0.25, 0.5
-STANDS_S = (5 * MINUTE_S, 10 * MINUTE_S, 15 * MINUTE_S)
-"""From a moment on a kiln stands that makes so little of its plan over each of these: over the
-longest alone it would stand for minutes before it stopped."""
 WARM_C = 60.0
 """A kiln that has hardly been lit may take its time."""
-AT_TOP_C = 10.0
-"""By a thermocouple that differs so much from the one it is fired by, a kiln is at the top of a
-climb: one of type K and class 2 is within 9 °C of the truth at 1,200 °C (IEC 60584-1)."""
-LEFT_C = 15.0
-"""A zone that is left behind by no more, while the others climb, is no kiln that stands."""
-POOR_PART, POOR_S = 0.6, 20 * MINUTE_S
-FASTEST_PLAN_C_PER_H = 150.0
-"""All but stopped is less than a quarter of the planned pace, of a pace that is no faster."""
 LATE_S = 30 * MINUTE_S
 """The watch's own tolerance for being late."""
-CHARGE_S = 10 * MINUTE_S
-"""About how long a charge of wood burns."""
 DRY_C = 120.0
 """Up to there ware dries; how long it may take for that only its potter knows."""
 CLIMBS_C, CLIMBS_ON_C = 5.0, 15.0
@@ -58,7 +52,6 @@ TOLD_C = 1.0
 COLD_C = 150.0
 STAYS_HOT_C, STAYS_HOT_S = 100.0, 3600.0
 _BACKWARDS_C = 20.0
-_REDUCTION_C = 40.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,52 +192,17 @@ def _falls(
     return None
 
 
-def all_but_stopped(course: Course, point: int, for_s: float) -> bool:
-    """Whether the kiln climbs less than a quarter of its plan for so long after the point (or
-    before it, if negative), where the operator means it to climb all the while."""
-    other = point + round(for_s / GRID_S)
-    low, high = min(point, other), max(point, other)
-    if low < 0 or high >= len(course):
-        return False
-    planned = course.planned_c_per_h(point)
-    if planned is None or any(
-        course.aims[n] is not Aim.CLIMBING or course.steps[n] != course.steps[point]
-        for n in (low, (low + high) // 2, high)
-    ):
-        return False
-    least_c = STANDS_PART * min(planned, FASTEST_PLAN_C_PER_H) * abs(for_s) / 3600.0
-    if course.scenario.operation.kind is OperatorKind.STOKING:
-        return _over_a_charge_c(course, high) - _over_a_charge_c(course, low) < least_c
-    return course.moved_c(point, for_s) < least_c
-
-
-def _over_a_charge_c(course: Course, point: int) -> float:
-    """The mean about a point: a fire climbs and falls with each charge, and what it does between
-    the height of one and the foot of the next is neither a climb nor a stand."""
-    half = round(CHARGE_S / 2.0 / GRID_S)
-    first, last = max(point - half, 0), min(point + half, len(course) - 1)
-    return sum(course.lead_c(n) for n in range(first, last + 1)) / (last - first + 1)
-
-
-def reduces(course: Course, point: int) -> bool:
-    """Whether a person lets the kiln stand there for body reduction."""
-    reduction = course.scenario.operation.reduction
-    if reduction is None:
-        return False
-    return -_REDUCTION_C < course.lead_c(point) - reduction.from_c < 2.0 * _REDUCTION_C
-
-
 def _stands(course: Course, healthy: Course, start: int) -> Owed | None:
-    for point in range(max(start, _first_climb(course)), len(course)):
+    for point in range(max(start, first_climb(course)), len(course)):
         if course.lead_c(point) < WARM_C or reduces(course, point):
             continue
         if not all(all_but_stopped(course, point, for_s) for for_s in STANDS_S):
             continue
         if point < len(healthy) and all_but_stopped(healthy, point, 10 * MINUTE_S):
             continue
-        if _may_be_through(course, point):
+        if may_be_through(course, point):
             continue
-        if _is_one_zone(course, point, 15 * MINUTE_S):
+        if is_one_zone(course, point, 15 * MINUTE_S):
             continue
         kinds = {Kind.STALL}
         high_c = course.lead_c(point)
@@ -252,68 +210,13 @@ def _stands(course: Course, healthy: Course, start: int) -> Owed | None:
             high_c = max(high_c, course.lead_c(after))
             if course.lead_c(after) < high_c - SAGS_C:
                 kinds.add(Kind.HEAT_LOST)
-        if _died_slowly(course, point, start):
+        if died_slowly(course, point, start):
             if course.lead_c(point) < DRY_C:
                 continue
             kinds.add(Kind.LAGGING)
             return Owed("dies away", point * GRID_S, 30 * MINUTE_S, frozenset(kinds))
         return Owed("stands", point * GRID_S, 15 * MINUTE_S, frozenset(kinds))
     return None
-
-
-def _may_be_through(course: Course, point: int) -> bool:
-    """Whether the kiln, by the thermocouple that leads, may be at the top of its plan before it
-    has stood for long, or through with this climb and as fast as the next one wants it. Nobody
-    beside it can tell by a thermocouple of such a tolerance."""
-    schedule, step, for_s = course.scenario.schedule, course.steps[point], max(STANDS_S)
-    last = min(point + round(for_s / GRID_S), len(course) - 1)
-    shown_c = max(course.shown_c(point, 0), course.shown_c(last, 0))
-    if shown_c > schedule.peak_c - AT_TOP_C:
-        return True
-    if shown_c <= course.top_c(point) - AT_TOP_C:
-        return False
-    if schedule.steps[step].hold_s > 0.0 or step + 1 >= len(schedule.steps):
-        return True
-    coming = schedule.steps[step + 1]
-    if coming.to_c <= schedule.steps[step].to_c:
-        return True
-    pace_c_per_h = min(coming.rate_c_per_h or NATURAL_C_PER_H, FASTEST_PLAN_C_PER_H)
-    return course.moved_c(point, for_s) >= STANDS_PART * pace_c_per_h * for_s / 3600.0
-
-
-def _is_one_zone(course: Course, point: int, for_s: float) -> bool:
-    """Whether the other zones climb meanwhile, and have hardly left this one behind."""
-    after = min(point + round(for_s / GRID_S), len(course) - 1)
-    own_c, *others_c = (
-        now_c - then_c
-        for then_c, now_c in zip(course.temps_c[point], course.temps_c[after], strict=True)
-    )
-    planned_c_per_h = course.planned_c_per_h(point)
-    if not others_c or planned_c_per_h is None:
-        return False
-    least_c = CLIMBS_PART * min(planned_c_per_h, FASTEST_PLAN_C_PER_H) * for_s / 3600.0
-    return min(others_c) > least_c and max(others_c) - own_c < LEFT_C
-
-
-def _died_slowly(course: Course, point: int, start: int) -> bool:
-    """Whether the climb had been a poor one for long: it dies away, and at no time stops."""
-    planned = course.planned_c_per_h(point)
-    if planned is None or (point - start) * GRID_S < POOR_S:
-        return False
-    rose_c = course.moved_c(point, -POOR_S)
-    return rose_c < POOR_PART * min(planned, FASTEST_PLAN_C_PER_H) * POOR_S / 3600.0
-
-
-def _first_climb(course: Course) -> int:
-    """From which point on the kiln has climbed as its plan wants: before that it has not begun,
-    and does not stand. Elements and bricks take their heat before the chamber shows any, in a
-    kiln that begins warm as in a cold one."""
-    window_s = 10 * MINUTE_S
-    for point in range(len(course)):
-        climbs = course.aims[point] is Aim.CLIMBING
-        if climbs and not all_but_stopped(course, point, window_s):
-            return point
-    return len(course)
 
 
 def _lags(course: Course, healthy: Course, start: int) -> Owed | None:
@@ -327,7 +230,7 @@ def _lags(course: Course, healthy: Course, start: int) -> Owed | None:
         highs_c.append(high_c)
     behind = _Behind(course)
     high_c = float("-inf")
-    for point in range(_first_climb(course), len(course)):
+    for point in range(first_climb(course), len(course)):
         high_c = max(high_c, course.lead_c(point))
         if course.aims[point] is not Aim.CLIMBING:
             continue
