@@ -61,12 +61,13 @@ def reduces(course: Course, point: int) -> bool:
 
 
 def may_be_through(course: Course, point: int) -> bool:
-    """Whether the kiln, by the thermocouple that leads, may be at the top of its plan before it
-    has stood for long, or through with this climb and as fast as the next one wants it. Nobody
-    beside it can tell by a thermocouple of such a tolerance."""
+    """Whether the kiln, by the thermocouple that leads, has come near to the top of its plan or
+    does so before it has stood for long, or may be through with this climb and as fast as the next
+    one wants it. Nobody beside it can tell by a thermocouple of such a tolerance."""
     schedule, step, for_s = course.scenario.schedule, course.steps[point], max(STANDS_S)
-    last = min(point + round(for_s / GRID_S), len(course) - 1)
-    shown_c = max(course.shown_c(point, 0), course.shown_c(last, 0))
+    around, step_points = round(for_s / GRID_S), round(MINUTE_S / GRID_S)
+    first, last = max(point - around, 0), min(point + around, len(course) - 1)
+    shown_c = max(course.shown_c(n, 0) for n in range(first, last + 1, step_points))
     if shown_c > schedule.peak_c - AT_TOP_C:
         return True
     if shown_c <= course.top_c(point) - AT_TOP_C:

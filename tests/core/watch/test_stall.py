@@ -639,11 +639,11 @@ def test_a_cold_raku_kiln_that_stands_is_not_given_the_patience_of_a_long_prehea
     assert stall.elapsed_s - onset_s <= QUARTER_S
 
 
-def test_a_climb_for_raku_that_dies_away_to_a_sixth_of_its_plan_is_told_once() -> None:
+def test_a_climb_for_raku_that_dies_away_to_an_eighth_of_its_plan_is_told_once() -> None:
     schedule = plan("270 300", "550 1000 5")
     points = as_planned(schedule)
     points = cut(points, reached_s(points, 640.0))
-    for over_s, rise_c in ((360.0, 40.0), (480.0, 18.0), (1500.0, 38.0)):
+    for over_s, rise_c in ((360.0, 40.0), (480.0, 9.0), (1500.0, 28.0)):
         points.append((points[-1][0] + over_s, points[-1][1] + rise_c))
     slow_s = points[-1][0]
     points.append((slow_s + 1000.0, points[-1][1] + 140.0))

@@ -39,9 +39,10 @@ _TOLD_OFTEN, _LEAST_TOLD = 2, 0.2
 slow: from then on it is measured by what it makes (common practice, no source)."""
 _HEALTHY = 0.75
 """A kiln that is well keeps on average this part of its pace, and takes so much off the sum."""
-_MOST_C_PER_H = 150.0
+_MOST_C_PER_H, _ABLE_C_PER_H = 150.0, 300.0
 """Plans may ask for more than a hot kiln can do: being slower than that is late, not stalled. But
-what this kiln has made, once it was hot, it can do: a quarter of that is no climb."""
+what this kiln has made, once it was hot, it can do: a quarter of that is no climb, unless it is
+still one that anybody would call a climb (common practice, no source)."""
 _CLOSE_PATIENCE_S = 270.0
 """One that has fallen back as well is told sooner than one that stands quite still, but not before
 its controller has turned a corner."""
@@ -174,7 +175,8 @@ class Stall:
         if planned_c_per_h is None or temp_c > plan.step.to_c - AT_TOP_C:
             planned_c_per_h = self._planned_c_per_h(moment, plan.step)
         pace_c_per_h = least_c_per_h = min(_MOST_C_PER_H, planned_c_per_h)
-        able_c_per_h = min(max(_MOST_C_PER_H, habits.fastest_c_per_h or 0.0), planned_c_per_h)
+        able_c_per_h = max(_MOST_C_PER_H, min(habits.fastest_c_per_h or 0.0, _ABLE_C_PER_H))
+        able_c_per_h = min(able_c_per_h, planned_c_per_h)
         if moment.is_new_lead and moment.rate_c_per_h > _SLOW_PART * pace_c_per_h:
             # What was wrong with another thermocouple is not wrong with the kiln.
             self._begin(moment)
