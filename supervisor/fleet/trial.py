@@ -229,13 +229,13 @@ def _answers(event: Event, due: Owed) -> bool:
 
 def _still_stands(event: Event, answers: Sequence[Event], onset_s: float, since_s: float) -> bool:
     """Whether this alert was raised by the fault: what was taken back before the fault had any
-    effect answers nothing."""
+    effect answers nothing. What is taken back at the same moment was a milder one before it."""
     if event.state is not State.RAISED or event.elapsed_s < onset_s:
         return False
     return not any(
         other.state is State.CLEARED
         and (other.kind, other.channel) == (event.kind, event.channel)
-        and event.elapsed_s <= other.elapsed_s < since_s
+        and event.elapsed_s < other.elapsed_s < since_s
         for other in answers
     )
 

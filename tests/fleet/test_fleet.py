@@ -94,6 +94,13 @@ def test_the_ideal_detector_finds_a_cut_when_the_courses_with_and_without_it_are
         assert delay_s - GRID_S <= trial.ideal_delay_s <= delay_s + 90.0
 
 
+def test_what_becomes_a_warning_before_it_is_due_is_found() -> None:
+    """The same kind is taken back as information, and raised as a warning at that moment."""
+    trial = try_firing(6159, FaultKind.PHASE_LOST)
+    assert trial.found is not None
+    assert (trial.found.kind, trial.in_time) == (Kind.LAGGING, True)
+
+
 def test_a_step_of_the_wall_clock_changes_labels_and_nothing_else() -> None:
     trial = try_firing(52, FaultKind.CLOCK_STEP)
     assert trial.onset_s is not None
