@@ -221,7 +221,7 @@ class Stall:
         if self.is_raised and deficit_c == 0.0 and whole_c == 0.0:
             habits.is_suspect = True
             if moment.elapsed_s - self._told_s < _KNOWN_SLOW_S:
-                least_c_per_h = self._told_c_per_h
+                least_c_per_h = max(least_c_per_h, min(self._told_c_per_h, planned_c_per_h))
             if self._creep.goes_on(moment.elapsed_s, temp_c, _RESUMES_S, least_c_per_h):
                 return []
             return self._clear(moment, temp_c)
