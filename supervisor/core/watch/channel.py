@@ -14,7 +14,13 @@ import math
 from supervisor.core.readings import FaultCause
 from supervisor.core.watch.bad_looks import BLANK_LOOKS, FAULT_LOOKS, SLOW_LOOKS_S, BadLooks
 from supervisor.core.watch.filter import LEAST_KNOWN, NoiseEstimate, TemperatureFilter
-from supervisor.core.watch.frozen import FROZEN_S, LEAST_STOOD_S, is_frozen, was_always_frozen
+from supervisor.core.watch.frozen import (
+    CREST_S,
+    FROZEN_S,
+    LEAST_STOOD_S,
+    is_frozen,
+    was_always_frozen,
+)
 from supervisor.core.watch.impossible import HIGHEST_C, LOWEST_C, Impossible
 from supervisor.core.watch.trust import Trust
 from supervisor.core.watch.wild import TOO_WILD, WILD_LOOKS, wild_share
@@ -76,6 +82,7 @@ class ChannelTrack:
         "hanging_c2",
         "is_current",
         "is_news",
+        "is_stoked",
         "is_stranger",
         "is_suspected",
         "last_value_c",
@@ -110,7 +117,7 @@ class ChannelTrack:
         self.shift_s = -math.inf
         self.shift_c = 0.0
         """When a value last was beyond the gate, and by how much."""
-        self.should_climb = self.should_fall = False
+        self.should_climb = self.should_fall = self.is_stoked = False
         """Whether the plan climbs, or cools, where somebody has said so."""
         self.trust = Trust()
         self._first_c = self._first_s = 0.0
@@ -415,6 +422,8 @@ class ChannelTrack:
             return was_always_frozen(stood_s, self._first_c)
         rate_c_per_s = self._run_rate_c_per_s
         goes_on = self.should_climb if rate_c_per_s > 0.0 else self.should_fall
+        if self.is_stoked and stood_s < CREST_S:
+            goes_on = False
         moving_c_per_s = rate_c_per_s if goes_on else None
         return is_frozen(self._noise, stood_s, moving_c_per_s)
 

@@ -102,6 +102,8 @@ class Watch:
         self._is_hearing = False
         """Whether the last reading had a value that was taken up."""
         self._surely_heard_s = min(settings.no_readings_s, LOOK_S)
+        for track in self._tracks:
+            track.is_stoked = settings.is_stoked
         self._no_readings = NoReadings(settings.no_readings_s)
         self._faults = SensorFaults(self._tracks)
         self._stall = Stall(sensitivity, schedule)

@@ -14,7 +14,7 @@ from supervisor.core.events import Event, Kind, Severity
 from supervisor.core.its90 import read_as_c
 from supervisor.core.readings import FaultCause, Reading
 from supervisor.core.schedule import starter
-from supervisor.core.watch import Watch
+from supervisor.core.watch import Watch, WatchSettings
 from supervisor.core.watch.channel import ChannelTrack
 from tests.core.firings import (
     HOUR_S,
@@ -609,6 +609,20 @@ def test_a_lone_quiet_coarse_channel_that_freezes_in_a_climb_is_no_stall(
     fault = first_worry(told(SCHEDULE, changed(seen(POINTS, rig=rig), sticks(ONSET_S))))
     assert (fault.kind, fault.data.get("cause")) == (Kind.SENSOR_FAULT, "frozen")
     assert 0.0 < fault.elapsed_s - ONSET_S <= 600.0
+
+
+def test_the_height_of_a_charge_is_no_frozen_probe() -> None:
+    """A probe in whole degrees, seen each quarter of a minute: steeply up with a charge, three
+    minutes at its height, and down again until the next."""
+    schedule = plan("150 600", "100 1200 20")
+    charge = [(0.0, 0.0), (240.0, 34.2), (440.0, 34.2), (600.0, 24.0), (900.0, 8.0)]
+    points = cut(as_planned(schedule), reached_s(as_planned(schedule), 900.0))
+    for _ in range(6):
+        at_s, at_c = points[-1]
+        points += [(at_s + s, at_c + c) for s, c in charge[1:]]
+    settings = WatchSettings(kiln_kind="wood")
+    readings = seen(points, rig=Rig(every_s=15.0, noise_c=0.05, resolution_c=1.0))
+    assert raised(told(schedule, readings, settings=settings), Kind.SENSOR_FAULT) == []
 
 
 @pytest.mark.parametrize("resolution_c", [0.1, 0.25, 1.0, 5.0])
