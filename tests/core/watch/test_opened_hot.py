@@ -258,6 +258,19 @@ def test_a_kiln_that_was_let_cool_before_is_known_when_it_is_opened_as_its_plan_
     assert 0.0 < told_of.elapsed_s - onset_s <= TEN_MINUTES_S
 
 
+def test_a_kiln_that_was_let_cool_before_falls_no_faster_at_first_when_it_is_let_go_again() -> None:
+    """Opened at the very moment at which the hold on its way down ends: what would be the first
+    fall of a small kiln of fibre is none of one that is known."""
+    schedule = plan("150 600", "195 1205 20", "- 940 20")
+    points = cooled(
+        as_planned(plan("150 600", "195 1205 20")), 1.65 * HOUR_S, constant_s=6.5 * HOUR_S
+    )
+    points = [*points, (points[-1][0] + 1500.0, points[-1][1])]
+    onset_s = points[-1][0]
+    (told_of, *_) = fast_of(schedule, cooled(points, HOUR_S, constant_s=1.9 * HOUR_S))
+    assert 0.0 < told_of.elapsed_s - onset_s <= TEN_MINUTES_S
+
+
 def fast_of(schedule: Schedule, points: Points) -> list[Event]:
     return raised(told(schedule, seen(points)), Kind.FAST_COOLING)
 

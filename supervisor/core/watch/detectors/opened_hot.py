@@ -37,8 +37,9 @@ _OWN_S, _LEAST_OWN_S, _SETTLE_S = 40 * 60.0, 600.0, 1500.0
 """Over which the own cooling is remembered; and how long the first fall after the heat is off,
 when the hot air and the elements cool down to the walls, says nothing of later."""
 _KNOWN_S = 2400.0
-"""A kiln that was let cool for so long in this firing has shown how fast it does while it is shut:
-what comes later, with cooler walls, is no faster (Newton's law of cooling)."""
+"""A kiln that was let cool for so long in this firing has shown how fast it does while it is shut,
+at first and from then on: what comes later, with cooler walls, is no faster (Newton's law of
+cooling)."""
 _LET_GO_C = 15.0
 """A kiln has begun to cool when it is so far below where it was, and one that has come up again by
 so much begins anew: somebody stokes on, or a relay has welded."""
@@ -93,6 +94,7 @@ class OpenedHot:
         "_high_s",
         "_is_raku",
         "_is_told",
+        "_known_first_per_s",
         "_known_per_s",
         "_least_per_s",
         "_let_go_per_s",
@@ -119,7 +121,7 @@ class OpenedHot:
         self._sigmas = sensitivity.sigmas(Kind.FAST_COOLING)
         self._scale = sensitivity.scale(Kind.FAST_COOLING)
         self._own_per_s = self._first_per_s = self._let_go_per_s = 0.0
-        self._known_per_s = 0.0
+        self._known_per_s = self._known_first_per_s = 0.0
         self._least_per_s = _SLOWEST_PER_S
         self._high_c = self._low_c = 0.0
         self._gust = Gust()
@@ -293,7 +295,10 @@ class OpenedHot:
         """What the first fall after the heat is off may be by now, as a part of the excess."""
         since_s = moment.elapsed_s - self._since_s
         if since_s <= _FIRST_S:
-            seen_per_s = min(-moment.rate_c_per_h / 3600.0 / excess_c, _FASTEST_PER_S)
+            most_per_s = _FASTEST_PER_S
+            if self._known_first_per_s > 0.0:
+                most_per_s = min(most_per_s, _FASTER * self._known_first_per_s)
+            seen_per_s = min(-moment.rate_c_per_h / 3600.0 / excess_c, most_per_s)
             self._let_go_per_s = max(self._let_go_per_s, seen_per_s)
         return self._let_go_per_s * exp(-max(since_s - _FIRST_S, 0.0) / _FADES_S)
 
@@ -306,8 +311,9 @@ class OpenedHot:
         own += 1.0 / over_s * (self._fell - own * self._fell_s)
         if own < self._least_per_s:
             own = self._least_per_s
-        if since_s > _KNOWN_S and own > self._known_per_s:
-            self._known_per_s = own
+        if since_s > _KNOWN_S:
+            self._known_per_s = max(self._known_per_s, own)
+            self._known_first_per_s = max(self._known_first_per_s, self._let_go_per_s, own)
         self._own_per_s = own
         self._fell = self._fell_s = 0.0
 
