@@ -38,10 +38,15 @@ def all_but_stopped(course: Course, point: int, for_s: float) -> bool:
         for n in (low, (low + high) // 2, high)
     ):
         return False
-    least_c = STANDS_PART * min(planned, FASTEST_PLAN_C_PER_H) * abs(for_s) / 3600.0
+    least_c = _share_c(STANDS_PART, planned, abs(for_s))
     if course.scenario.operation.kind is OperatorKind.STOKING:
         return _over_a_charge_c(course, high) - _over_a_charge_c(course, low) < least_c
     return course.moved_c(point, for_s) < least_c
+
+
+def _share_c(part: float, planned_c_per_h: float, for_s: float) -> float:
+    """What that part of the plan makes in the time, in °C."""
+    return part * min(planned_c_per_h, FASTEST_PLAN_C_PER_H) * for_s / 3600.0
 
 
 def _over_a_charge_c(course: Course, point: int) -> float:
@@ -77,8 +82,8 @@ def may_be_through(course: Course, point: int) -> bool:
     coming = schedule.steps[step + 1]
     if coming.to_c <= schedule.steps[step].to_c:
         return True
-    pace_c_per_h = min(coming.rate_c_per_h or NATURAL_C_PER_H, FASTEST_PLAN_C_PER_H)
-    return course.moved_c(point, for_s) >= STANDS_PART * pace_c_per_h * for_s / 3600.0
+    least_c = _share_c(STANDS_PART, coming.rate_c_per_h or NATURAL_C_PER_H, for_s)
+    return course.moved_c(point, for_s) >= least_c
 
 
 def is_one_zone(course: Course, point: int, for_s: float) -> bool:
@@ -91,7 +96,7 @@ def is_one_zone(course: Course, point: int, for_s: float) -> bool:
     planned_c_per_h = course.planned_c_per_h(point)
     if not others_c or planned_c_per_h is None:
         return False
-    least_c = CLIMBS_PART * min(planned_c_per_h, FASTEST_PLAN_C_PER_H) * for_s / 3600.0
+    least_c = _share_c(CLIMBS_PART, planned_c_per_h, for_s)
     return min(others_c) > least_c and max(others_c) - own_c < LEFT_C
 
 
@@ -100,8 +105,7 @@ def died_slowly(course: Course, point: int, start: int) -> bool:
     planned = course.planned_c_per_h(point)
     if planned is None or (point - start) * GRID_S < POOR_S:
         return False
-    rose_c = course.moved_c(point, -POOR_S)
-    return rose_c < POOR_PART * min(planned, FASTEST_PLAN_C_PER_H) * POOR_S / 3600.0
+    return course.moved_c(point, -POOR_S) < _share_c(POOR_PART, planned, POOR_S)
 
 
 def first_climb(course: Course) -> int:

@@ -117,8 +117,10 @@ class ChannelTrack:
         self.shift_s = -math.inf
         self.shift_c = 0.0
         """When a value last was beyond the gate, and by how much."""
-        self.should_climb = self.should_fall = self.is_stoked = False
+        self.should_climb = self.should_fall = False
         """Whether the plan climbs, or cools, where somebody has said so."""
+        self.is_stoked = False
+        """Whether it is told to be in a kiln that is fired with wood."""
         self.trust = Trust()
         self._first_c = self._first_s = 0.0
         self._noise = NoiseEstimate()

@@ -149,15 +149,10 @@ class Following:
         temps_c = [known.temp_c for known in self._believed()]
         return (min(temps_c), max(temps_c)) if len(temps_c) > 1 else None
 
-    def mean_rate_c_per_s(self) -> float | None:
-        """The mean rate of the channels that nothing speaks against; None if there is none."""
-        rates = [known.rate_c_per_s for known in self._believed()]
-        return sum(rates) / len(rates) if rates else None
-
-    def others_rate_c_per_s(self, i: int | None) -> float | None:
-        """The mean rate of the channels beside ``i`` that nothing speaks against; None if there is
-        none."""
-        own = None if i is None else self._tracks[i].estimate
+    def mean_rate_c_per_s(self, *, beside: int | None = None) -> float | None:
+        """The mean rate of the channels that nothing speaks against, but for the one they are
+        ``beside``; None if there is none."""
+        own = None if beside is None else self._tracks[beside].estimate
         rates = [known.rate_c_per_s for known in self._believed() if known is not own]
         return sum(rates) / len(rates) if rates else None
 

@@ -305,6 +305,17 @@ def test_a_climb_at_a_fraction_of_its_plan_is_late_and_no_stall(share: float) ->
     assert raised(events, Kind.STALL) == [], alarms(events)
 
 
+def sinks_told_after_s(schedule: Schedule, at_c: float, to_c: float) -> float:
+    """How long after a kiln that burns gas stops at ``at_c``, and sinks to ``to_c`` within an
+    hour, a stall is told, once."""
+    points = as_planned(schedule)
+    onset_s = reached_s(points, at_c)
+    sinks = [*cut(points, onset_s), (onset_s + HOUR_S, to_c)]
+    settings = WatchSettings(kiln_kind="gas")
+    (stall,) = raised(told(schedule, seen(sinks), settings=settings), Kind.STALL)
+    return stall.elapsed_s - onset_s
+
+
 def in_reduction(atmosphere: str, kind: str | None) -> float:
     """How long after a kiln stops in the band of body reduction a stall is told, in seconds."""
     schedule = parse_schedule(
@@ -384,12 +395,7 @@ def test_a_stall_after_the_step_for_reduction_is_told_within_a_quarter_of_an_hou
         'name = "x"\natmosphere = "reduction"\n[[step]]\nrate = 100\nto = 200\n'
         f"{SLOW_FOR_REDUCTION}[[step]]\nrate = 130\nto = 1285\nhold_min = 10\n"
     )
-    points = as_planned(schedule)
-    onset_s = reached_s(points, 990.0)
-    stands = [*cut(points, onset_s), (onset_s + HOUR_S, 988.0)]
-    settings = WatchSettings(kiln_kind="gas")
-    (stall,) = raised(told(schedule, seen(stands), settings=settings), Kind.STALL)
-    assert stall.elapsed_s - onset_s <= QUARTER_S
+    assert sinks_told_after_s(schedule, 990.0, 988.0) <= QUARTER_S
 
 
 def test_an_electric_kiln_does_not_reduce() -> None:
@@ -631,12 +637,7 @@ def test_a_climb_as_fast_as_it_goes_that_goes_on_at_a_ninth_of_its_pace_is_told(
 
 def test_a_cold_raku_kiln_that_stands_is_not_given_the_patience_of_a_long_preheating() -> None:
     schedule = plan("240 300", "520 1000 5")
-    points = as_planned(schedule)
-    onset_s = reached_s(points, 212.0)
-    stands = [*cut(points, onset_s), (onset_s + HOUR_S, 205.0)]
-    settings = WatchSettings(kiln_kind="gas")
-    (stall,) = raised(told(schedule, seen(stands), settings=settings), Kind.STALL)
-    assert stall.elapsed_s - onset_s <= QUARTER_S
+    assert sinks_told_after_s(schedule, 212.0, 205.0) <= QUARTER_S
 
 
 def test_a_climb_for_raku_that_dies_away_to_an_eighth_of_its_plan_is_told_once() -> None:

@@ -132,7 +132,7 @@ class Moment:
         is none."""
         if self.following is None:
             return None
-        rate_c_per_s = self.following.others_rate_c_per_s(self._lead)
+        rate_c_per_s = self.following.mean_rate_c_per_s(beside=self._lead)
         return None if rate_c_per_s is None else rate_c_per_s * 3600.0
 
     @property
