@@ -530,9 +530,9 @@ def test_a_plug_out_beside_one_of_two_is_no_stall_while_the_other_climbs() -> No
     schedule = plan("60 1000 10")
     points = as_planned(schedule)
     onset_s = reached_s(points, 800.0)
-    # A pause of four minutes, and then somebody looks for a hundred seconds.
-    kiln = cut(interrupted(points, onset_s, 240.0), onset_s + HOUR_S)
-    begun_s, look_s = onset_s - 2 * HOUR_S, onset_s + 270.0
+    # A pause of three minutes, and then somebody looks for a hundred seconds.
+    kiln = cut(interrupted(points, onset_s, 180.0), onset_s + HOUR_S)
+    begun_s, look_s = onset_s - 2 * HOUR_S, onset_s + 200.0
     looked = []
     for n in range(1080):
         elapsed_s = begun_s + 10.0 * n

@@ -8,7 +8,7 @@ from __future__ import annotations
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.pauses import FIRES, WARM_C, Pauses, fired_with
 
-CLOSE_S, LOOSE_S = 390.0, 600.0
+CLOSE_S, LOOSE_S = 255.0, 540.0
 """A kiln that stands quite still is called stalled after this time: one that keeps its plan
 closely, and one that a person works, who looks away (common practice, no source). With the
 filter's own delay both lie within a quarter of an hour."""

@@ -43,9 +43,13 @@ _MOST_C_PER_H, _ABLE_C_PER_H = 150.0, 300.0
 """Plans may ask for more than a hot kiln can do: being slower than that is late, not stalled. But
 what this kiln has made, once it was hot, it can do: a quarter of that is no climb, unless it is
 still one that anybody would call a climb (common practice, no source)."""
-_CLOSE_PATIENCE_S = 270.0
+_CLOSE_PATIENCE_S = 185.0
 """One that has fallen back as well is told sooner than one that stands quite still, but not before
 its controller has turned a corner."""
+_SOON_S, _RISES = 390.0, 0.12
+"""One told sooner than after the first time must stand on: within the kept kiln's patience it must
+fall, and after it make less than this part of its pace, as half a minute after a short cut of the
+mains it does no more (common practice, no source)."""
 _CREEPS_S, _LOOSE_CREEPS_S, _RESUMES_S = (600.0, 660.0), (690.0, 840.0), 600.0
 """A climb that dies away is called one that has all but stopped when it was less than a quarter of
 its plan over either time, of which the longer bears more noise: of a kiln that keeps its plan
@@ -245,9 +249,8 @@ class Stall:
         if not is_short and whole_c >= limit_c:
             lasted_s = moment.elapsed_s - self._whole_since_s
             is_short = lasted_s >= patience_s
-        if is_short and lasted_s < CLOSE_S * self._scale:
-            # What fell back in a short cut of the mains, and falls no more, is on its way again.
-            is_short = max(moment.rate_c_per_h, moment.mean_rate_c_per_h) < 0.0
+        if is_short and lasted_s < _SOON_S * self._scale:
+            is_short = self._is_going_on(moment, lasted_s, pace_c_per_h)
         if not is_short:
             if not is_minute:
                 return []
@@ -299,6 +302,16 @@ class Stall:
             return True
         most_climb = moment.mean_rate_c_per_h > _SLOW_PART * 3600.0 * pace_c_per_s
         return most_climb and self._whole_deepest_c > _SUSPECT * limit_c
+
+    def _is_going_on(self, moment: Moment, lasted_s: float, pace_c_per_h: float) -> bool:
+        """Whether a kiln that has stood for so short a time stands on: what rises a little by now
+        was a short cut of the mains, or one zone, and is on its way again."""
+        falls = lasted_s < CLOSE_S * self._scale
+        most_c_per_h = 0.0 if falls else _RISES * pace_c_per_h
+        if max(moment.rate_c_per_h, moment.mean_rate_c_per_h) >= most_c_per_h:
+            return False
+        others_c_per_h = moment.others_rate_c_per_h
+        return others_c_per_h is None or others_c_per_h < _SLOW_PART * pace_c_per_h
 
     def _meets_another_pace(self, moment: Moment, step: PlannedStep) -> bool:
         """Another step begins that climbs: whether by less, or by much more, than the last one."""
