@@ -36,6 +36,9 @@ source)."""
 _FIRST_SWING_C, _SWING_MARGIN, _MOST_SWING_C = 2.5, 1.5, 12.0
 """Falls that the kiln has been seen to make and to make good are no loss of heat. The first of
 them is only supposed, and so less and less while none is seen."""
+_SWING_LONGER, _STRAIGHT_SWING = 1.2, 0.4
+"""A fall that is steep and straight, and has lasted longer than those did, is none of them, however
+deep they were (common practice, no source)."""
 _TOLD_SWING_C, _MOST_TOLD_C, _SWINGS_S, _AGAIN_S = 20.0, 14.0, 900.0, 3600.0
 """A deeper one that was told, was over so soon and comes again within the hour is how a controller
 that is set badly works this kiln: twice it is told, and not with each swing. What counts of it is
@@ -92,6 +95,7 @@ class FallLimits:
         "_step_index",
         "_swing",
         "_swung_at_s",
+        "_swung_s",
         "is_past_its_charge",
         "least_c",
     )
@@ -103,6 +107,8 @@ class FallLimits:
         self.least_c = _CLOSE_C * self._scale
         """The least that is ever asked."""
         self._swing = Swing(_FIRST_SWING_C)
+        self._swung_s = Swing(0.0)
+        """For how long those of them fell that were no mere noise."""
         self._charges = Charges()
         self._swung_at_s = -math.inf
         self._past_since_s: float | None = None
@@ -137,9 +143,12 @@ class FallLimits:
     def fade(self, over_s: float) -> None:
         """``over_s`` seconds have been watched since the last call."""
         self._swing.fade(over_s)
+        self._swung_s.fade(over_s)
 
     def made_good(self, moment: Moment, fall: Fall) -> None:
         """A fall is over by itself."""
+        if fall.deepest_c >= _FIRST_SWING_C:
+            self._swung_s.learn(fall.deepest_s - fall.high_s, math.inf)
         self._swing.learn(fall.deepest_c, _most_swing_c(moment))
         self._charges.made_good(moment.elapsed_s, fall.deepest_c, fall.deepest_s - fall.high_s)
 
@@ -198,6 +207,8 @@ class FallLimits:
         limit_c *= self._scale
         limit_c = max(limit_c, pace_c_per_h / 3600.0 * _TURNS_S)
         noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, sag_c_per_s)
+        if is_straight:
+            noise_c *= _PLAIN_NOISE
         # What a kiln does and what noise does come together, each with its own small chance.
         limit_c = math.hypot(limit_c, noise_c)
         swing_c = self._swing.size
@@ -205,7 +216,10 @@ class FallLimits:
             swing_c = min(_STOKED_MARGIN * swing_c, swing_c + _MORE_STOKED_C)
         else:
             swing_c *= _SWING_MARGIN
-        limit_c = max(limit_c, swing_c, _OWN_MARGIN * moment.habits.swing_c)
+        swing_c = max(swing_c, _OWN_MARGIN * moment.habits.swing_c)
+        if is_straight and moment.elapsed_s - fall.high_s > _SWING_LONGER * self._swung_s.size:
+            swing_c *= _STRAIGHT_SWING
+        limit_c = max(limit_c, swing_c)
         if moment.kiln_kind == "wood":
             limit_c = min(limit_c, self._missed_c(moment, fall, noise_c))
         return limit_c

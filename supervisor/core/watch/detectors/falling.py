@@ -94,6 +94,9 @@ _STRAIGHT_S, _STRAIGHT_KEPT, _WORKED, _LOOSE_STRAIGHT_KEPT = 120.0, 0.9, 0.5, 1.
 """A fall that has lasted so long and kept as much of its mean rate is straight: what is turned down
 or chilled has bent by then. Of a kiln that wanders by as much as the third, which a person works,
 ``_WOULD_BEND_S`` and the last are asked (common practice, no source)."""
+_VERY_STEEP = 1.5
+"""What falls by half faster than is asked of a kiln without heat, and than it climbed, has none
+left, whoever works it (common practice, no source)."""
 
 
 class Fall:
@@ -273,8 +276,17 @@ class Fall:
         is_worked = moment.habits.looseness > _WORKED
         if self._fallen_s(moment) < (_WOULD_BEND_S if is_worked else _STRAIGHT_S):
             return False
-        kept_part = _LOOSE_STRAIGHT_KEPT if is_worked else _STRAIGHT_KEPT
+        kept_part = _STRAIGHT_KEPT
+        if is_worked and not self._is_very_steep(moment):
+            kept_part = _LOOSE_STRAIGHT_KEPT
         return self._kept(moment) >= kept_part
+
+    @staticmethod
+    def _is_very_steep(moment: Moment) -> bool:
+        """Whether it falls faster than any heat that is left lets it."""
+        unheated_c_per_h = _unheated_c_per_h(moment, moment.temp_c or 0.0)
+        least_c_per_h = _VERY_STEEP * max(unheated_c_per_h, pace_c_per_h(moment))
+        return -moment.mean_rate_c_per_h >= least_c_per_h
 
     def has_bent(self, moment: Moment) -> bool:
         """Whether the fall slows already, or may do so yet in a kiln that a person works."""
