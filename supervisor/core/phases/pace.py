@@ -13,6 +13,7 @@ feeds the temperature is taken as a straight line, so a corner of the plan must 
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
 from collections.abc import Iterable
 
@@ -32,6 +33,11 @@ follows the air about it within some ten minutes, and an on and off controller s
 fire that is stoked swings with each charge, for the longer of which some twenty minutes go by, and
 is no hotter than it was before until it is hotter than at the height of the last (common practice,
 no source)."""
+_SEEN_S, _CHARGE_S = 300.0, 600.0
+"""How fast a kiln climbs is seen over no less than this: a flame or a draught swings a probe by tens
+of degrees within a minute, of which the ware sees little; and over no less than a charge takes,
+with which a fire goes up as fast and comes down again as it burns down (common practice, no
+source)."""
 _LEVEL_C = 5.0
 """Times are kept at levels about so far apart."""
 _EASED = 0.95
@@ -58,6 +64,7 @@ class BandPace:
         "_at",
         "_eased_since_s",
         "_lags_s",
+        "_least_s",
         "_left_s",
         "_levels",
         "_long",
@@ -75,9 +82,10 @@ class BandPace:
         "worst_c_per_h",
     )
 
-    def __init__(self, band: Band, fastest_c_per_h: float, lags_s: float) -> None:
+    def __init__(self, band: Band, fastest_c_per_h: float, *, is_stoked: bool = False) -> None:
         self.band = band
-        self._lags_s = lags_s
+        self._lags_s = _STOKED_LAGS_S if is_stoked else _LAGS_S
+        self._least_s = _CHARGE_S if is_stoked else _SEEN_S
         self.fastest_c_per_h = fastest_c_per_h
         self.is_too_fast = False
         self.rate_c_per_h = 0.0
@@ -93,7 +101,7 @@ class BandPace:
         self._short = min(self._long, round(SHORT_C / apart_c))
         self._times: list[float | None] = [None] * (count + 1)
         """When the kiln came to each level."""
-        self._left_s = [0.0] * (count + 1)
+        self._left_s = [-math.inf] * (count + 1)
         """When it last fell below each again."""
         self._at = -1
         self._eased_since_s: float | None = None
@@ -126,7 +134,7 @@ class BandPace:
             at += 1
             part = (levels[at] - from_x) / (to_x - from_x)
             at_s = from_s + part * (to_s - from_s)
-            if times[at] is None or at_s - left_s[at] > self._lags_s:
+            if at_s - left_s[at] > self._lags_s:
                 times[at] = at_s
                 self._judge(at, at_s)
         while at >= 0 and levels[at] > to_x:
@@ -185,7 +193,8 @@ class BandPace:
         start_s = self._times[start] if start >= 0 else None
         if start_s is None or at_s <= start_s:
             return
-        rate_c_per_h = (self._levels[at] - self._levels[start]) / (at_s - start_s) * 3600.0
+        lasted_s = max(at_s - start_s, self._least_s)
+        rate_c_per_h = (self._levels[at] - self._levels[start]) / lasted_s * 3600.0
         ratio = rate_c_per_h / allowed_c_per_h
         self.worst = max(self.worst, ratio)
         if ratio > 1.0:
@@ -211,9 +220,8 @@ class Paces:
 
     def __init__(self, bands: Iterable[Band], *, is_stoked: bool = False) -> None:
         """``is_stoked``: the kiln is fired with wood."""
-        lags_s = _STOKED_LAGS_S if is_stoked else _LAGS_S
         self.of = tuple(
-            BandPace(band, band.fastest_c_per_h, lags_s)
+            BandPace(band, band.fastest_c_per_h, is_stoked=is_stoked)
             for band in bands
             if band.fastest_c_per_h is not None and band.width_c > 0.0
         )

@@ -219,10 +219,10 @@ def test_a_faster_kiln_is_never_less_too_fast(
     moves: list[tuple[float, float]], factor: float
 ) -> None:
     climbs = sorted(moves, key=lambda move: move[1])
-    points = legs(20.0, *climbs, (100.0, 20.0))
+    points = legs(20.0, *climbs, (400.0, 900.0), (100.0, 20.0))
     faster = [(s / factor, c) for s, c in points]
     for one, other in zip(fed(points, UP, DOWN), fed(faster, UP, DOWN), strict=True):
-        assert other.worst == pytest.approx(one.worst * factor, rel=1e-6)
+        assert (1.0 - 1e-6) * one.worst <= other.worst <= (1.0 + 1e-6) * factor * one.worst
 
 
 @pytest.mark.parametrize(("is_stoked", "is_hurry"), [(True, False), (False, True)])

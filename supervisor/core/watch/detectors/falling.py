@@ -94,9 +94,9 @@ _STRAIGHT_S, _STRAIGHT_KEPT, _WORKED, _LOOSE_STRAIGHT_KEPT = 120.0, 0.9, 0.5, 1.
 """A fall that has lasted so long and kept as much of its mean rate is straight: what is turned down
 or chilled has bent by then. Of a kiln that wanders by as much as the third, which a person works,
 ``_WOULD_BEND_S`` and the last are asked (common practice, no source)."""
-_VERY_STEEP = 1.5
-"""What falls by half faster than is asked of a kiln without heat, and than it climbed, has none
-left, whoever works it (common practice, no source)."""
+_VERY_STEEP = 2.0
+"""What falls twice as fast as is asked of a kiln without heat, and as it climbed, has none left,
+whoever works it (common practice, no source)."""
 
 
 class Fall:
