@@ -236,3 +236,28 @@ def test_what_a_fire_swings_by_from_charge_to_charge_is_no_hurry(
         paces.feed(at_s, temp_c)
         paces.feed(at_s + 120.0, temp_c + 45.0)
     assert (pace.worst > 1.0) is is_hurry
+
+
+@pytest.mark.parametrize(("minutes", "is_hurry"), [(1.0, False), (14.0, True)])
+def test_a_charge_of_wood_goes_up_faster_than_the_kiln(minutes: float, is_hurry: bool) -> None:
+    """Up by 25 °C within a minute and then as the plan says; or by 50 °C in a quarter of an hour,
+    which no charge takes."""
+    climbed_c = 25.0 if minutes == 1.0 else 50.0
+    (pace,) = (paces := Paces((UP,), is_stoked=True)).of
+    at_s = HOUR_S
+    paces.feed(0.0, UP.from_c - 60.0)
+    paces.feed(at_s, UP.from_c)
+    paces.feed(at_s + 60.0 * minutes, UP.from_c + climbed_c)
+    paces.feed(at_s + 60.0 * minutes + HOUR_S, UP.from_c + climbed_c + 30.0)
+    assert (pace.worst > 1.0) is is_hurry
+
+
+def test_what_is_lost_and_made_good_after_another_probe_has_come_to_lead_is_no_hurry() -> None:
+    """How the kiln came to the temperature of the new one is not known, but that it was there is."""
+    (pace,) = (paces := Paces((UP,))).of
+    paces.feed(0.0, UP.from_c + 10.0)
+    paces.begin(60.0, UP.from_c + 70.0)
+    for swing in range(5):
+        paces.feed(240.0 + 360.0 * swing, UP.from_c + 15.0)
+        paces.feed(420.0 + 360.0 * swing, UP.from_c + 70.0)
+    assert pace.worst == 0.0

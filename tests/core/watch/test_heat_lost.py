@@ -68,7 +68,7 @@ def test_a_power_cut_while_climbing_is_raised_within_5_minutes(
     once_each(events)
     (lost,) = raised(events, Kind.HEAT_LOST)
     assert lost.severity is Severity.CRITICAL
-    assert 0.0 < lost.elapsed_s - onset_s <= FIVE_MINUTES_S
+    assert 0.0 < lost.elapsed_s - onset_s <= 200.0
     assert raised(events, Kind.STALL) == []
     assert len(alarms(events)) == 1
 
@@ -84,7 +84,7 @@ def test_a_power_cut_in_a_hold_is_raised_within_5_minutes(
     rig = LOGS[log]
     events = told(schedule, seen(about(power_cut(points, onset_s), onset_s, rig), rig=rig))
     (lost,) = raised(events, Kind.HEAT_LOST)
-    assert 0.0 < lost.elapsed_s - onset_s <= FIVE_MINUTES_S
+    assert 0.0 < lost.elapsed_s - onset_s <= 200.0
     assert "where the plan holds" in lost.message
 
 
@@ -533,6 +533,33 @@ def test_a_hand_that_turns_a_switch_down_makes_a_fall_that_bends(
     events = told(schedule, readings, settings=WatchSettings(kiln_kind="electric"))
     lost = [e.elapsed_s - onset_s for e in raised(events, Kind.HEAT_LOST) if e.elapsed_s > onset_s]
     assert [after_s <= FIVE_MINUTES_S for after_s in lost] == [True] * count
+
+
+def dips(points: Points, first_s: float, dip_c: float, count: int) -> Points:
+    """A tap that is turned down every twenty minutes, for one: the kiln dips, and makes it good."""
+    for n in range(count):
+        low_s = first_s + 1200.0 * n + 80.0
+        high_c, low_c = at(points, low_s - 80.0), at(points, low_s - 80.0) - dip_c
+        corners = [(low_s - 80.0, high_c), (low_s, low_c), (low_s + 240.0, at(points, low_s + 240))]
+        before = [p for p in points if p[0] < low_s - 80.0]
+        points = [*before, *corners, *(p for p in points if p[0] > low_s + 240.0)]
+    return points
+
+
+@pytest.mark.parametrize("dip_c", [2.0, 7.0])
+def test_a_fall_that_is_straight_and_outlasts_a_kiln_s_dips_is_told_however_deep_those_were(
+    dip_c: float,
+) -> None:
+    """None of which is told."""
+    schedule = plan("80 1260 10")
+    planned = as_planned(schedule)
+    onset_s = reached_s(planned, 1000.0)
+    points = dips(planned, onset_s - 3 * HOUR_S, dip_c, 8)
+    fired = cut(interrupted(points, onset_s, 1800.0, -150.0), onset_s + 1800.0)
+    settings = WatchSettings(kiln_kind="gas")
+    events = told(schedule, seen(fired, rig=LOGS["5 s"]), settings=settings)
+    (lost, *_) = raised(events, Kind.HEAT_LOST)
+    assert 0.0 < lost.elapsed_s - onset_s <= 200.0
 
 
 @pytest.mark.parametrize("kind", ["gas", "electric"])

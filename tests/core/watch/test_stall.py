@@ -70,6 +70,35 @@ def test_a_stall_is_raised_within_15_minutes(name: str, part: float, log: str) -
     assert raised(events, Kind.HEAT_LOST) == []
 
 
+@pytest.mark.parametrize(("kind", "most_s"), [("electric", 330.0), ("gas", 480.0), (None, 480.0)])
+def test_an_electric_kiln_kept_to_its_climb_that_stands_quite_still_is_told_sooner(
+    kind: str | None, most_s: float
+) -> None:
+    schedule = plan("120 1000 10")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 700.0)
+    stands = cut(interrupted(points, onset_s, HOUR_S), onset_s + HOUR_S)
+    settings = WatchSettings(kiln_kind=kind)
+    (stall,) = raised(told(schedule, seen(stands, rig=LOGS["5 s"]), settings=settings), Kind.STALL)
+    assert most_s - 150.0 <= stall.elapsed_s - onset_s <= most_s
+
+
+@pytest.mark.parametrize("gone_on_c_per_h", [40.0, 60.0])
+def test_an_electric_kiln_that_stood_for_four_minutes_and_climbs_again_is_no_stall(
+    gone_on_c_per_h: float,
+) -> None:
+    """Slowly at first, as one does whose mains were gone for two minutes."""
+    schedule = plan("120 1000 10")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 700.0)
+    pace_c_per_s = gone_on_c_per_h / 3600.0
+    back = [(onset_s + 200.0, 700.0), (onset_s + 500.0, 700.0 + 300.0 * pace_c_per_s)]
+    back.append((back[-1][0] + HOUR_S, back[-1][1] + 120.0))
+    settings = WatchSettings(kiln_kind="electric")
+    readings = seen([*cut(points, onset_s), *back], rig=LOGS["1 s"])
+    assert raised(told(schedule, readings, settings=settings), Kind.STALL) == []
+
+
 def test_a_stall_that_sags_a_little_is_still_a_stall() -> None:
     schedule = starter("midfire-glaze")
     points = as_planned(schedule)
@@ -530,9 +559,9 @@ def test_a_plug_out_beside_one_of_two_is_no_stall_while_the_other_climbs() -> No
     schedule = plan("60 1000 10")
     points = as_planned(schedule)
     onset_s = reached_s(points, 800.0)
-    # A pause of three minutes, and then somebody looks for a hundred seconds.
-    kiln = cut(interrupted(points, onset_s, 180.0), onset_s + HOUR_S)
-    begun_s, look_s = onset_s - 2 * HOUR_S, onset_s + 200.0
+    # A pause of four minutes, and then somebody looks for a hundred seconds.
+    kiln = cut(interrupted(points, onset_s, 240.0), onset_s + HOUR_S)
+    begun_s, look_s = onset_s - 2 * HOUR_S, onset_s + 270.0
     looked = []
     for n in range(1080):
         elapsed_s = begun_s + 10.0 * n

@@ -9,9 +9,11 @@ from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.pauses import FIRES, WARM_C, Pauses, fired_with
 
 CLOSE_S, LOOSE_S = 255.0, 540.0
-"""A kiln that stands quite still is called stalled after this time: one that keeps its plan
-closely, and one that a person works, who looks away (common practice, no source). With the
-filter's own delay both lie within a quarter of an hour."""
+_FLAME_CLOSE_S, _FLAME_LOOSE_S = 390.0, 600.0
+"""An electric kiln that stands quite still is called stalled after this time: one that keeps its
+plan closely, and one that a person works, who looks away. What burns, or may for all that is
+known, flickers and is looked into, and is given longer (common practice, no source). With the
+filter's own delay all lie within a quarter of an hour."""
 REDUCTION_S = 5700.0
 """In body reduction the climb is let stop: there it takes so long."""
 _COLD_C, _COLD_LOOSE_S, _COLD_FIRE_S = 150.0, 1500.0, 3600.0
@@ -26,16 +28,18 @@ def still_for_s(moment: Moment, pauses: Pauses, *, is_reducing: bool) -> float:
     """After how long a kiln like this one, here, is called stalled if it stands quite still."""
     if is_reducing:
         return REDUCTION_S
-    loose_s, temp_c = LOOSE_S, moment.temp_c
+    temp_c, close_s, loose_s = moment.temp_c, CLOSE_S, LOOSE_S
+    if moment.kiln_kind != "electric":
+        close_s, loose_s = _FLAME_CLOSE_S, _FLAME_LOOSE_S
     if temp_c is not None and temp_c < WARM_C:
         cold = min((WARM_C - temp_c) / (WARM_C - _COLD_C), 1.0)
         cold_loose_s = _COLD_FIRE_S if fired_with(moment) in FIRES else _COLD_LOOSE_S
         step = moment.plan.step
         if step is not None:
             planned_s = step.reach_s - step.start_s
-            cold_loose_s = max(min(cold_loose_s, _COLD_PART * planned_s), LOOSE_S)
-        loose_s += cold * (cold_loose_s - LOOSE_S)
+            cold_loose_s = max(min(cold_loose_s, _COLD_PART * planned_s), loose_s)
+        loose_s += cold * (cold_loose_s - loose_s)
         swings_s = pauses.swings_for_s(moment.elapsed_s)
         if swings_s is not None:
             loose_s = min(loose_s, max(swings_s, LOOSE_S))
-    return CLOSE_S + moment.habits.looseness * (loose_s - CLOSE_S)
+    return close_s + moment.habits.looseness * (loose_s - close_s)
