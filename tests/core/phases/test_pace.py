@@ -253,7 +253,7 @@ def test_a_charge_of_wood_goes_up_faster_than_the_kiln(minutes: float, is_hurry:
 
 
 def test_what_is_lost_and_made_good_after_another_probe_has_come_to_lead_is_no_hurry() -> None:
-    """How the kiln came to the temperature of the new one is not known, but that it was there is."""
+    """How the kiln came to that of the new one is not known, but that it was there is."""
     (pace,) = (paces := Paces((UP,))).of
     paces.feed(0.0, UP.from_c + 10.0)
     paces.begin(60.0, UP.from_c + 70.0)
