@@ -34,9 +34,9 @@ fire that is stoked swings with each charge, for the longer of which some twenty
 is no hotter than it was before until it is hotter than at the height of the last (common practice,
 no source)."""
 _SEEN_S, _CHARGE_S = 300.0, 600.0
-"""How fast a kiln climbs is seen over no less than this: a flame or a draught swings a probe by tens
-of degrees within a minute, of which the ware sees little; and over no less than a charge takes,
-with which a fire goes up as fast and comes down again as it burns down (common practice, no
+"""How fast a kiln climbs is seen over no less than this: a flame or a draught swings a probe by
+tens of degrees within a minute, of which the ware sees little; and over no less than a charge
+takes, with which a fire goes up as fast and comes down again as it burns down (common practice, no
 source)."""
 _LEVEL_C = 5.0
 """Times are kept at levels about so far apart."""
