@@ -17,8 +17,9 @@ from supervisor.core.events import Kind
 from supervisor.core.readings import FaultCause
 from supervisor.core.schedule import Timeline
 from supervisor.core.watch.detectors.uneven import Uneven
-from supervisor.fleet.course import GRID_S, HEATS, MINUTE_S, Aim, Course
+from supervisor.fleet.course import GRID_S, HEATS, MINUTE_S, NATURAL_C_PER_H, Aim, Course
 from supervisor.fleet.standing import (
+    AT_TOP_C,
     STANDS_S,
     all_but_stopped,
     died_slowly,
@@ -220,9 +221,9 @@ def _stands(course: Course, healthy: Course, start: int) -> Owed | None:
 
 
 def _lags(course: Course, healthy: Course, start: int) -> Owed | None:
-    """Late by the plan, and later than without the fault. A kiln that was ahead has time to lose;
-    and one that has held where it stands, in a cold corner of a kiln that keeps its plan, has
-    missed nothing by that."""
+    """Late by the plan, by more than a thermocouple of class 2 leaves in doubt, and later than
+    without the fault. A kiln that was ahead has time to lose; and one that has held where it
+    stands, in a cold corner of a kiln that keeps its plan, has missed nothing by that."""
     highs_c: list[float] = []
     high_c = float("-inf")
     for point in range(len(healthy)):
@@ -241,7 +242,9 @@ def _lags(course: Course, healthy: Course, start: int) -> Owed | None:
         climbs = (n for n in range(came, len(healthy)) if healthy.aims[n] is Aim.CLIMBING)
         begun = next(climbs, came)
         late_s = (point - max(bisect_left(highs_c, high_c), begun)) * GRID_S
-        if min(late_s, plan_late_s) > LATE_S:
+        planned_c_per_h = course.planned_c_per_h(point) or NATURAL_C_PER_H
+        in_doubt_s = AT_TOP_C / planned_c_per_h * 3600.0
+        if min(late_s, plan_late_s) > LATE_S + in_doubt_s:
             kinds = frozenset({Kind.LAGGING, Kind.STALL})
             return Owed("lags", point * GRID_S, 30 * MINUTE_S, kinds)
     return None

@@ -7,7 +7,7 @@ import re
 from typing import Any
 
 import pytest
-from playwright.async_api import Browser, Page, expect
+from playwright.async_api import Browser, Locator, Page, expect
 
 from supervisor.core.events import Severity
 from tests.web.fake_desk import FakeDesk, stall_alert
@@ -40,6 +40,20 @@ NO_WAKE_LOCK = 'Object.defineProperty(navigator, "wakeLock", { value: undefined 
 async def tones(page: Page) -> int:
     count: int = await page.evaluate("window.tones")
     return count
+
+
+async def pressed(button: Locator) -> None:
+    """Tap as a person does: on a machine that is busy the browser takes a tap whose end it sees
+    late for a long press, and one taps again."""
+    for _ in range(2):
+        await button.tap()
+        try:
+            await expect(button).to_have_attribute("aria-pressed", "true", timeout=5_000)
+        except AssertionError:
+            continue
+        return
+    await button.tap()
+    await expect(button).to_have_attribute("aria-pressed", "true")
 
 
 async def test_the_alarm_sounds_after_one_tap_until_somebody_acknowledges(
@@ -125,8 +139,7 @@ async def test_the_screen_stays_on_where_the_browser_can_and_comes_back(
         await page.goto(server.url)
         await expect(page.locator("#channels li")).to_have_count(3)
         on = page.locator("#screen-on")
-        await on.tap()
-        await expect(on).to_have_attribute("aria-pressed", "true")
+        await pressed(on)
         assert await page.evaluate("window.locks") == 1
         # The browser lets go when the page is out of sight; it is taken again when it is back.
         await page.evaluate("window.letGo(); document.dispatchEvent(new Event('visibilitychange'))")

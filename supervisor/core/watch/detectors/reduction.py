@@ -20,9 +20,10 @@ _SLOWER = 0.7
 """A plan that climbs so much more slowly through the band, or holds there, has a step of its own
 for it, and whoever fires by that plan reduces there and not later: give or take what two
 thermocouples differ by (common practice, no source)."""
-_DIPS_C = 25.0
+_DIPS_C, _GAS_DIPS_C = 25.0, 11.0
 """With damper and air closed a kiln stands, and comes down by a few degrees until it takes the fuel
-up again. Below its highest by more, its heat has gone (common practice, no source)."""
+up again; a fire burns down with each charge as well. Below its highest by more, its heat has gone
+(common practice, no source)."""
 
 
 class Reduction:
@@ -57,7 +58,8 @@ class Reduction:
 
     def explains(self, temp_c: float, kiln_kind: str | None) -> bool:
         """Whether that a kiln at ``temp_c`` does not climb may be reduction, and no more."""
-        return self.may_be_at(temp_c, kiln_kind) and temp_c > self._high_c - _DIPS_C
+        dips_c = _GAS_DIPS_C if kiln_kind == "gas" else _DIPS_C
+        return self.may_be_at(temp_c, kiln_kind) and temp_c > self._high_c - dips_c
 
 
 def _own_step_c(schedule: Schedule, band: Band) -> tuple[float, float] | None:
