@@ -94,10 +94,11 @@ WHAT_COUNTS = (
         "more than 10 °C below the top of the plan, or of a climb to a hold, by the thermocouple "
         "that leads (so near a corner to a slower climb, below a quarter of that), and where the "
         "other zones stand as well or have left this one 15 °C behind (*dies away*: after a slow "
-        "end); *lags* half an hour late and what 10 °C take, above 120 °C (where a person "
-        "fires: the plan's clock begins there, for nobody else knows how long ware dries), by the "
-        "plan and beside the same firing without the fault; *uneven* the moment the tolerance is passed by a degree, for "
-        "good; *climbs on* 5 °C of a climb that goes on to 15 °C; *too hot* 15 °C over the top; "
+        "end); *lags* half an hour late and what 10 °C take, above 120 °C (where a person fires: "
+        "the plan's clock begins there, for nobody else knows how long ware dries), by the plan "
+        "and beside the same firing without the fault; *uneven* the moment the tolerance is passed "
+        "by a degree, for good; *climbs on* 5 °C of a climb that goes on to 15 °C; *too hot* 15 °C "
+        "over the top; "
         "*falls fast* the opening; *probe* the first wrong value (swapped leads: 20 °C above cold)."
     ),
     "",

@@ -4,8 +4,8 @@ A band is crossed too fast where some ``LONG_C`` of it are crossed at more than 
 above the fastest advisable rate, or some ``SHORT_C`` at more than ``GROSS`` times that rate
 (``GROSS_COOLING`` on the way down). A band that is narrower is judged as a whole. So neither one
 reading nor the swing of a lively controller is a hurry, and a gross one is seen before the band is
-left behind. Ground that is lost and made good within minutes is not gained anew: the ware, which
-lags behind, never lost it.
+left behind. A pace is seen over some minutes, for the ware lags. And ground that is lost and made
+good within minutes is not gained anew: the ware never lost it.
 
 Fed with temperatures in order of time; knows nothing of plans, noise or gaps. Between two
 feeds the temperature is taken as a straight line, so a corner of the plan must be fed.

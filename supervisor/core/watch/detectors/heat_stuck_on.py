@@ -209,6 +209,8 @@ class HeatStuckOn:
                 return self._look_at_hold(moment, temp_c, step.to_c)
             ran_c = temp_c - max(plan.top_c or step.to_c, step.to_c)
             runs = ran_c > RAN_C + self._sigmas * moment.sigma_c
+            # One that merely reads so much more has stood there, and not climbed.
+            runs = runs and temp_c > self._before(temp_c)[0] + self._noise_limit_c(moment, _RISEN_C)
             return [self._raise(moment, temp_c)] if runs and runs_away(moment, RUNS_AWAY) else []
         if climb_c > 0.0 and turns_up(moment, self._high_c - self._fell_c):
             return []
