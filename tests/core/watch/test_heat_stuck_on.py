@@ -316,6 +316,19 @@ def test_a_hold_on_the_way_that_is_cut_short_is_no_stuck_heat() -> None:
     assert raised(told(schedule, seen(points)), Kind.HEAT_STUCK_ON) == []
 
 
+def test_a_probe_that_reads_more_and_flickers_in_a_hold_for_drying_is_no_stuck_heat() -> None:
+    """19 °C more than the plan's hold, swinging by a degree, up within half a minute each time."""
+    schedule = plan("35 80 240", "55 260 30", "100 1000 20")
+    points = as_planned(schedule)
+    holds_s = reached_s(points, 80.0)
+    flickers = [*cut(points, holds_s), (holds_s + 1800.0, 99.0)]
+    while flickers[-1][0] < holds_s + 3 * HOUR_S:
+        at_s = flickers[-1][0]
+        flickers += [(at_s + 240.0, 98.2), (at_s + 270.0, 99.7), (at_s + 300.0, 99.0)]
+    rig = Rig(every_s=10.0, noise_c=0.1, resolution_c=0.25)
+    assert raised(told(schedule, seen(flickers, rig=rig)), Kind.HEAT_STUCK_ON) == []
+
+
 def zones(top: Points, bottom: Points, rig: Rig) -> list[Reading]:
     return [
         Reading(x.elapsed_s, {"top": x.temps_c["kiln"], "bottom": y.temps_c["kiln"]})
