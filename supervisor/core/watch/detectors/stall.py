@@ -47,9 +47,9 @@ _CLOSE_PATIENCE_S = 185.0
 """One that has fallen back as well is told sooner than one that stands quite still, but not before
 its controller has turned a corner."""
 _SOON_S, _RISES = 390.0, 0.12
-"""One told sooner than after the first time must stand on: within the kept kiln's patience it must
-fall, and after it make less than this part of its pace, as half a minute after a short cut of the
-mains it does no more (common practice, no source)."""
+"""Within the first time only what stands on is told: what falls, and after the kept kiln's patience
+what makes less than this part of its pace. A kiln whose mains were gone for two minutes makes more
+by then (common practice, no source)."""
 _CREEPS_S, _LOOSE_CREEPS_S, _RESUMES_S = (600.0, 660.0), (690.0, 840.0), 600.0
 """A climb that dies away is called one that has all but stopped when it was less than a quarter of
 its plan over either time, of which the longer bears more noise: of a kiln that keeps its plan
