@@ -17,7 +17,7 @@ from supervisor.core.events import Kind
 from supervisor.core.readings import FaultCause
 from supervisor.core.schedule import Timeline
 from supervisor.core.watch.detectors.uneven import Uneven
-from supervisor.fleet.course import GRID_S, HEATS, MINUTE_S, NATURAL_C_PER_H, Aim, Course
+from supervisor.fleet.course import GRID_S, HEATS, MINUTE_S, Aim, Course
 from supervisor.fleet.standing import (
     AT_TOP_C,
     STANDS_S,
@@ -233,7 +233,8 @@ def _lags(course: Course, healthy: Course, start: int) -> Owed | None:
     high_c = float("-inf")
     for point in range(first_climb(course), len(course)):
         high_c = max(high_c, course.lead_c(point))
-        if course.aims[point] is not Aim.CLIMBING:
+        planned_c_per_h = course.planned_c_per_h(point)
+        if planned_c_per_h is None:
             continue
         plan_late_s = behind.late_s(point, high_c)
         if point < start or high_c < DRY_C:
@@ -242,7 +243,6 @@ def _lags(course: Course, healthy: Course, start: int) -> Owed | None:
         climbs = (n for n in range(came, len(healthy)) if healthy.aims[n] is Aim.CLIMBING)
         begun = next(climbs, came)
         late_s = (point - max(bisect_left(highs_c, high_c), begun)) * GRID_S
-        planned_c_per_h = course.planned_c_per_h(point) or NATURAL_C_PER_H
         in_doubt_s = AT_TOP_C / planned_c_per_h * 3600.0
         if min(late_s, plan_late_s) > LATE_S + in_doubt_s:
             kinds = frozenset({Kind.LAGGING, Kind.STALL})

@@ -538,11 +538,11 @@ def test_a_hand_that_turns_a_switch_down_makes_a_fall_that_bends(
 def dips(points: Points, first_s: float, dip_c: float, count: int) -> Points:
     """A tap that is turned down every twenty minutes, for one: the kiln dips, and makes it good."""
     for n in range(count):
-        low_s = first_s + 1200.0 * n + 80.0
-        high_c, low_c = at(points, low_s - 80.0), at(points, low_s - 80.0) - dip_c
-        corners = [(low_s - 80.0, high_c), (low_s, low_c), (low_s + 240.0, at(points, low_s + 240))]
-        before = [p for p in points if p[0] < low_s - 80.0]
-        points = [*before, *corners, *(p for p in points if p[0] > low_s + 240.0)]
+        high_s = first_s + 1200.0 * n
+        high_c, back_s = at(points, high_s), high_s + 320.0
+        dip = [(high_s, high_c), (high_s + 80.0, high_c - dip_c), (back_s, at(points, back_s))]
+        before = [p for p in points if p[0] < high_s]
+        points = [*before, *dip, *(p for p in points if p[0] > back_s)]
     return points
 
 

@@ -15,6 +15,7 @@ from supervisor.core.watch.detectors.reduction import Reduction
 from tests.core.firings import (
     HOUR_S,
     OFTEN,
+    PLAIN,
     Points,
     Rig,
     about,
@@ -74,13 +75,8 @@ def test_a_stall_is_raised_within_15_minutes(name: str, part: float, log: str) -
 def test_an_electric_kiln_kept_to_its_climb_that_stands_quite_still_is_told_sooner(
     kind: str | None, most_s: float
 ) -> None:
-    schedule = plan("120 1000 10")
-    points = as_planned(schedule)
-    onset_s = reached_s(points, 700.0)
-    stands = cut(interrupted(points, onset_s, HOUR_S), onset_s + HOUR_S)
-    settings = WatchSettings(kiln_kind=kind)
-    (stall,) = raised(told(schedule, seen(stands, rig=LOGS["5 s"]), settings=settings), Kind.STALL)
-    assert most_s - 150.0 <= stall.elapsed_s - onset_s <= most_s
+    after_s = sinks_told_after_s(plan("120 1000 10"), 700.0, 700.0, kind=kind, rig=LOGS["5 s"])
+    assert most_s - 150.0 <= after_s <= most_s
 
 
 @pytest.mark.parametrize("gone_on_c_per_h", [40.0, 60.0])
@@ -334,14 +330,16 @@ def test_a_climb_at_a_fraction_of_its_plan_is_late_and_no_stall(share: float) ->
     assert raised(events, Kind.STALL) == [], alarms(events)
 
 
-def sinks_told_after_s(schedule: Schedule, at_c: float, to_c: float) -> float:
-    """How long after a kiln that burns gas stops at ``at_c``, and sinks to ``to_c`` within an
-    hour, a stall is told, once."""
+def sinks_told_after_s(
+    schedule: Schedule, at_c: float, to_c: float, *, kind: str | None = "gas", rig: Rig = PLAIN
+) -> float:
+    """How long after a kiln stops at ``at_c``, and sinks to ``to_c`` within an hour, a stall is
+    told, once."""
     points = as_planned(schedule)
     onset_s = reached_s(points, at_c)
     sinks = [*cut(points, onset_s), (onset_s + HOUR_S, to_c)]
-    settings = WatchSettings(kiln_kind="gas")
-    (stall,) = raised(told(schedule, seen(sinks), settings=settings), Kind.STALL)
+    settings = WatchSettings(kiln_kind=kind)
+    (stall,) = raised(told(schedule, seen(sinks, rig=rig), settings=settings), Kind.STALL)
     return stall.elapsed_s - onset_s
 
 

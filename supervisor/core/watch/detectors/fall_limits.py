@@ -147,10 +147,11 @@ class FallLimits:
 
     def made_good(self, moment: Moment, fall: Fall) -> None:
         """A fall is over by itself."""
+        falling_s = fall.deepest_s - fall.high_s
         if fall.deepest_c >= _FIRST_SWING_C:
-            self._swung_s.learn(fall.deepest_s - fall.high_s, math.inf)
+            self._swung_s.learn(falling_s, math.inf)
         self._swing.learn(fall.deepest_c, _most_swing_c(moment))
-        self._charges.made_good(moment.elapsed_s, fall.deepest_c, fall.deepest_s - fall.high_s)
+        self._charges.made_good(moment.elapsed_s, fall.deepest_c, falling_s)
 
     def told_is_over(self, moment: Moment, raised_at_s: float | None, swung_c: float) -> None:
         """What was told as lost heat at ``raised_at_s`` is over."""
