@@ -20,6 +20,7 @@ _TAKE_BACK_S = 300.0
 """A channel that was faulty leads again only after having been healthy for this long."""
 _STRANGE_C = 25.0
 """A channel that reads this much off its old place among the others does not lead again."""
+_KELVIN_C = 273.15
 
 
 class KilnEstimate:
@@ -28,7 +29,9 @@ class KilnEstimate:
     __slots__ = (
         "_differences",
         "_due_s",
+        "_handed_over_c",
         "_healthy_since_s",
+        "_hottest_c",
         "_last_s",
         "_learned",
         "_learned_s",
@@ -45,6 +48,9 @@ class KilnEstimate:
         self._learned_s = self._due_s = -math.inf
         self._healthy_since_s: list[float | None] = [None] * len(tracks)
         self._last_s: float | None = None
+        self._handed_over_c: float | None = None
+        """How hot the leader was when it took over from the first channel."""
+        self._hottest_c = -math.inf
         self.lead: int | None = None
         self.offset_c = 0.0
 
@@ -58,7 +64,7 @@ class KilnEstimate:
         if known is None:
             return None, 0.0, 0.0, 0.0
         return (
-            known.temp_c + self.offset_c,
+            known.temp_c + self.offset_c * self._closer,
             known.rate_c_per_s * 3600.0,
             known.rate_sigma_c_per_s * 3600.0,
             known.temp_sigma_c,
@@ -110,17 +116,34 @@ class KilnEstimate:
         if self.offset_c != 0.0 and self._first_is_strange:
             self.offset_c = 0.0
         self._learn(elapsed_s)
+        leads_c = tracks[self.lead].temp_c if self.lead else None
+        if leads_c is not None:
+            if self._handed_over_c is None:
+                self._handed_over_c = self._hottest_c = leads_c
+            self._hottest_c = max(self._hottest_c, leads_c)
 
     def _hand_over(self, lead: int | None) -> None:
         if lead == self.lead:
             return
         self.lead = lead
+        if lead == 0:
+            self._handed_over_c = None
         known = None
         if lead and not self._first_is_strange:
             known = self._learned[0][lead]
             if known is None:
                 known = self._differences[lead]
         self.offset_c = 0.0 if known is None else -known
+
+    @property
+    def _closer(self) -> float:
+        """What is left of a difference between zones that nobody has seen since. They radiate to
+        each other as 4 sigma T^3 by the degree (Stefan-Boltzmann), and what flows between them
+        grows with what the kiln loses, about as T."""
+        from_c = self._handed_over_c
+        if from_c is None:
+            return 1.0
+        return ((from_c + _KELVIN_C) / (self._hottest_c + _KELVIN_C)) ** 2
 
     @property
     def _first_is_strange(self) -> bool:
@@ -135,7 +158,8 @@ class KilnEstimate:
         lead_apart_c = self._differences[lead]
         if own_c is None or lead_c is None or own_apart_c is None or lead_apart_c is None:
             return False
-        return abs((own_c - lead_c) - (own_apart_c - lead_apart_c)) > _STRANGE_C
+        stood_apart_c = (own_apart_c - lead_apart_c) * self._closer
+        return abs((own_c - lead_c) - stood_apart_c) > _STRANGE_C
 
     def _learn(self, elapsed_s: float) -> None:
         last_s, self._last_s = self._last_s, elapsed_s

@@ -92,6 +92,7 @@ class StepEnd:
     __slots__ = (
         "_about_till_s",
         "_arrived_s",
+        "_begun_s",
         "_came_up",
         "_counts_c",
         "_down_s",
@@ -101,6 +102,7 @@ class StepEnd:
         "_last_s",
         "_mean_c_per_h",
         "_middle_c",
+        "_moved_till_s",
         "_near_c",
         "_near_since_s",
         "_near_to_c",
@@ -132,6 +134,8 @@ class StepEnd:
         self.low_c = float("inf")
         self.is_slow = False
         self.slow_for_s = 0.0
+        self._begun_s: float | None = None
+        self._moved_till_s = 0.0
         self._pace_c_per_h = least_pace_c_per_h(step)
         self._counts_c = self._pace_c_per_h * _RISELESS_S / 3600.0
         """A rise, or a fall, by more counts."""
@@ -213,7 +217,10 @@ class StepEnd:
                     del came_up[0]
         if self._arrived_s is None and temp_c >= step.to_c - NEAR_C:
             self._arrived_s = elapsed_s
-        if temp_c > step.to_c - _ABOUT_C and rate_c_per_h > -_FALLS_C_PER_H:
+        is_about = temp_c > step.to_c - _ABOUT_C and rate_c_per_h > -_FALLS_C_PER_H
+        # One that soon comes back up from a door or a plug that was out: its hold goes on.
+        was_about = elapsed_s - self._about_till_s < _RISELESS_S
+        if is_about or (was_about and rate_c_per_h > NATURAL_LEAST_C_PER_H):
             self._about_till_s = elapsed_s
         # Who comes down to the top from above it stands at the top, and has not fallen from it.
         is_up = step.cools or temp_c > self.high_c - _DIPS_C or temp_c > self.top_c - _DIPS_C
@@ -233,6 +240,9 @@ class StepEnd:
         of its zones, by which it may be fired, is ``hotter_c`` hotter."""
         step = self.step
         cools = step.cools
+        if self._begun_s is None:
+            self._begun_s = elapsed_s
+        self._moved_till_s = elapsed_s
         self.see(elapsed_s, temp_c, rate_c_per_h)
         short_c = temp_c - self.top_c if cools else self.top_c - temp_c
         self._see_lag(elapsed_s, rate_c_per_h)
@@ -333,6 +343,7 @@ class StepEnd:
             held_s = max(held_s, self.stood_s)
         if self.high_c > self.step.to_c + _RUNAWAY_C and self.step.climbs:
             return True
+        held_s += self._late_at_foot_s()
         has_held = max(held_s, self._about_s()) >= self.step.hold_s - self._slack_s()
         return has_held or self._has_been_near(is_kept)
 
@@ -351,6 +362,16 @@ class StepEnd:
         if self.step.cools or self._arrived_s is None:
             return 0.0
         return self._about_till_s - self._arrived_s
+
+    def _late_at_foot_s(self) -> float:
+        """For how long a kiln that could not cool as fast as planned was on its way to a hold
+        whose time had begun: many controllers wait for a kiln that climbs, and for none that
+        cools (common practice, no source)."""
+        step = self.step
+        if not step.cools or step.rate_c_per_h is None or self._begun_s is None:
+            return 0.0
+        took_s = self._moved_till_s - self._begun_s
+        return max(took_s - (step.reach_s - step.start_s), 0.0)
 
     def _has_been_near(self, is_kept: bool) -> bool:
         near_since_s = self._near_since_s

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from supervisor.core.events import Event, Kind
+from supervisor.core.events import Event, Kind, State
 from supervisor.core.schedule import Schedule, Timeline
 from supervisor.core.watch import WatchSettings
 from supervisor.core.watch.step_end import StepEnd
@@ -116,3 +116,40 @@ def test_a_plug_that_is_out_in_a_cold_hold_is_no_lost_heat() -> None:
     chilled = [*cut(points, out_s), (out_s + 100.0, 80.0), (out_s + 160.0, 84.5)]
     chilled += [p for p in points if p[0] > out_s + 200.0]
     assert lost(schedule, chilled) == []
+
+
+@pytest.mark.parametrize(("leaves_after_min", "count"), [(30, 0), (15, 1)])
+def test_a_kiln_that_came_late_to_a_hold_on_its_way_down_may_leave_it_by_the_controllers_clock(
+    leaves_after_min: int, count: int
+) -> None:
+    """It can cool by 120 °C an hour, where 340 were planned, and comes 18 minutes late to an hour
+    that a controller which waits for nobody has counted all the while."""
+    schedule = plan("150 1145 5", "340 1090 60", "230 960 60")
+    planned = as_planned(plan("150 1145 5"))
+    top_s, top_c = planned[-1]
+    foot_s = top_s + (top_c - 1090.0) / 120.0 * HOUR_S
+    leaves_s = foot_s + 60.0 * leaves_after_min
+    points = [*planned, (foot_s, 1090.0), (leaves_s, 1090.0), (leaves_s + HOUR_S, 980.0)]
+    events = told(schedule, seen(points), settings=WatchSettings(kiln_kind="electric"))
+    said = raised(events, Kind.HEAT_LOST)
+    assert [e.elapsed_s - leaves_s <= 2 * FIVE_MINUTES_S for e in said] == [True] * count
+
+
+@pytest.mark.parametrize(("held_min", "is_over"), [(28, True), (16, False)])
+def test_the_clock_of_a_hold_goes_on_while_a_kiln_comes_back_from_an_open_door(
+    held_min: int, *, is_over: bool
+) -> None:
+    """A door lets the chamber fall by 50 °C ten minutes into a hold of thirty; it climbs back by
+    180 °C an hour and is let go before it is up again."""
+    schedule = plan("150 1090", "70 1200 30", "- 1030")
+    planned = as_planned(plan("150 1090", "70 1200"))
+    top_s = planned[-1][0]
+    shut_s, end_s = top_s + 720.0, top_s + 60.0 * held_min
+    up_c = 1150.0 + (end_s - shut_s) * 180.0 / HOUR_S
+    points = [*planned, (top_s + 600.0, 1200.0), (shut_s, 1150.0), (end_s, up_c)]
+    points.append((end_s + 900.0, up_c - 180.0))
+    events = told(schedule, seen(points), settings=WatchSettings(kiln_kind="electric"))
+    said = {e.kind for e in events if e.elapsed_s > end_s}
+    assert (Kind.STEP_BEGUN in said, Kind.HEAT_LOST in said) == (is_over, False)
+    heat_lost = [e.state for e in events if e.kind is Kind.HEAT_LOST]
+    assert heat_lost[-1] is (State.CLEARED if is_over else State.RAISED)

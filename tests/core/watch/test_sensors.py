@@ -380,6 +380,39 @@ def test_another_channel_stands_in_for_the_lead_without_false_alarm(apart_c: flo
     assert [e.data["cone"] for e in raised(events, Kind.CONE_DOWN)][:1] == ["07"]
 
 
+@pytest.mark.parametrize("cooler_c", [40.0, -40.0])
+def test_a_zone_that_stands_in_for_the_lead_comes_as_near_to_it_as_radiation_brings_it(
+    cooler_c: float,
+) -> None:
+    """What flows between zones, as sigma (T1^4 - T2^4), grows with what walls let through, which is
+    as the excess over a room at 20 °C."""
+    top = seen(since(POINTS, ONSET_S - HOUR_S), seed=1)
+
+    def fourth(temp_c: float) -> float:
+        return (temp_c + 273.15) ** 4
+
+    flow = fourth(700.0) - fourth(700.0 - cooler_c)
+    readings = []
+    for reading in top:
+        hot_c = reading.temps_c["kiln"]
+        assert hot_c is not None
+        cold_c = (fourth(hot_c) - flow * (hot_c - 20.0) / 680.0) ** 0.25 - 273.15
+        top_c = hot_c if reading.elapsed_s < ONSET_S else None
+        readings.append(replace(reading, temps_c={"top": top_c, "bottom": cold_c}))
+    watch = Watch(SCHEDULE, CHANNELS)
+    events: list[Event] = []
+    off_c = []
+    for reading, whole in zip(readings, top, strict=True):
+        events += watch.feed(reading)
+        status, true_c = watch.status(), whole.temps_c["kiln"]
+        if true_c is not None and reading.elapsed_s > ONSET_S and true_c > 950.0:
+            assert status.temp_c is not None
+            off_c.append(abs(status.temp_c - true_c))
+    assert max(off_c) < 0.15 * abs(cooler_c)
+    wrong = {e.kind for e in events if e.severity is not Severity.INFO} - {Kind.UNEVEN}
+    assert wrong == {Kind.SENSOR_FAULT}
+
+
 def test_the_last_channel_to_fail_sends_the_potter_to_the_kiln() -> None:
     (fault,) = raised(told(SCHEDULE, changed(seen(POINTS), after(None))), Kind.SENSOR_FAULT)
     assert "look at the kiln itself" in fault.message
