@@ -260,10 +260,12 @@ class PlanFollower(Place):
 
     def _enter(self, place: int, since_s: float, temp_c: float | None) -> tuple[Move, ...]:
         """Begin a step at ``since_s``; ``temp_c`` is where the last one ended, None if none did."""
-        step = self.timeline.steps[place]
+        before, step = self.step, self.timeline.steps[place]
         self.step = step
         self._entered_s, self._entered_c = since_s, step.from_c if temp_c is None else temp_c
-        self.held_s = self._unseen_s = 0.0
+        self.held_s = 0.0
+        done_s = step.reach_s - step.start_s + (before.hold_s if before else 0.0)
+        self._unseen_s = max(self._unseen_s - done_s, 0.0)
         following = place + 1
         turns_next = following == len(self.timeline.steps) or self.timeline.steps[following].cools
         self._end = StepEnd(step, turns_next=turns_next, apart_c=self.apart_c)
@@ -423,8 +425,7 @@ class PlanFollower(Place):
             # A hold on the way down that somebody has left out.
             return self._next(step, elapsed_s, temp_c)
         following = self.timeline.steps[step.index + 1]
-        complete_s = self.hold_complete_s
-        complete = complete_s is not None
+        complete = (complete_s := self.hold_complete_s) is not None
         if following.climbs:
             left = above_c > LEFT_C and rate_c_per_h > least_pace_c_per_h(following)
             due = complete_s is not None and elapsed_s - complete_s >= _CLIMB_DUE_S
@@ -435,10 +436,9 @@ class PlanFollower(Place):
                 moves = self._next(step, elapsed_s, temp_c)
                 self.passed_by_s = step.hold_s
                 return moves
-            end = self._end
-            surely_left = left and above_c > 2.0 * LEFT_C
-            if surely_left and end is not None and end.has_all_but_held(self.held_s):
-                done = HoldDone(step, self.held_s, short_of_c(self._end, step))
+            end = self._end if left and above_c > 2.0 * LEFT_C else None
+            if end is not None and end.has_all_but_held(self.held_s):
+                done = HoldDone(step, self.held_s, short_of_c(end, step))
                 left_s = max(step.hold_s - self.held_s, 0.0)
                 moves = self._next(step, elapsed_s, temp_c)
                 if self.climb_due_s is not None:

@@ -119,6 +119,18 @@ def test_two_gaps_one_after_the_other_hide_as_much_as_one() -> None:
     assert len(raised(events, Kind.FIRING_FINISHED)) == 1
 
 
+@pytest.mark.parametrize(("hours", "count"), [(3.0, 0), (1.0, 1)])
+def test_a_dark_over_two_holds_on_the_way_down_counts_for_both(hours: float, count: int) -> None:
+    """Dark from the hold at the top, 3 h reach into the last hold, and 1 h into the first."""
+    schedule = plan("150 1250 15", "300 1120 90", "150 1030 90")
+    points = as_planned(schedule)
+    from_s = Timeline(schedule).steps[0].end_s - 60.0
+    let_go_s = points[-1][0] - (300.0 if count == 0 else 3600.0)
+    readings = dark(cooled(cut(points, let_go_s), HOUR_S), from_s, hours * HOUR_S)
+    events = told(schedule, readings, settings=WatchSettings(kiln_kind="electric"))
+    assert len(raised(events, Kind.HEAT_LOST)) == count
+
+
 def test_a_log_that_is_kept_every_six_minutes_has_no_gaps() -> None:
     """Heat that is lost in its last hold is lost, and no end that nobody saw."""
     cut_s = end_s(GLAZE) - 900.0
