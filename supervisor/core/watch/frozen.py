@@ -19,7 +19,7 @@ LEAST_STOOD_S, _CLIMB_TO_S, _CLIMB_STEPS, _CLIMB_C = 150.0, 600.0, 10.0, 5.0
 it cools: told when ten steps of the resolution are missing. A kiln that stalls or is held slows
 down first, so that its last run of one value begins slowly. Nothing is said of one that has stood
 for less than the first."""
-CREST_S = 300.0
+CREST_S = 420.0
 """A fire that is stoked climbs and falls with each charge, and stands at its height for no longer
 (common practice, no source)."""
 _LEAST_RUN, _CLIMB_RUN = 4, 6

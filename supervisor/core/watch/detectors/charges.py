@@ -28,6 +28,10 @@ class Charges:
         if deepest_c > _LEAST_C:
             self._falls = [*self._lately(elapsed_s), (elapsed_s, deepest_c, falling_s)]
 
+    def longest_s(self, elapsed_s: float, least_c: float) -> float:
+        """For how long the longest of them went on that were deeper than ``least_c``; 0 if none."""
+        return max((fall[2] for fall in self._lately(elapsed_s) if fall[1] > least_c), default=0.0)
+
     def missed_c(self, elapsed_s: float, falling_s: float) -> float | None:
         """How deep a fall that has gone on for ``falling_s`` must be to be more than one of these;
         None where it may be one, or too few are known."""

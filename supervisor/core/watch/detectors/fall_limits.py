@@ -51,7 +51,7 @@ fall that is plain for its pace need be no deeper, nor pass as much noise, which
 passes as well (common practice, no source)."""
 _OWN_MARGIN = 1.2
 """A kiln that swings about a steep climb falls where the climb gets flatter."""
-_STOKED_C, _STOKED_COLD_C = 13.0, 8.5
+_STOKED_C, _STOKED_COLD_C = 16.0, 8.5
 """A fire burns down by so much between two stokes before anything is learned; in a cold kiln it is
 small and falls slowly (common practice, no source)."""
 _PLUG_OUT_S = 60.0
@@ -218,12 +218,18 @@ class FallLimits:
         else:
             swing_c *= _SWING_MARGIN
         swing_c = max(swing_c, _OWN_MARGIN * moment.habits.swing_c)
-        if is_straight and moment.elapsed_s - fall.high_s > _SWING_LONGER * self._swung_s.size:
+        if is_straight and self._outlasts(moment.elapsed_s, fall):
             swing_c *= _STRAIGHT_SWING
         limit_c = max(limit_c, swing_c)
         if moment.kiln_kind == "wood":
             limit_c = min(limit_c, self._missed_c(moment, fall, noise_c))
         return limit_c
+
+    def _outlasts(self, elapsed_s: float, fall: Fall) -> bool:
+        """Whether it has gone on for longer than any dip which this kiln has made good."""
+        longest_s = self._charges.longest_s(elapsed_s, _FIRST_SWING_C)
+        longest_s = max(longest_s, self._swung_s.size)
+        return elapsed_s - fall.high_s > _SWING_LONGER * longest_s
 
     def _missed_c(self, moment: Moment, fall: Fall, noise_c: float) -> float:
         """How deep a fall must be that has gone on for too long for a charge."""

@@ -258,7 +258,8 @@ class HeatStuckOn:
         slow = min(max(2.0 - 2.0 * rate_c_per_h / _SETTLES_C_PER_H, 0.0), 1.0)
         close_c = _CLOSE_C + slow * (_SETTLES_C - _CLOSE_C)
         limit_c = close_c + moment.habits.looseness * (_LOOSE_C - close_c)
-        limit_c = self._limit_c(moment, limit_c)
+        # Whoever lets a hold sag may come out as far above it as it was below.
+        limit_c = self._limit_c(moment, limit_c) + base_c - self._base_c
         was_c, has_dipped = self._before(temp_c)
         if has_dipped and temp_c <= max(was_c, base_c) + _RISEN_FROM_DIP_C:
             return []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.moves import FINISHED
 from supervisor.core.watch.sensitivity import noise_limit_c
@@ -25,6 +26,9 @@ as it was told, by a count that begins as much later than ours as the last degre
 take."""
 _STOOD_PART = 0.8
 """And for this part of it without a fall: what comes back by a few degrees in minutes does not."""
+_SWING_MARGIN, _MOST_SWING_C = 1.5, 8.0
+"""A controller that swings about a slow cooling lets the kiln stand, or climb, and fall again: what
+was seen of that counts so many times, by no more than the second (common practice, no source)."""
 SURELY_LET_GO_C, _ABOVE_FOOT_C = 15.0, 40.0
 """So far has a kiln fallen that was let go, and so far above the foot of a cooling no controller
 holds it."""
@@ -38,6 +42,7 @@ class Standing:
 
     __slots__ = (
         "_behind_c",
+        "_farthest_c",
         "_has_fallen",
         "_high_c",
         "_own_per_h",
@@ -45,23 +50,26 @@ class Standing:
         "_sigmas",
         "_since_s",
         "_stands_since_s",
+        "_swing",
     )
 
     def __init__(self, sigmas: float, scale: float) -> None:
         self._sigmas, self._scale = sigmas, scale
+        self._swing = Swing(0.0)
+        """How far behind it has come lately before it fell again."""
         self.begins(0.0, 0.0)
 
     def begins(self, elapsed_s: float, temp_c: float) -> None:
         """A step of the plan, or what comes after the last, begins at ``temp_c``."""
         self._since_s = self._stands_since_s = elapsed_s
-        self._high_c, self._behind_c = temp_c, 0.0
+        self._high_c, self._behind_c, self._farthest_c = temp_c, 0.0, 0.0
         self._has_fallen = False
         self._own_per_h: float | None = None
         """What the kiln, since it was let go, loses of its excess over the shed in an hour."""
 
     def forget(self) -> None:
         """That it stood says nothing any more."""
-        self._behind_c = 0.0
+        self._behind_c = self._farthest_c = 0.0
 
     def look(self, moment: Moment, temp_c: float, moved_c: float, *, says_nothing: bool) -> bool:
         """Whether the kiln has clearly not cooled as one does that has no heat; ``says_nothing``
@@ -70,7 +78,7 @@ class Standing:
         if temp_c > self._high_c:
             self._high_c = temp_c
         if temp_c < _HOT_C or says_nothing:
-            self._behind_c = 0.0
+            self.forget()
             return False
         least_c_per_s = self.slowest_per_h * (temp_c - moment.ambient_c) / 3600.0
         if self._has_fallen:
@@ -81,9 +89,12 @@ class Standing:
         if self._high_c - temp_c >= SURELY_LET_GO_C and not self._has_fallen:
             # What it stood at its top says nothing any more.
             self._has_fallen, behind_c = True, 0.0
+        self._swing.fade(moment.moved_s)
         if behind_c == 0.0:
-            self._behind_c = 0.0
+            self._swing.learn(self._farthest_c, _MOST_SWING_C)
+            self._behind_c = self._farthest_c = 0.0
             return False
+        self._farthest_c = max(self._farthest_c, behind_c)
         stands_s = _STANDS_S[moment.kiln_kind]
         if moment.kiln_kind is None:
             # Whoever works it by hand may have worked it with wood.
@@ -96,12 +107,19 @@ class Standing:
                 # It may come up to its top only now.
                 behind_c = min(behind_c, least_c_per_s * (moment.elapsed_s - self._since_s))
         noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, least_c_per_s)
-        limit_c = max(least_c_per_s * stands_s, noise_c)
+        limit_c = max(least_c_per_s * stands_s, noise_c, self._swings_c(moment))
         self._behind_c = min(behind_c, least_c_per_s * _STANDS_AT_TOP_S + noise_c)
         has_stood = moment.elapsed_s - self._stands_since_s >= _STOOD_PART * stands_s
         if not has_stood or behind_c < limit_c or self._falls_by_itself(moment, temp_c):
             return False
         return should_fall(moment, temp_c)
+
+    def _swings_c(self, moment: Moment) -> float:
+        """What a controller does that swings about a cooling which it keeps."""
+        step = moment.plan.step
+        if moment.plan.activity is FINISHED or step is None or step.rate_c_per_h is None:
+            return 0.0
+        return _SWING_MARGIN * max(self._swing.size, min(moment.habits.swing_c, _MOST_SWING_C))
 
     def _falls_by_itself(self, moment: Moment, temp_c: float) -> bool:
         """Whether it falls now as it has by itself: it has but come back from a chill."""
