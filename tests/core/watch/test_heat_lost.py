@@ -221,6 +221,22 @@ def test_a_controller_that_swings_by_5_degrees_loses_no_heat(period_s: float) ->
     assert raised(told(schedule, seen(points)), Kind.HEAT_LOST) == []
 
 
+@pytest.mark.parametrize("kind", ["electric", "gas"])
+@pytest.mark.parametrize(("swing_c", "period_s"), [(4.0, 300.0), (6.0, 600.0), (6.0, 900.0)])
+def test_a_coarse_controller_that_goes_on_swinging_loses_no_heat(
+    swing_c: float, period_s: float, kind: str
+) -> None:
+    """It falls for minutes, steeply and straight, and as long each time."""
+    points = swinging(as_planned(plan("60 120 30", "60 600")), swing_c, period_s, every_s=5.0)
+    rig = Rig(every_s=5.0, noise_c=0.4)
+    events = told(
+        plan("60 120 30", "60 1000"),
+        seen(points, rig=rig, seed=3),
+        settings=WatchSettings(kiln_kind=kind),
+    )
+    assert raised(events, Kind.HEAT_LOST) == []
+
+
 def test_the_message_says_where_to_look_and_warns_of_gas() -> None:
     schedule = starter("midfire-glaze")
     points = as_planned(schedule)

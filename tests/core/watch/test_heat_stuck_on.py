@@ -140,6 +140,34 @@ def test_a_controller_that_swings_by_5_degrees_is_not_stuck(period_s: float) -> 
     assert raised(told(PLAN, seen(points)), Kind.HEAT_STUCK_ON) == []
 
 
+@pytest.mark.parametrize("period_s", [600.0, 900.0])
+def test_a_controller_that_swings_about_a_slow_cooling_does_not_stand(period_s: float) -> None:
+    """A kiln that takes heat on for half of the time stands for minutes, and falls again."""
+    schedule = plan("150 780 20", "60 400")
+    points = swinging(as_planned(schedule), 4.0, period_s, every_s=10.0)
+    readings = seen(points, rig=Rig(every_s=5.0, noise_c=0.4), seed=3)
+    events = told(schedule, readings, settings=WatchSettings(kiln_kind="electric"))
+    assert raised(events, Kind.HEAT_STUCK_ON) == []
+
+
+def test_a_hold_that_sagged_may_come_out_as_far_above() -> None:
+    """Whoever works switches lets it sag by 5 °C, turns up, and is 3 °C above when he looks."""
+    schedule = plan("100 920", "50 1030 60")
+    points = as_planned(plan("100 920", "50 1030"))
+    top_s = points[-1][0]
+    for after_min, temp_c in ((10, 1025.0), (22, 1025.0), (30, 1033.0), (60, 1033.0)):
+        points.append((top_s + 60.0 * after_min, temp_c))
+    events = told(schedule, seen(points), settings=WatchSettings(kiln_kind="electric"))
+    assert raised(events, Kind.HEAT_STUCK_ON) == []
+    # One that goes on is told.
+    stuck = [*points[:-1], (top_s + 2400.0, 1045.0)]
+    (said,) = raised(
+        told(schedule, seen(stuck), settings=WatchSettings(kiln_kind="electric")),
+        Kind.HEAT_STUCK_ON,
+    )
+    assert said.elapsed_s - (top_s + 1800.0) < 600.0
+
+
 def test_a_plug_that_is_put_back_is_no_stuck_heat() -> None:
     points = cooled(as_planned(PLAN), 2 * HOUR_S)
     at_s, at_c = points[-1]
