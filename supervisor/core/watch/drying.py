@@ -28,10 +28,10 @@ class Drying:
         """Whether the ware may still be drying."""
         return self._at_c is not None
 
-    def hold_ends(self, step: PlannedStep, level_c: float | None) -> None:
-        """The plan's hold is over, in which the kiln stood at ``level_c``, if that was seen."""
+    def hold_ends(self, step: PlannedStep, level_c: float) -> None:
+        """The plan's hold is over, in which the kiln stood at ``level_c``, or crept up to it."""
         if step.to_c < _DRYING_C:
-            self._at_c = max(step.to_c, level_c or 0.0)
+            self._at_c = max(step.to_c, level_c)
 
     def look(self, temp_c: float) -> bool:
         """Take in the kiln; whether it has now left where the ware dried."""

@@ -40,8 +40,6 @@ from supervisor.core.watch.step_end import (
 )
 from supervisor.core.watch.unseen import BLIND_S, Dark, Unseen
 
-_SKIPPED_UP_C = 40.0
-"""So far above the top of a step no controller holds: the kiln is in the next one."""
 _FALLEN_C = 8.0
 """Below its hold by more, a kiln does not hold; time counts only while it does. A controller
 that settles sags by less (common practice, no source)."""
@@ -344,7 +342,9 @@ class PlanFollower(Place):
             return (PlanFinished(step, short_c),)
         if self.activity is HOLDING:
             level_c = self._apart.level_c(step)
-            self._drying.hold_ends(step, level_c)
+            # One that creeps through it all stands at its end where it has come to.
+            dried_c = step.to_c if self.hold_complete_s is None else temp_c
+            self._drying.hold_ends(step, max(level_c or dried_c, dried_c))
             if level_c is not None and not self._is_joined:
                 self._apart.learn(level_c - step.to_c)
         return self._enter(step.index + 1, elapsed_s, temp_c)
@@ -432,7 +432,7 @@ class PlanFollower(Place):
             may_leave = complete or self._is_joined
             if (may_leave and left) or due:
                 return self._next(step, elapsed_s, temp_c)
-            if temp_c > step.to_c + _SKIPPED_UP_C:
+            if self._end and self._end.has_climbed_out(following, elapsed_s, temp_c):
                 moves = self._next(step, elapsed_s, temp_c)
                 self.passed_by_s = step.hold_s
                 return moves

@@ -56,6 +56,10 @@ when it has not risen for so long by what it would at the least pace of a climb.
 controller swings, at the foot of a cooling, when it has not fallen."""
 _SLOWED = 0.4
 """Slower than this part of the planned rate, a kiln does not follow its climb any more."""
+_SKIPPED_UP_C = 40.0
+"""So far above the top of a step no controller holds: the kiln is in the next one, if it climbs as
+that wants. A kiln that is candled with more heat than it takes creeps as far in hours (common
+practice, no source)."""
 LEFT_C = 4.0
 """This far from its hold a kiln has left it: beyond the swing of most controllers."""
 _TURNED_UP_C = 12.0
@@ -350,6 +354,14 @@ class StepEnd:
     def has_all_but_held(self, held_s: float) -> bool:
         """Whether a kiln that climbs on may be through with a hold seen for ``held_s``."""
         return held_s >= min(_MOST_HELD * self.step.hold_s, self.step.hold_s - _LEAST_SLACK_S)
+
+    def has_climbed_out(self, following: PlannedStep, elapsed_s: float, temp_c: float) -> bool:
+        """Whether a kiln far above its hold climbs as the step does that is ``following``."""
+        if temp_c < self.step.to_c + _SKIPPED_UP_C or not self._came_up:
+            return False
+        since_s, from_c = self._came_up[0]
+        took_h = max(elapsed_s - since_s, 1.0) / 3600.0
+        return temp_c - from_c > least_pace_c_per_h(following) * took_h
 
     def _has_stood_far_short(self) -> bool:
         hold_s = self.step.hold_s

@@ -153,3 +153,17 @@ def test_the_clock_of_a_hold_goes_on_while_a_kiln_comes_back_from_an_open_door(
     assert (Kind.STEP_BEGUN in said, Kind.HEAT_LOST in said) == (is_over, False)
     heat_lost = [e.state for e in events if e.kind is Kind.HEAT_LOST]
     assert heat_lost[-1] is (State.CLEARED if is_over else State.RAISED)
+
+
+def test_a_hold_for_drying_that_creeps_is_left_when_its_time_is_over_and_not_before() -> None:
+    """Candled with more heat than it takes, a kiln creeps up by 8 °C an hour for six hours, and is
+    left to itself for 40 minutes more."""
+    schedule = plan("40 95 360", "75 600")
+    points = as_planned(plan("40 95"))
+    foot_s = points[-1][0]
+    end_s = foot_s + 6 * HOUR_S
+    points += [(end_s + 2400.0, 95.0 + 8.0 * 6.67), (end_s + 2400.0 + HOUR_S, 223.0)]
+    events = told(schedule, seen(points), settings=WatchSettings(kiln_kind="gas"))
+    begun_s = [e.elapsed_s for e in raised(events, Kind.STEP_BEGUN)]
+    assert abs(begun_s[1] - end_s) < 1200.0
+    assert raised(events, Kind.STALL) == []
