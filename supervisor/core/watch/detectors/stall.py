@@ -19,6 +19,7 @@ from supervisor.core.watch.detectors.patience import CLOSE_S, LOOSE_S, REDUCTION
 from supervisor.core.watch.detectors.pauses import (
     FIRES,
     LONGEST_CHARGE_S,
+    WARM_C,
     Pauses,
     fired_with,
 )
@@ -89,9 +90,9 @@ made asks too little of it: near the end of its power a kiln slows down over hou
 minutes (common practice, no source)."""
 _CANDLED_LOOSENESS = 0.7
 """A kiln that has not kept its plan from the start is perhaps only candled: ``beginning`` tells."""
-_BY_HAND, _DIES_WITHIN_S = 0.5, 660.0
-"""Who works a kiln so turns it down by and by as well, and so does who heats a cold one, which may
-stand for longer than the second (common practice, no source)."""
+_BY_HAND, _BY_HAND_COLD = 0.5, 0.25
+"""Who works a kiln so turns it down by and by as well; the second of one that is cold yet, which is
+heated in fits and starts (common practice, no source)."""
 _CHARGE_C = 0.5
 """A fire that is stoked has lately fallen behind by more between two charges and made it good
 (common practice, no source)."""
@@ -378,7 +379,8 @@ class Stall:
             over_s = max(over_s * self._scale, least_s)
             if creep.creeps(elapsed_s, temp_c, over_s, planned_c_per_h, noise_c):
                 return over_s
-        if least_s > _DIES_WITHIN_S or habits.looseness > _BY_HAND:
+        by_hand = _BY_HAND if temp_c > WARM_C else _BY_HAND_COLD
+        if least_s >= REDUCTION_S or habits.looseness > by_hand:
             return None
         return creep.dies_for_s(elapsed_s, temp_c, planned_c_per_h, noise_c, habits.swing_c)
 
