@@ -28,6 +28,7 @@ from supervisor.core.watch.detectors.elsewhere import (
 )
 from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.pauses import FIRES
 from supervisor.core.watch.detectors.runaway import RAN_C, RUNS_AWAY, STILL_RUNS, runs_away
 from supervisor.core.watch.detectors.shut_again import ShutAgain
 from supervisor.core.watch.detectors.standing import SURELY_LET_GO_C, Standing, should_fall
@@ -38,9 +39,9 @@ from supervisor.core.watch.step_end import MOST_APART_C, NATURAL_LEAST_C_PER_H
 
 _CREEP_C_PER_H = 6.0
 """Walls that are soaked let a kiln creep upwards by less (common practice, no source)."""
-_CLOSE_C, _LOOSE_C = 3.0, 8.0
-"""A climb out of a hold that is too much: of a kiln that keeps its plan closely, and of one that
-a person works (common practice, no source)."""
+_CLOSE_C, _FLAME_CLOSE_C, _LOOSE_C = 3.0, 5.0, 8.0
+"""A climb out of a hold that is too much: of a kiln that keeps its plan closely, the second where
+flames flicker, and of one that a person works (common practice, no source)."""
 _SETTLES_C, _SETTLES_C_PER_H = 5.0, 60.0
 """A controller that settles may drift by more, the slower the farther: up to the first, as it comes
 to a stand (common practice, no source)."""
@@ -256,7 +257,8 @@ class HeatStuckOn:
             self._base_c += min(moment.moved_s / 900.0, 1.0) * (temp_c - self._base_c)
         base_c = max(self._base_c, to_c)
         slow = min(max(2.0 - 2.0 * rate_c_per_h / _SETTLES_C_PER_H, 0.0), 1.0)
-        close_c = _CLOSE_C + slow * (_SETTLES_C - _CLOSE_C)
+        close_c = _FLAME_CLOSE_C if moment.kiln_kind in FIRES else _CLOSE_C
+        close_c += slow * max(_SETTLES_C - close_c, 0.0)
         limit_c = close_c + moment.habits.looseness * (_LOOSE_C - close_c)
         # Whoever lets a hold sag may come out as far above it as it was below.
         limit_c = self._limit_c(moment, limit_c) + base_c - self._base_c
