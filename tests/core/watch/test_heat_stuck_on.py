@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import random
+from dataclasses import replace
 
 import pytest
 
@@ -147,6 +149,23 @@ def test_a_controller_that_swings_about_a_slow_cooling_does_not_stand(period_s: 
     points = swinging(as_planned(schedule), 4.0, period_s, every_s=10.0)
     readings = seen(points, rig=Rig(every_s=5.0, noise_c=0.4), seed=3)
     events = told(schedule, readings, settings=WatchSettings(kiln_kind="electric"))
+    assert raised(events, Kind.HEAT_STUCK_ON) == []
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_a_zone_whose_probe_has_become_noisy_does_not_climb_by_itself(seed: int) -> None:
+    schedule = plan("60 100 60", "300 600")
+    points = cut(as_planned(schedule), 2.3 * HOUR_S)
+    dice = random.Random(seed)
+    readings = []
+    for reading in seen(points, rig=OFTEN, seed=seed):
+        kiln_c = reading.temps_c["kiln"]
+        assert kiln_c is not None
+        noise_c = 15.0 if reading.elapsed_s > 1.6 * HOUR_S else 0.4
+        temps_c = {"top": kiln_c, "bottom": kiln_c + 4.0 + dice.gauss(0.0, noise_c)}
+        readings.append(replace(reading, temps_c=temps_c))
+    settings = WatchSettings(kiln_kind="electric")
+    events = told(schedule, readings, settings=settings, channels=("top", "bottom"))
     assert raised(events, Kind.HEAT_STUCK_ON) == []
 
 

@@ -17,6 +17,8 @@ _MINUTES, _CHILL_MINUTES = 10, 3
 or a probe that settles, does less. A chill is over within the second, so that others which have one
 were left by nobody (common practice, no source)."""
 
+_SIGMAS = 8.0
+"""So many deviations of one temperature are beyond what two of them differ by: 5.7 of those."""
 _WARMS_C, _FALLS_C_PER_H = 5.0, 40.0
 """Zones that are hotter by so much, and fall so fast, warm the one that stands."""
 
@@ -59,15 +61,16 @@ class Elsewhere:
             before_c[:] = [*before_c[1 - _MINUTES :], temp_c]
             climbs = rate_c_per_s is not None and rate_c_per_s * 3600.0 > CLIMBS_C_PER_H
             # What has dipped and come back is no higher than it was.
-            if climbs and temp_c - before_c[0] > least_c and temp_c > WARM_C:
+            up_c = min(before_c[-2:]) - before_c[0]
+            if climbs and up_c > max(least_c, _doubt_c(track)) and temp_c > WARM_C:
                 found = track
         return found
 
     def leaving(self, least_c: float) -> ChannelTrack | None:
         """A channel that is hotter than the others are in the mean and has left them upwards by
-        ``least_c``, or None; ``climbing`` has taken in this minute."""
+        ``least_c`` for two minutes, or None; ``climbing`` has taken in this one."""
         seen = [
-            (track, before_c[0], before_c[-1], max(before_c[-_CHILL_MINUTES:]), usual_c)
+            (track, before_c[0], min(before_c[-2:]), max(before_c[-_CHILL_MINUTES:]), usual_c)
             for track, before_c, usual_c in zip(
                 self._tracks, self._before_c, self._usual_c, strict=True
             )
@@ -84,7 +87,8 @@ class Elsewhere:
                 was_apart_c = usual_c
             apart_c = is_c - (all_are_c - top_c) / others
             climbs = (track.rate_c_per_s or 0.0) > 0.0
-            if climbs and min(apart_c, apart_c - was_apart_c, is_c - was_c) > least_c:
+            left_c = min(apart_c, apart_c - was_apart_c, is_c - was_c)
+            if climbs and left_c > max(least_c, _doubt_c(track)):
                 return track
         return None
 
@@ -98,6 +102,11 @@ class Elsewhere:
         ]
         hotter = [(apart_c, rate) for apart_c, rate in others if apart_c > _WARMS_C]
         return len(hotter) > 0 and all(rate * 3600.0 < -_FALLS_C_PER_H for _, rate in hotter)
+
+
+def _doubt_c(track: ChannelTrack) -> float:
+    """What noise may do to the difference of two of its temperatures."""
+    return _SIGMAS * track.temp_sigma_c
 
 
 def _apart_c(own_c: float, all_c: float, others: int) -> float:

@@ -14,6 +14,8 @@ turns it back is heat (common practice, no source)."""
 
 def fell_steadily(minutes_c: list[float]) -> bool:
     """Whether the fall to the lowest of these was a long one, and got no faster in the end."""
+    if len(minutes_c) <= _FELL_MINUTES:
+        return False
     lowest = len(minutes_c) - 1 - minutes_c[::-1].index(min(minutes_c))
     if lowest < _FELL_MINUTES:
         return False
