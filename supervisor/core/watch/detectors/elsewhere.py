@@ -9,6 +9,8 @@ from supervisor.core.watch.channel import ChannelTrack
 
 CLIMBS_C_PER_H = 12.0
 """At less the kiln may still be settling."""
+_NO_ZONE_C_PER_H = 2000.0
+"""No zone climbs so fast: a probe that says so has become noisy, or jumps (common practice)."""
 WARM_C = 120.0
 """Below this, the sun, or the next firing."""
 ELSEWHERE_C = 12.0
@@ -59,7 +61,8 @@ class Elsewhere:
                 before_c.clear()
                 continue
             before_c[:] = [*before_c[1 - _MINUTES :], temp_c]
-            climbs = rate_c_per_s is not None and rate_c_per_s * 3600.0 > CLIMBS_C_PER_H
+            rate_c_per_h = 0.0 if rate_c_per_s is None else rate_c_per_s * 3600.0
+            climbs = CLIMBS_C_PER_H < rate_c_per_h < _NO_ZONE_C_PER_H
             # What has dipped and come back is no higher than it was.
             up_c = min(before_c[-2:]) - before_c[0]
             if climbs and up_c > max(least_c, _doubt_c(track)) and temp_c > WARM_C:
@@ -86,7 +89,7 @@ class Elsewhere:
                 # Zones that a fall has driven together part again in the hold after it.
                 was_apart_c = usual_c
             apart_c = is_c - (all_are_c - top_c) / others
-            climbs = (track.rate_c_per_s or 0.0) > 0.0
+            climbs = 0.0 < (track.rate_c_per_s or 0.0) * 3600.0 < _NO_ZONE_C_PER_H
             left_c = min(apart_c, apart_c - was_apart_c, is_c - was_c)
             if climbs and left_c > max(least_c, _doubt_c(track)):
                 return track
