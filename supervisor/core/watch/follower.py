@@ -96,7 +96,7 @@ class PlanFollower(Place):
         self._last_s: float | None = None
         self._last_c = 0.0
         self._unseen_s = 0.0
-        """How much of the step's hold may have passed while nobody saw the kiln."""
+        """How much of the step's hold, and of what follows, may have passed unseen."""
         self._dark = Dark()
         self._dip: Dip | None = None
         self._arrival: Arrival | None = None

@@ -140,6 +140,7 @@ class StepEnd:
         self.slow_for_s = 0.0
         self._begun_s: float | None = None
         self._moved_till_s = 0.0
+        """When the kiln was first looked at in the step, and last on its way to top or foot."""
         self._pace_c_per_h = least_pace_c_per_h(step)
         self._counts_c = self._pace_c_per_h * _RISELESS_S / 3600.0
         """A rise, or a fall, by more counts."""

@@ -95,7 +95,6 @@ class FallLimits:
         "_step_index",
         "_swing",
         "_swung_at_s",
-        "_swung_s",
         "is_past_its_charge",
         "least_c",
     )
@@ -107,8 +106,6 @@ class FallLimits:
         self.least_c = _CLOSE_C * self._scale
         """The least that is ever asked."""
         self._swing = Swing(_FIRST_SWING_C)
-        self._swung_s = Swing(0.0)
-        """For how long those of them fell that were no mere noise."""
         self._charges = Charges()
         self._swung_at_s = -math.inf
         self._past_since_s: float | None = None
@@ -143,13 +140,10 @@ class FallLimits:
     def fade(self, over_s: float) -> None:
         """``over_s`` seconds have been watched since the last call."""
         self._swing.fade(over_s)
-        self._swung_s.fade(over_s)
 
     def made_good(self, moment: Moment, fall: Fall) -> None:
         """A fall is over by itself."""
         falling_s = fall.deepest_s - fall.high_s
-        if fall.deepest_c >= _FIRST_SWING_C:
-            self._swung_s.learn(falling_s, math.inf)
         self._swing.learn(fall.deepest_c, _most_swing_c(moment))
         self._charges.made_good(moment.elapsed_s, fall.deepest_c, falling_s)
 
@@ -228,7 +222,6 @@ class FallLimits:
     def _outlasts(self, elapsed_s: float, fall: Fall) -> bool:
         """Whether it has gone on for longer than any dip which this kiln has made good."""
         longest_s = self._charges.longest_s(elapsed_s, _FIRST_SWING_C)
-        longest_s = max(longest_s, self._swung_s.size)
         return elapsed_s - fall.high_s > _SWING_LONGER * longest_s
 
     def _missed_c(self, moment: Moment, fall: Fall, noise_c: float) -> float:
