@@ -6,7 +6,7 @@ Knows the fall and not the plan: whether the step may be over is for others to s
 from __future__ import annotations
 
 from supervisor.core.watch.sinking import Sinking
-from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H, SHORT_OF_C, falls_away
+from supervisor.core.watch.step_end import SHORT_OF_C, falls_away
 
 _LET_GO_S = 180.0
 """A fire that burns down between two stokes falls as fast, but not for so long (common practice, no
@@ -55,8 +55,7 @@ class LetGo:
     ) -> bool:
         """Whether it has fallen from ``from_c`` for long enough, or far enough; ``held_s`` is for
         how long the hold has gone on by now, ``is_short`` as in ``falls_away``."""
-        is_back = rate_c_per_h > NATURAL_LEAST_C_PER_H
-        if is_back or not falls_away(from_c, temp_c, rate_c_per_h, shed_c, is_short=is_short):
+        if not falls_away(from_c, temp_c, rate_c_per_h, shed_c, is_short=is_short):
             self._falls_since_s = None
             return False
         if self._falls_since_s is None:

@@ -106,7 +106,6 @@ class StepEnd:
         "_last_s",
         "_mean_c_per_h",
         "_middle_c",
-        "_moved_till_s",
         "_near_c",
         "_near_since_s",
         "_near_to_c",
@@ -138,9 +137,8 @@ class StepEnd:
         self.low_c = float("inf")
         self.is_slow = False
         self.slow_for_s = 0.0
-        self._begun_s: float | None = None
-        self._moved_till_s = 0.0
-        """When the kiln was first looked at in the step, and last on its way to top or foot."""
+        self._begun_s = 0.0
+        """When the kiln was first looked at on its way through the step."""
         self._pace_c_per_h = least_pace_c_per_h(step)
         self._counts_c = self._pace_c_per_h * _RISELESS_S / 3600.0
         """A rise, or a fall, by more counts."""
@@ -245,9 +243,8 @@ class StepEnd:
         of its zones, by which it may be fired, is ``hotter_c`` hotter."""
         step = self.step
         cools = step.cools
-        if self._begun_s is None:
+        if self._last_s is None:
             self._begun_s = elapsed_s
-        self._moved_till_s = elapsed_s
         self.see(elapsed_s, temp_c, rate_c_per_h)
         short_c = temp_c - self.top_c if cools else self.top_c - temp_c
         self._see_lag(elapsed_s, rate_c_per_h)
@@ -381,9 +378,9 @@ class StepEnd:
         whose time had begun: many controllers wait for a kiln that climbs, and for none that
         cools (common practice, no source)."""
         step = self.step
-        if not step.cools or step.rate_c_per_h is None or self._begun_s is None:
+        if not step.cools or step.rate_c_per_h is None or self._last_s is None:
             return 0.0
-        took_s = self._moved_till_s - self._begun_s
+        took_s = self._last_s - self._begun_s
         return max(took_s - (step.reach_s - step.start_s), 0.0)
 
     def _has_been_near(self, is_kept: bool) -> bool:
@@ -425,11 +422,14 @@ def falls_away(
     *,
     is_short: bool = False,
 ) -> bool:
-    """Whether the kiln cools away from ``from_c`` as one does that has been let go.
+    """Whether the kiln cools away from ``from_c`` as one does that has been let go. One that comes
+    back does not, however far below it is.
 
     Where that ``is_short`` of the top, it might only have been turned down on its way: then it
     must fall like a kiln without any heat.
     """
+    if rate_c_per_h > NATURAL_LEAST_C_PER_H:
+        return False
     fallen_c = from_c - temp_c
     if is_short:
         unheated_c_per_h = UNHEATED_PER_H * (temp_c - shed_c)

@@ -176,14 +176,11 @@ def test_a_hold_that_sagged_may_come_out_as_far_above() -> None:
     top_s = points[-1][0]
     for after_min, temp_c in ((10, 1025.0), (22, 1025.0), (30, 1033.0), (60, 1033.0)):
         points.append((top_s + 60.0 * after_min, temp_c))
-    events = told(schedule, seen(points), settings=WatchSettings(kiln_kind="electric"))
-    assert raised(events, Kind.HEAT_STUCK_ON) == []
+    settings = WatchSettings(kiln_kind="electric")
+    assert raised(told(schedule, seen(points), settings=settings), Kind.HEAT_STUCK_ON) == []
     # One that goes on is told.
     stuck = [*points[:-1], (top_s + 2400.0, 1045.0)]
-    (said,) = raised(
-        told(schedule, seen(stuck), settings=WatchSettings(kiln_kind="electric")),
-        Kind.HEAT_STUCK_ON,
-    )
+    (said,) = raised(told(schedule, seen(stuck), settings=settings), Kind.HEAT_STUCK_ON)
     assert said.elapsed_s - (top_s + 1800.0) < 600.0
 
 

@@ -130,8 +130,7 @@ def test_a_kiln_that_came_late_to_a_hold_on_its_way_down_may_leave_it_by_the_con
     foot_s = top_s + (top_c - 1090.0) / 120.0 * HOUR_S
     leaves_s = foot_s + 60.0 * leaves_after_min
     points = [*planned, (foot_s, 1090.0), (leaves_s, 1090.0), (leaves_s + HOUR_S, 980.0)]
-    events = told(schedule, seen(points), settings=WatchSettings(kiln_kind="electric"))
-    said = raised(events, Kind.HEAT_LOST)
+    said = lost(schedule, points)
     assert [e.elapsed_s - leaves_s <= 2 * FIVE_MINUTES_S for e in said] == [True] * count
 
 

@@ -644,10 +644,10 @@ def test_a_lone_quiet_coarse_channel_that_freezes_in_a_climb_is_no_stall(
     assert 0.0 < fault.elapsed_s - ONSET_S <= 600.0
 
 
-@pytest.mark.parametrize("stands_s", [200.0, 360.0])
-def test_the_height_of_a_charge_is_no_frozen_probe(stands_s: float) -> None:
-    """A probe in whole degrees, seen each quarter of a minute: steeply up with a charge, some
-    minutes at its height, and down again until the next."""
+@pytest.mark.parametrize(("every_s", "stands_s"), [(15.0, 200.0), (10.0, 360.0)])
+def test_the_height_of_a_charge_is_no_frozen_probe(every_s: float, stands_s: float) -> None:
+    """A probe in whole degrees: steeply up with a charge, some minutes at its height, and down
+    again until the next."""
     schedule = plan("150 600", "100 1200 20")
     down_s = 240.0 + stands_s
     charge = [(240.0, 34.2), (down_s, 34.2), (down_s + 160.0, 24.0), (down_s + 460.0, 8.0)]
@@ -656,7 +656,7 @@ def test_the_height_of_a_charge_is_no_frozen_probe(stands_s: float) -> None:
         at_s, at_c = points[-1]
         points += [(at_s + s, at_c + c) for s, c in charge]
     settings = WatchSettings(kiln_kind="wood")
-    readings = seen(points, rig=Rig(every_s=10.0, noise_c=0.05, resolution_c=1.0))
+    readings = seen(points, rig=Rig(every_s=every_s, noise_c=0.05, resolution_c=1.0))
     assert raised(told(schedule, readings, settings=settings), Kind.SENSOR_FAULT) == []
 
 

@@ -31,7 +31,13 @@ from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.pauses import FIRES
 from supervisor.core.watch.detectors.runaway import RAN_C, RUNS_AWAY, STILL_RUNS, runs_away
 from supervisor.core.watch.detectors.shut_again import ShutAgain
-from supervisor.core.watch.detectors.standing import SURELY_LET_GO_C, Standing, should_fall
+from supervisor.core.watch.detectors.standing import (
+    MOST_SWING_C,
+    SURELY_LET_GO_C,
+    SWING_MARGIN,
+    Standing,
+    should_fall,
+)
 from supervisor.core.watch.detectors.steadily import DIP_C, fell_steadily
 from supervisor.core.watch.moves import CLIMBING, COOLING, FINISHED, HOLDING, WAITING
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
@@ -48,7 +54,6 @@ to a stand (common practice, no source)."""
 _COOLING_C, _COOLING_WOOD_C = 4.0, 20.0
 """A climb out of a fall that is too much: a gas kiln whose damper is shut comes back by a few
 degrees, embers may flare up (common practice, no source)."""
-_SWING_MARGIN, _MOST_SWING_C = 1.5, 8.0
 _SETTLED_S = 300.0
 """A hold that has been slow for so long shows where this kiln holds."""
 _SETTLED_MINUTES = 6
@@ -188,7 +193,7 @@ class HeatStuckOn:
         self._swing.fade(moment.moved_s)
         if climb_c <= 0.0:
             if self._climbing_c > 0.5:
-                self._swing.learn(self._climbing_c, _MOST_SWING_C)
+                self._swing.learn(self._climbing_c, MOST_SWING_C)
             climb_c = self._climbing_c = 0.0
         elif climb_c > self._climbing_c:
             self._climbing_c = climb_c
@@ -345,7 +350,7 @@ class HeatStuckOn:
         return moment.rate_c_per_h < _HURRIES * max([own_c_per_h, *paces_c_per_h])
 
     def _limit_c(self, moment: Moment, least_c: float) -> float:
-        return max(self._noise_limit_c(moment, least_c), _SWING_MARGIN * self._swing.size)
+        return max(self._noise_limit_c(moment, least_c), SWING_MARGIN * self._swing.size)
 
     def _noise_limit_c(self, moment: Moment, least_c: float) -> float:
         """What is too much of a kiln that has no controller to swing by."""

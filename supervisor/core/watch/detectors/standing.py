@@ -26,7 +26,7 @@ as it was told, by a count that begins as much later than ours as the last degre
 take."""
 _STOOD_PART = 0.8
 """And for this part of it without a fall: what comes back by a few degrees in minutes does not."""
-_SWING_MARGIN, _MOST_SWING_C = 1.5, 8.0
+SWING_MARGIN, MOST_SWING_C = 1.5, 8.0
 """A controller that swings about a slow cooling lets the kiln stand, or climb, and fall again: what
 was seen of that counts so many times, by no more than the second (common practice, no source)."""
 SURELY_LET_GO_C, _ABOVE_FOOT_C = 15.0, 40.0
@@ -91,7 +91,7 @@ class Standing:
             self._has_fallen, behind_c = True, 0.0
         self._swing.fade(moment.moved_s)
         if behind_c == 0.0:
-            self._swing.learn(self._farthest_c, _MOST_SWING_C)
+            self._swing.learn(self._farthest_c, MOST_SWING_C)
             self._behind_c = self._farthest_c = 0.0
             return False
         self._farthest_c = max(self._farthest_c, behind_c)
@@ -119,7 +119,7 @@ class Standing:
         step = moment.plan.step
         if moment.plan.activity is FINISHED or step is None or step.rate_c_per_h is None:
             return 0.0
-        return _SWING_MARGIN * max(self._swing.size, min(moment.habits.swing_c, _MOST_SWING_C))
+        return SWING_MARGIN * max(self._swing.size, min(moment.habits.swing_c, MOST_SWING_C))
 
     def _falls_by_itself(self, moment: Moment, temp_c: float) -> bool:
         """Whether it falls now as it has by itself: it has but come back from a chill."""
