@@ -74,6 +74,7 @@ class PlanFollower(Place):
         "_let_go",
         "_schedule",
         "_shed_c",
+        "_stays_s",
         "_unseen_s",
         "_waiting",
         "has_its_cone",
@@ -101,6 +102,8 @@ class PlanFollower(Place):
         self._dip: Dip | None = None
         self._arrival: Arrival | None = None
         """While it is open when the present hold began."""
+        self._stays_s = 0.0
+        """For how long it has gone on by the clock, wherever the kiln was."""
         self._is_joined = False
         self._let_go = LetGo()
         self._foot: Foot | None = None
@@ -291,6 +294,7 @@ class PlanFollower(Place):
 
     def _start_hold(self, step: PlannedStep, temp_c: float) -> None:
         self.activity = HOLDING
+        self._stays_s = 0.0
         self._arrival = None
         self._candle.leave()
         foot_c = min(step.to_c, self._top_of_c(step))
@@ -342,12 +346,15 @@ class PlanFollower(Place):
             return (PlanFinished(step, short_c),)
         if self.activity is HOLDING:
             level_c = self._apart.level_c(step)
-            # One that creeps through it all stands at its end where it has come to.
-            dried_c = step.to_c if self.hold_complete_s is None else temp_c
-            self._drying.hold_ends(step, max(level_c or dried_c, dried_c))
+            # One that creeps through it, or swings out of it, stands where it has come to.
+            self._drying.hold_ends(step, max(level_c or temp_c, temp_c))
             if level_c is not None and not self._is_joined:
                 self._apart.learn(level_c - step.to_c)
-        return self._enter(step.index + 1, elapsed_s, temp_c)
+        left_s = max(step.hold_s - self.held_s, 0.0)
+        moves = self._enter(step.index + 1, elapsed_s, temp_c)
+        if self._drying.goes_on and self.climb_due_s is not None:
+            self.climb_due_s += left_s
+        return moves
 
     def _go_on(self, step: PlannedStep, elapsed_s: float) -> None:
         """What was taken for the end, short of the top or unseen, was but a dip in ``step``."""
@@ -369,6 +376,7 @@ class PlanFollower(Place):
     ) -> tuple[Move, ...]:
         step = self.step
         assert step is not None  # noqa: S101 - only waiting has none
+        self._stays_s += dt_s
         if self._arrival is not None:
             self.hold_from_c = self._arrival.from_c(self.hold_from_c, temp_c)
             held_s = self._arrival.held_s(elapsed_s, temp_c, rate_c_per_h)
@@ -437,11 +445,11 @@ class PlanFollower(Place):
                 self.passed_by_s = step.hold_s
                 return moves
             end = self._end if left and above_c > 2.0 * LEFT_C else None
-            if end is not None and end.has_all_but_held(self.held_s):
+            if end is not None and end.has_all_but_held(max(self.held_s, self._stays_s)):
                 done = HoldDone(step, self.held_s, short_of_c(end, step))
                 left_s = max(step.hold_s - self.held_s, 0.0)
                 moves = self._next(step, elapsed_s, temp_c)
-                if self.climb_due_s is not None:
+                if self.climb_due_s is not None and not self._drying.goes_on:
                     # It may have been a swing after all, and the hold not over yet.
                     self.climb_due_s += left_s
                 return (done, *moves)

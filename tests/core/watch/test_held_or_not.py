@@ -166,3 +166,27 @@ def test_a_hold_for_drying_that_creeps_is_left_when_its_time_is_over_and_not_bef
     begun_s = [e.elapsed_s for e in raised(events, Kind.STEP_BEGUN)]
     assert abs(begun_s[1] - end_s) < 1200.0
     assert raised(events, Kind.STALL) == []
+
+
+@pytest.mark.parametrize("stands_c", [124.0, 148.0])
+def test_a_kiln_that_swings_out_of_its_hold_for_drying_dries_until_the_hold_would_be_over(
+    stands_c: float,
+) -> None:
+    """Switches carry it 50 °C too far, where it stands or from where it sinks."""
+    schedule = plan("65 90 180", "80 640")
+    points = as_planned(plan("65 90"))
+    top_s = points[-1][0]
+    points += [(top_s + 2400.0, 148.0), (top_s + 4800.0, stands_c), (top_s + 3 * HOUR_S, stands_c)]
+    settings = WatchSettings(kiln_kind="electric")
+    assert raised(told(schedule, seen(points), settings=settings), Kind.STALL) == []
+
+
+def test_a_hold_that_sags_is_left_by_the_controllers_clock() -> None:
+    """It has come down by 14 °C when its half an hour is over, and is climbed out of in a hurry."""
+    schedule = plan("50 290 30", "60 600")
+    points = as_planned(plan("50 290"))
+    top_s = points[-1][0]
+    points += [(top_s + 900.0, 276.0), (top_s + 1920.0, 276.0), (top_s + 3360.0, 340.0)]
+    events = told(schedule, seen(points))
+    assert raised(events, Kind.HEAT_STUCK_ON) == []
+    assert len(raised(events, Kind.STEP_BEGUN)) == 2

@@ -30,6 +30,7 @@ from tests.core.firings import (
     raised,
     reached_s,
     seen,
+    swinging,
     told,
 )
 
@@ -425,6 +426,30 @@ def test_a_hold_on_the_way_that_is_climbed_out_of_is_passed_and_not_overshot(
         (top_s + 1200.0 + 30.0 / rate_c_per_h * HOUR_S + 3600.0, 730.0),
     ]
     assert len(raised(told(schedule, seen(points)), Kind.OVERSHOOT)) == count
+
+
+def test_who_climbs_out_of_a_hold_in_fits_and_starts_has_passed_it() -> None:
+    """A flame swings the kiln by 3 °C in seven minutes, so that its climb of 30 °C an hour seems
+    to stop again and again."""
+    schedule = plan("40 95 360", "40 580")
+    # Up to the hold by fits and starts as well.
+    points = [(0.0, 20.0), (2700.0, 60.0), (4500.0, 60.0), (7200.0, 80.0), (9000.0, 80.0)]
+    points += [(foot_s := 10800.0, 95.0), (foot_s + 1800.0, 95.0)]
+    points.append((foot_s + 1800.0 + 1.2 * HOUR_S, 131.0))
+    swung = swinging(points, 3.0, 420.0)
+    events = told(schedule, seen(swung), settings=WatchSettings(kiln_kind="gas"))
+    assert raised(events, Kind.OVERSHOOT) == []
+
+
+def test_a_hold_whose_time_is_over_can_not_be_overshot_by_the_climb_after_it() -> None:
+    """It has crept up by 14 °C in its four hours, and goes on so."""
+    schedule = plan("65 95 240", "120 600")
+    points = as_planned(plan("65 95"))
+    foot_s = points[-1][0]
+    points += [(foot_s + 4 * HOUR_S, 109.0), (foot_s + 4.25 * HOUR_S, 114.0)]
+    events = told(schedule, seen(points))
+    assert len(raised(events, Kind.HOLD_DONE)) == 1
+    assert raised(events, Kind.OVERSHOOT) == []
 
 
 def test_an_end_of_a_step_that_ours_is_known_to_read_above_is_not_overshot() -> None:

@@ -19,6 +19,8 @@ _ON_THE_WAY, _CLIMBS_ON = 1.5, 4.0
 """At a top from which the plan climbs on, so much more of the tolerance does no harm to a kiln that
 stands there, and to one that climbs as it is to do next: whoever fires it has left the hold, sooner
 than ours saw it done (common practice, no source)."""
+_BY_HAND = 0.5
+"""Who strays so far from a plan works the kiln by hand (common practice, no source)."""
 _AREA_C_S = 240.0
 """So many °C times seconds beyond the tolerance are too much: 5 °C for 48 s, or 1 °C for four
 minutes (common practice, no source). A cold draught on a spyhole's plug is not told."""
@@ -33,6 +35,7 @@ class Overshoot:
     __slots__ = (
         "_area_c_s",
         "_most_c_s",
+        "_passed_s",
         "_sigmas",
         "_tolerance_c",
         "_within_since_s",
@@ -44,6 +47,8 @@ class Overshoot:
         self._sigmas = sensitivity.sigmas(Kind.OVERSHOOT)
         self._most_c_s = _AREA_C_S * sensitivity.scale(Kind.OVERSHOOT)
         self._area_c_s = 0.0
+        self._passed_s = 0.0
+        """When the kiln was last at or below the top of its step."""
         self._within_since_s: float | None = None
         """Since when the kiln is back within its plan, while it was told to be above it."""
         self.is_raised = False
@@ -53,6 +58,8 @@ class Overshoot:
         if temp_c is None or step is None:
             return []
         least_c = step.from_c if step.cools else step.to_c
+        if temp_c <= least_c:
+            self._passed_s = moment.elapsed_s
         if temp_c - least_c <= self._tolerance_c and not self.is_raised:
             self._area_c_s = 0.0
             return []
@@ -67,7 +74,8 @@ class Overshoot:
             return self._look_for_its_end(moment, temp_c, above_c)
         tolerance_c = self._tolerance_c
         if not plan.turns_next and not step.cools:
-            tolerance_c *= _CLIMBS_ON if _climbs_on(moment) else _ON_THE_WAY
+            passed_s = moment.elapsed_s - self._passed_s
+            tolerance_c *= _CLIMBS_ON if _climbs_on(moment, above_c, passed_s) else _ON_THE_WAY
             # Where ours is known to read more, that much is no step passed.
             above_c -= max((plan.top_c or top_c) - top_c, 0.0)
         over_c = above_c - tolerance_c
@@ -132,13 +140,19 @@ class Overshoot:
         ]
 
 
-def _climbs_on(moment: Moment) -> bool:
-    """Whether the kiln climbs at the pace of the next step, if that is one up."""
+def _climbs_on(moment: Moment, above_c: float, for_s: float) -> bool:
+    """Whether the kiln climbs at the pace of the next step, if that is one up: now, or, where a
+    person works it in fits and starts, by ``above_c`` in ``for_s``; or may by the plan's clock."""
     plan, step = moment.plan, moment.plan.step
     if step is None or step.index + 1 == len(plan.timeline.steps):
         return False
     following = plan.timeline.steps[step.index + 1]
-    return following.climbs and moment.rate_c_per_h > least_pace_c_per_h(following)
+    if not following.climbs:
+        return False
+    rate_c_per_h = moment.rate_c_per_h
+    if moment.habits.looseness > _BY_HAND:
+        rate_c_per_h = max(rate_c_per_h, above_c / max(for_s, 1.0) * 3600.0)
+    return plan.hold_complete_s is not None or rate_c_per_h > least_pace_c_per_h(following)
 
 
 class OverLimit:
