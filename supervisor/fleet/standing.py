@@ -12,6 +12,8 @@ STANDS_PART, CLIMBS_PART = 0.25, 0.5
 STANDS_S = (5 * MINUTE_S, 10 * MINUTE_S, 15 * MINUTE_S)
 """From a moment on a kiln stands that makes so little of its plan over each of these: over the
 longest alone it would stand for minutes before it stopped."""
+STANDS_YET_S = 5 * MINUTE_S
+"""And over the last of them: what is on its way again by then has stood for less."""
 AT_TOP_C = 10.0
 """By a thermocouple that differs so much from the one it is fired by, a kiln is at the top of a
 climb: one of type K and class 2 is within 9 °C of the truth at 1,200 °C (IEC 60584-1)."""
@@ -44,6 +46,14 @@ def all_but_stopped(course: Course, point: int, for_s: float) -> bool:
     return course.moved_c(point, for_s) < least_c
 
 
+def stands(course: Course, point: int) -> bool:
+    """Whether the kiln stands from the point on, and still does when that is to be told."""
+    due = point + round(max(STANDS_S) / GRID_S)
+    return all(all_but_stopped(course, point, for_s) for for_s in STANDS_S) and all_but_stopped(
+        course, due, -STANDS_YET_S
+    )
+
+
 def _share_c(part: float, planned_c_per_h: float, for_s: float) -> float:
     """What that part of the plan makes in the time, in °C."""
     return part * min(planned_c_per_h, FASTEST_PLAN_C_PER_H) * for_s / 3600.0
@@ -65,16 +75,22 @@ def reduces(course: Course, point: int) -> bool:
     return -_REDUCTION_C < course.lead_c(point) - reduction.from_c < 2.0 * _REDUCTION_C
 
 
+def nears_the_top(course: Course) -> int:
+    """From which point on the kiln, by the thermocouple that leads, has been near the top of its
+    plan: from then on nobody beside it can tell whether it is through."""
+    top_c = course.scenario.schedule.peak_c - AT_TOP_C
+    points = range(0, len(course), round(MINUTE_S / GRID_S))
+    return next((n for n in points if course.shown_c(n, 0) > top_c), len(course))
+
+
 def may_be_through(course: Course, point: int) -> bool:
-    """Whether the kiln, by the thermocouple that leads, has come near to the top of its plan or
-    does so before it has stood for long, or may be through with this climb and as fast as the next
-    one wants it. Nobody beside it can tell by a thermocouple of such a tolerance."""
+    """Whether the kiln, by the thermocouple that leads, may be through with this climb before it
+    has stood for long, and as fast as the next one wants it. Nobody beside it can tell by a
+    thermocouple of such a tolerance."""
     schedule, step, for_s = course.scenario.schedule, course.steps[point], max(STANDS_S)
     around, step_points = round(for_s / GRID_S), round(MINUTE_S / GRID_S)
     first, last = max(point - around, 0), min(point + around, len(course) - 1)
     shown_c = max(course.shown_c(n, 0) for n in range(first, last + 1, step_points))
-    if shown_c > schedule.peak_c - AT_TOP_C:
-        return True
     if shown_c <= course.top_c(point) - AT_TOP_C:
         return False
     if schedule.steps[step].hold_s > 0.0 or step + 1 >= len(schedule.steps):

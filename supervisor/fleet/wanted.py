@@ -20,13 +20,14 @@ from supervisor.core.watch.detectors.uneven import Uneven
 from supervisor.fleet.course import GRID_S, HEATS, MINUTE_S, Aim, Course
 from supervisor.fleet.standing import (
     AT_TOP_C,
-    STANDS_S,
     all_but_stopped,
     died_slowly,
     first_climb,
     is_one_zone,
     may_be_through,
+    nears_the_top,
     reduces,
+    stands,
 )
 
 FALLS_C = 5.0
@@ -194,10 +195,11 @@ def _falls(
 
 
 def _stands(course: Course, healthy: Course, start: int) -> Owed | None:
-    for point in range(max(start, first_climb(course)), len(course)):
+    last = nears_the_top(course) - round(15 * MINUTE_S / GRID_S)
+    for point in range(max(start, first_climb(course)), last):
         if course.lead_c(point) < WARM_C or reduces(course, point):
             continue
-        if not all(all_but_stopped(course, point, for_s) for for_s in STANDS_S):
+        if not stands(course, point):
             continue
         if point < len(healthy) and all_but_stopped(healthy, point, 10 * MINUTE_S):
             continue
@@ -231,7 +233,7 @@ def _lags(course: Course, healthy: Course, start: int) -> Owed | None:
         highs_c.append(high_c)
     behind = _Behind(course)
     high_c = float("-inf")
-    for point in range(first_climb(course), len(course)):
+    for point in range(first_climb(course), nears_the_top(course)):
         high_c = max(high_c, course.lead_c(point))
         planned_c_per_h = course.planned_c_per_h(point)
         if planned_c_per_h is None:

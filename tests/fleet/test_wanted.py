@@ -153,6 +153,24 @@ def test_a_kiln_that_stands_at_its_peak_by_our_thermocouple_is_not_owed_a_stall(
     assert dies_at(992.0) != "stands"
 
 
+def test_a_kiln_that_sinks_from_near_its_peak_is_owed_no_climb_any_more() -> None:
+    """What is by our thermocouple near its peak is through, or is not, for anybody beside it."""
+    kind = FaultKind.GAS_ICING
+
+    def sinks_from(peak_c: float) -> str | None:
+        hour = (peak_c - 20.0) / 100.0
+
+        def temp_c(h: float) -> float:
+            return planned_c(h) if h < hour else peak_c - 20.0 * (h - hour)
+
+        sinks = course(made_up(kind), temp_c, hour + 6.0, onset_s=hour * HOUR_S)
+        due = owed(sinks, twin(kind))
+        return None if due is None else due.what
+
+    assert sinks_from(980.0) == "stands"
+    assert sinks_from(992.0) is None
+
+
 @pytest.mark.parametrize(
     ("first", "from_c", "creeps_c_per_h", "what"),
     [
@@ -241,6 +259,26 @@ def test_a_short_stand_is_nothing_to_be_found() -> None:
 
     short = course(made_up(FaultKind.STALL), pauses, 9.0, onset_s=ONSET * HOUR_S)
     assert owed(short, twin(FaultKind.STALL)) is None
+
+
+def test_a_dip_that_is_made_good_when_it_would_be_told_is_no_stand() -> None:
+    """4 °C are lost in two minutes, and more than that made good within the quarter of an hour."""
+
+    def dips(hour: float) -> float:
+        since_h = hour - ONSET
+        lost_c = min(max(since_h, 0.0) * 30.0, 1.0) * 4.0
+        return planned_c(min(hour, ONSET)) - lost_c + 100.0 * max(since_h - climbs_after_h, 0.0)
+
+    climbs_after_h = 9.5 / 60.0
+    well = twin(FaultKind.STALL)
+    dipped = course(made_up(FaultKind.STALL), dips, 9.0, onset_s=ONSET * HOUR_S)
+    due = owed(dipped, well)
+    assert due is None or due.what != "stands"
+    climbs_after_h = 14.5 / 60.0
+    stood = course(made_up(FaultKind.STALL), dips, 9.0, onset_s=ONSET * HOUR_S)
+    due = owed(stood, well)
+    assert due is not None
+    assert due.what == "stands"
 
 
 def test_nothing_is_owed_before_a_fault_has_begun_nor_for_a_wall_clock() -> None:
