@@ -11,27 +11,32 @@ from supervisor.core.schedule import PlannedStep
 _DRYING_C, _DRIED_C = 150.0, 20.0
 """A hold below the first temperature is for drying; a kiln so much above it has left it for good,
 and does not swing about it."""
-DRIES_S = 3 * 3600.0
-"""The climb after it is due after so long at the latest."""
+_DRIES_S = 3 * 3600.0
+"""The climb after it is due so long after the hold's planned end at the latest."""
 
 
 class Drying:
     """Remembers where the ware dried, from the end of that hold until the kiln has left it."""
 
-    __slots__ = ("_at_c",)
+    __slots__ = ("_at_c", "due_after_s")
 
     def __init__(self) -> None:
         self._at_c: float | None = None
+        self.due_after_s = 0.0
+        """After how long, from where the hold was left, the climb is due, as long as that goes
+        on."""
 
     @property
     def goes_on(self) -> bool:
         """Whether the ware may still be drying."""
         return self._at_c is not None
 
-    def hold_ends(self, step: PlannedStep, level_c: float) -> None:
-        """The plan's hold is over, in which the kiln stood at ``level_c``, or crept up to it."""
+    def hold_ends(self, step: PlannedStep, level_c: float, left_s: float) -> None:
+        """The plan's hold is over, or ``left_s`` before that: in which the kiln stood at
+        ``level_c``, crept up to it, or swung."""
         if step.to_c < _DRYING_C:
             self._at_c = max(step.to_c, level_c)
+            self.due_after_s = left_s + _DRIES_S
 
     def look(self, temp_c: float) -> bool:
         """Take in the kiln; whether it has now left where the ware dried."""

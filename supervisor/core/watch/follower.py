@@ -13,7 +13,7 @@ from supervisor.core.watch.apart import Apart
 from supervisor.core.watch.arrival import Arrival
 from supervisor.core.watch.beginning import Candle, Start, Waiting
 from supervisor.core.watch.dip import Dip
-from supervisor.core.watch.drying import DRIES_S, Drying
+from supervisor.core.watch.drying import Drying
 from supervisor.core.watch.foot import Foot
 from supervisor.core.watch.let_go import LetGo
 from supervisor.core.watch.moves import (
@@ -74,7 +74,6 @@ class PlanFollower(Place):
         "_let_go",
         "_schedule",
         "_shed_c",
-        "_stays_s",
         "_unseen_s",
         "_waiting",
         "has_its_cone",
@@ -102,8 +101,6 @@ class PlanFollower(Place):
         self._dip: Dip | None = None
         self._arrival: Arrival | None = None
         """While it is open when the present hold began."""
-        self._stays_s = 0.0
-        """For how long it has gone on by the clock, wherever the kiln was."""
         self._is_joined = False
         self._let_go = LetGo()
         self._foot: Foot | None = None
@@ -289,12 +286,11 @@ class PlanFollower(Place):
                 waits_s = (temp_c - step.from_c) / rate_c_per_h * 3600.0
                 self.climb_due_s += min(waits_s, _MOST_WAIT_S)
             if self._drying.goes_on:
-                self.climb_due_s = since_s + DRIES_S
+                self.climb_due_s = since_s + self._drying.due_after_s
         return (StepBegun(step),)
 
     def _start_hold(self, step: PlannedStep, temp_c: float) -> None:
         self.activity = HOLDING
-        self._stays_s = 0.0
         self._arrival = None
         self._candle.leave()
         foot_c = min(step.to_c, self._top_of_c(step))
@@ -347,14 +343,11 @@ class PlanFollower(Place):
         if self.activity is HOLDING:
             level_c = self._apart.level_c(step)
             # One that creeps through it, or swings out of it, stands where it has come to.
-            self._drying.hold_ends(step, max(level_c or temp_c, temp_c))
+            left_s = max(step.hold_s - self.held_s, 0.0)
+            self._drying.hold_ends(step, max(level_c or temp_c, temp_c), left_s)
             if level_c is not None and not self._is_joined:
                 self._apart.learn(level_c - step.to_c)
-        left_s = max(step.hold_s - self.held_s, 0.0)
-        moves = self._enter(step.index + 1, elapsed_s, temp_c)
-        if self._drying.goes_on and self.climb_due_s is not None:
-            self.climb_due_s += left_s
-        return moves
+        return self._enter(step.index + 1, elapsed_s, temp_c)
 
     def _go_on(self, step: PlannedStep, elapsed_s: float) -> None:
         """What was taken for the end, short of the top or unseen, was but a dip in ``step``."""
@@ -376,7 +369,6 @@ class PlanFollower(Place):
     ) -> tuple[Move, ...]:
         step = self.step
         assert step is not None  # noqa: S101 - only waiting has none
-        self._stays_s += dt_s
         if self._arrival is not None:
             self.hold_from_c = self._arrival.from_c(self.hold_from_c, temp_c)
             held_s = self._arrival.held_s(elapsed_s, temp_c, rate_c_per_h)
@@ -445,7 +437,7 @@ class PlanFollower(Place):
                 self.passed_by_s = step.hold_s
                 return moves
             end = self._end if left and above_c > 2.0 * LEFT_C else None
-            if end is not None and end.has_all_but_held(max(self.held_s, self._stays_s)):
+            if end is not None and end.has_all_but_held(self.held_s, elapsed_s):
                 done = HoldDone(step, self.held_s, short_of_c(end, step))
                 left_s = max(step.hold_s - self.held_s, 0.0)
                 moves = self._next(step, elapsed_s, temp_c)

@@ -349,8 +349,11 @@ class StepEnd:
         has_held = max(held_s, self._about_s()) >= self.step.hold_s - self._slack_s()
         return has_held or self._has_been_near(is_kept)
 
-    def has_all_but_held(self, held_s: float) -> bool:
-        """Whether a kiln that climbs on may be through with a hold seen for ``held_s``."""
+    def has_all_but_held(self, held_s: float, elapsed_s: float) -> bool:
+        """Whether a kiln that climbs on may be through with a hold seen for ``held_s``, or by the
+        controller's clock, which does not stop for a kiln that sags."""
+        if self._last_s is not None:
+            held_s = max(held_s, elapsed_s - self._last_s)
         return held_s >= min(_MOST_HELD * self.step.hold_s, self.step.hold_s - _LEAST_SLACK_S)
 
     def has_climbed_out(self, following: PlannedStep, elapsed_s: float, temp_c: float) -> bool:

@@ -26,6 +26,7 @@ from supervisor.core.watch.detectors.progress import CoolToOpen, told
 from supervisor.core.watch.detectors.sensors import NoReadings, SensorFaults
 from supervisor.core.watch.detectors.stall import Stall
 from supervisor.core.watch.detectors.uneven import Uneven
+from supervisor.core.watch.fired_to import BY_HAND, FiredTo
 from supervisor.core.watch.flicker import FLICKER_S, Flame
 from supervisor.core.watch.follower import PlanFollower
 from supervisor.core.watch.following import Following
@@ -40,13 +41,6 @@ from supervisor.core.watch.wording import Words
 LOOK_S = 8.5
 """The kiln is looked at before so long is over; its temperature moves in tens of seconds. So a log
 of a reading a second is looked at like one of eight seconds, at each of whose readings it is."""
-_BY_HAND = 0.3
-"""A kiln that wanders so much about its plan is fired by a person, who fires to the cone: a
-controller holds its hold (common practice, no source)."""
-_GUIDE_WORK = 0.67
-"""By witness cones: ours may read 9 °C less than what they stand in (ASTM E230: class 2 of type K
-at 1,250 °C), and a cone softens half as fast again for that; so the guide may be down when so much
-of its work is counted."""
 _COOLS_S = 3 * 3600.0
 """What comes after the end of the plan is of interest for so long."""
 _FARTHEST_S = 1e9
@@ -120,6 +114,7 @@ class Watch:
             offsets_c = tuple(work.offset_c for work in self._works)
             self._uneven = Uneven(self._tracks, settings.uneven_c, offsets_c)
         self._cool = CoolToOpen(settings.open_below_c)
+        self._fired_to = FiredTo(schedule.target_cone)
 
     def feed(self, reading: Reading) -> list[Event]:
         """Take in one reading; what there is to say about it, in order."""
@@ -173,20 +168,20 @@ class Watch:
         if temp_c is None or is_guess:
             # What the kiln does while its values are beyond belief is seen when they are not.
             return events
-        self._look_for_its_cone(moment)
+        plan, looseness = self._plan, moment.habits.looseness
         is_electric = moment.kiln_kind == "electric"
-        self._plan.is_kept = (
-            is_electric
-            and moment.habits.looseness <= _BY_HAND
-            and not self._plan.is_ahead(elapsed_s, temp_c)
-        )
+        if plan.turns_next and not plan.has_its_cone:
+            plan.has_its_cone = self._fired_to.may_be_down(
+                plan.timeline, self._lead.work, looseness, is_electric=is_electric
+            )
+        plan.is_kept = is_electric and looseness <= BY_HAND and not plan.is_ahead(elapsed_s, temp_c)
         if following is not None:
             zones_c = moment.zones_c or (temp_c, temp_c)
-            self._plan.hotter_c = max(sum(zones_c) / 2.0 - temp_c, 0.0)
+            plan.hotter_c = max(sum(zones_c) / 2.0 - temp_c, 0.0)
             if zones_c[1] - temp_c > NEAR_C:
                 # It may be fired by a hotter zone, whose climb ended when that one's did.
-                self._plan.is_kept = False
-        for move in self._plan.update(elapsed_s, temp_c, rate_c_per_h, sigma_c):
+                plan.is_kept = False
+        for move in plan.update(elapsed_s, temp_c, rate_c_per_h, sigma_c):
             events.append(told(moment, move))
         events += self._look_at_heat(moment, temp_c)
         events += self._overshoot.feed(moment)
@@ -198,19 +193,6 @@ class Watch:
         events += self._cones.feed(moment, self._lead)
         events += self._cool.feed(moment, self._tracks, self._heat_lost.raised_at_s)
         return events
-
-    def _look_for_its_cone(self, moment: Moment) -> None:
-        """Whether the cone of the plan may be down in a kiln that a person fires: by witness cones,
-        beside which our thermocouple may be off by one, so that the guide must be down. One that
-        is not electric may be fired so however closely it keeps its plan: there the target must."""
-        plan, target = self._plan, self.schedule.target_cone
-        if target is None or plan.has_its_cone or not plan.turns_next:
-            return
-        work = self._lead.work
-        if moment.habits.looseness >= _BY_HAND:
-            plan.has_its_cone = work.work_of(pack_around(target)[0]) >= _GUIDE_WORK
-        elif moment.kiln_kind != "electric":
-            plan.has_its_cone = work.work_of(target) >= 1.0
 
     def _look_at_heat(self, moment: Moment, temp_c: float) -> list[Event]:
         """Whether the kiln has the heat that its plan wants: what is lost goes before the rest."""

@@ -1,0 +1,42 @@
+"""Whether who fires by hand may end: the cone of the plan may be down. Knows no temperature."""
+
+from __future__ import annotations
+
+from supervisor.core.heatwork import HeatWork, pack_around
+from supervisor.core.phases.worth import heatwork_of
+from supervisor.core.schedule import Timeline
+
+BY_HAND, _FLAME_BY_HAND = 0.3, 0.15
+"""A kiln that wanders so much about its plan is fired by a person, who fires to the cone: a
+controller holds its hold. Taps and dampers that somebody minds keep a kiln closer to its plan than
+switches do (common practice, no source)."""
+_GUIDE_WORK = 0.67
+"""By witness cones: ours may read 9 °C less than what they stand in (ASTM E230: class 2 of type K
+at 1,250 °C), and a cone softens half as fast again for that; so the guide may be down when so much
+of its work is counted."""
+
+
+class FiredTo:
+    """The cone that a plan is for: the ``target``, or the one that it makes where none is named."""
+
+    __slots__ = ("_is_sought", "_target")
+
+    def __init__(self, target: str | None) -> None:
+        self._target = target
+        self._is_sought = target is None
+
+    def may_be_down(
+        self, timeline: Timeline, work: HeatWork, looseness: float, *, is_electric: bool
+    ) -> bool:
+        """Whether the cone may be down in a kiln that strays from its plan, ``timeline``, by
+        ``looseness``: by witness cones, beside which our thermocouple may be off by one, so that
+        the guide must be down. One that is not electric may be fired so however closely it keeps
+        its plan: there the target must."""
+        if self._is_sought:
+            self._is_sought = False
+            self._target = heatwork_of(timeline).cone
+        if self._target is None:
+            return False
+        if looseness >= (BY_HAND if is_electric else _FLAME_BY_HAND):
+            return work.work_of(pack_around(self._target)[0]) >= _GUIDE_WORK
+        return not is_electric and work.work_of(self._target) >= 1.0

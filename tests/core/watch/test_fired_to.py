@@ -1,0 +1,57 @@
+"""When who fires to the cone may end, by the heat-work of a kiln that keeps its plan."""
+
+from __future__ import annotations
+
+import pytest
+
+from supervisor.core.heatwork import HeatWork, pack_around
+from supervisor.core.phases import heatwork_of
+from supervisor.core.schedule import Timeline
+from supervisor.core.watch.fired_to import FiredTo
+from tests.core.firings import plan
+
+TIMELINE = Timeline(plan("120 1000", "60 1222 15"))
+MADE = "6"
+
+
+def minutes_down(target: str | None, looseness: float, *, is_electric: bool) -> int | None:
+    """After how many minutes of the plan it may be down, None if never."""
+    fired, work = FiredTo(target), HeatWork()
+    for minute in range(int(TIMELINE.total_s // 60.0) + 1):
+        work.add(60.0 * minute, TIMELINE.at(60.0 * minute))
+        if fired.may_be_down(TIMELINE, work, looseness, is_electric=is_electric):
+            return minute
+    return None
+
+
+def test_the_plan_makes_the_cone_that_it_is_for_where_it_names_none() -> None:
+    assert heatwork_of(TIMELINE).cone == MADE
+    for looseness, is_electric in ((1.0, True), (0.2, False), (0.0, False)):
+        named = minutes_down(MADE, looseness, is_electric=is_electric)
+        assert named is not None
+        assert minutes_down(None, looseness, is_electric=is_electric) == named
+
+
+@pytest.mark.parametrize(("looseness", "by_hand"), [(0.1, False), (0.2, True)])
+def test_a_flame_that_somebody_minds_is_fired_by_witness_cones(
+    looseness: float, *, by_hand: bool
+) -> None:
+    """By hand the guide may be down, when two thirds of its work are counted; else the target."""
+    down = minutes_down(MADE, looseness, is_electric=False)
+    assert down is not None
+    downs_s = heatwork_of(TIMELINE).down_at_s
+    guide, target, _ = pack_around(MADE)
+    assert (60.0 * down < downs_s[guide]) is by_hand
+    assert (60.0 * down >= downs_s[target]) is not by_hand
+
+
+def test_a_controller_holds_its_hold_whatever_cone_is_down() -> None:
+    assert minutes_down(MADE, 0.2, is_electric=True) is None
+    assert minutes_down(None, 0.2, is_electric=True) is None
+
+
+def test_a_plan_that_makes_no_cone_is_fired_to_none() -> None:
+    cold = Timeline(plan("100 500 30"))
+    work = HeatWork()
+    work.add(0.0, 20.0)
+    assert not FiredTo(None).may_be_down(cold, work, 1.0, is_electric=False)
