@@ -29,16 +29,20 @@ up again; a fire burns down with each charge as well. Below its highest by more,
 class Reduction:
     """Of a plan that reduces; of any other, ``may_be_at`` is never true."""
 
-    __slots__ = ("_from_c", "_high_c", "_to_c")
+    __slots__ = ("_from_c", "_has_own_step", "_high_c", "_to_c", "is_kept")
 
     def __init__(self, schedule: Schedule | None) -> None:
         self._from_c = self._to_c = 0.0
         self._high_c = -inf
+        self._has_own_step = False
+        self.is_kept = False
+        """Whether a controller keeps the kiln to the step that the plan has for it."""
         if schedule is None or schedule.atmosphere is not Atmosphere.REDUCTION:
             return
         for band in bands_of(schedule):
             if band.name == BandName.BODY_REDUCTION:
                 own = _own_step_c(schedule, band)
+                self._has_own_step = own is not None
                 if own is None:
                     self._from_c, self._to_c = band.from_c - _MARGIN_C, band.to_c + _MARGIN_C
                 else:
@@ -49,15 +53,20 @@ class Reduction:
         """Whether the kiln, of this kind where that is known, may be reduced in at ``temp_c``."""
         return self._from_c < temp_c < self._to_c and kiln_kind != "electric"
 
-    def look(self, temp_c: float, kiln_kind: str | None) -> None:
-        """Take in the climbing kiln: how high it came since it may be reduced in."""
+    def look(self, temp_c: float, kiln_kind: str | None, *, is_straight: bool) -> None:
+        """Take in the climbing kiln: how high it came since it may be reduced in, and whether its
+        climb up to there was a straight line."""
         if not self.may_be_at(temp_c, kiln_kind):
             self._high_c = -inf
+            self.is_kept = self._has_own_step and is_straight
         elif temp_c > self._high_c:
             self._high_c = temp_c
 
     def explains(self, temp_c: float, kiln_kind: str | None) -> bool:
         """Whether that a kiln at ``temp_c`` does not climb may be reduction, and no more."""
+        if self.is_kept:
+            # A controller keeps to a slow step as well: there too a kiln that stands has stalled.
+            return False
         dips_c = _GAS_DIPS_C if kiln_kind == "gas" else _DIPS_C
         return self.may_be_at(temp_c, kiln_kind) and temp_c > self._high_c - dips_c
 
