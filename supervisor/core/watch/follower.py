@@ -76,7 +76,7 @@ class PlanFollower(Place):
         "_shed_c",
         "_unseen_s",
         "_waiting",
-        "has_its_cone",
+        "ends_short_c",
         "hold_complete_s",
         "hold_from_c",
     )
@@ -89,8 +89,9 @@ class PlanFollower(Place):
         self.hold_from_c = 0.0
         """The temperature at which the hold began: ours may read lower than the kiln's own."""
         self.hold_complete_s: float | None = None
-        self.has_its_cone = False
-        """Whether the ware may have had the heat-work of its plan: who fires by hand may end."""
+        self.ends_short_c = 0.0
+        """By how much short of its top who fires by hand may end, for the watch to say: the ware
+        may have had the heat-work of its plan."""
         self._waiting = Waiting()
         self._candle = Candle()
         self._last_s: float | None = None
@@ -169,7 +170,7 @@ class PlanFollower(Place):
         end = self._end
         if end is None:
             return False
-        if self.has_its_cone and end.is_at_its_cone and end.step.index == self._peak_step:
+        if end.is_at_its_cone(self.ends_short_c) and end.step.index == self._peak_step:
             return True
         if self.activity is HOLDING:
             # Nobody knows how long a hold that was joined has gone on.

@@ -201,10 +201,9 @@ class StepEnd:
         """Whether a hold on the way down is too short to matter to anybody."""
         return self.step.cools and self.step.hold_s <= _LINGERS_S
 
-    @property
-    def is_at_its_cone(self) -> bool:
+    def is_at_its_cone(self, short_c: float) -> bool:
         """Whether the kiln has come near enough to its top to be let go when the cone is down."""
-        return self.turns_next and self.high_c > self.step.to_c - 2.0 * SHORT_OF_C
+        return self.turns_next and short_c > 0.0 and self.high_c > self.step.to_c - short_c
 
     def see(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> None:
         """Take in the kiln, climbing or holding: how high it came, and how long it stood there."""

@@ -170,8 +170,8 @@ class Watch:
             return events
         plan, looseness = self._plan, moment.habits.looseness
         is_electric = moment.kiln_kind == "electric"
-        if plan.turns_next and not plan.has_its_cone:
-            plan.has_its_cone = self._fired_to.may_be_down(
+        if plan.turns_next and plan.ends_short_c == 0.0:
+            plan.ends_short_c = self._fired_to.ends_short_c(
                 plan.timeline, self._lead.work, looseness, is_electric=is_electric
             )
         plan.is_kept = is_electric and looseness <= BY_HAND and not plan.is_ahead(elapsed_s, temp_c)

@@ -19,7 +19,10 @@ def minutes_down(target: str | None, looseness: float, *, is_electric: bool) -> 
     fired, work = FiredTo(target), HeatWork()
     for minute in range(int(TIMELINE.total_s // 60.0) + 1):
         work.add(60.0 * minute, TIMELINE.at(60.0 * minute))
-        if fired.may_be_down(TIMELINE, work, looseness, is_electric=is_electric):
+        short_c = fired.ends_short_c(TIMELINE, work, looseness, is_electric=is_electric)
+        if short_c > 0.0:
+            # Who has named a cone may end earlier than planned by more.
+            assert short_c == (18.0 if target is None else 36.0)
             return minute
     return None
 
@@ -54,4 +57,4 @@ def test_a_plan_that_makes_no_cone_is_fired_to_none() -> None:
     cold = Timeline(plan("100 500 30"))
     work = HeatWork()
     work.add(0.0, 20.0)
-    assert not FiredTo(None).may_be_down(cold, work, 1.0, is_electric=False)
+    assert FiredTo(None).ends_short_c(cold, work, 1.0, is_electric=False) == 0.0

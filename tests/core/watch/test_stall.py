@@ -376,6 +376,25 @@ def test_in_body_reduction_a_climb_is_let_stand_for_long() -> None:
     assert in_reduction("oxidation", "gas") <= QUARTER_S
 
 
+@pytest.mark.parametrize(("wanders_c", "is_kept"), [(0.0, True), (1.5, True), (6.0, False)])
+def test_a_controller_that_keeps_to_the_step_for_reduction_lets_nothing_stand_in_it(
+    wanders_c: float, *, is_kept: bool
+) -> None:
+    """Who works taps wanders by some degrees about a plan that is kept in time."""
+    schedule = parse_schedule(
+        'name = "x"\natmosphere = "reduction"\n[[step]]\nrate = 130\nto = 870\n'
+        "[[step]]\nrate = 50\nto = 950\n[[step]]\nrate = 90\nto = 1250\n"
+    )
+    planned = as_planned(schedule)
+    onset_s = reached_s(planned, 900.0)
+    wandering = swinging(cut(planned, onset_s), wanders_c, 3600.0)
+    stands = [*wandering, (onset_s + 3 * HOUR_S, wandering[-1][1])]
+    settings = WatchSettings(kiln_kind="gas")
+    (stall,) = raised(told(schedule, seen(stands), settings=settings), Kind.STALL)
+    assert (stall.elapsed_s - onset_s <= QUARTER_S) is is_kept
+    assert (stall.elapsed_s - onset_s > 1.4 * HOUR_S) is not is_kept
+
+
 def test_what_falls_deeper_than_a_kiln_that_is_reduced_in_has_lost_its_heat() -> None:
     reduction = Reduction(
         parse_schedule(

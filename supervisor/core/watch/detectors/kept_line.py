@@ -1,8 +1,8 @@
-"""Whether the climb has been a straight line, as a controller makes it and no hand. Knows one climb.
+"""Whether the climb has been a straight line, as a controller makes it and no hand.
 
-Whoever looks at taps, switches or a fire each half an hour lets the kiln wander about its plan by
-some degrees even where it comes to every corner in time. The figures are common practice, no
-source.
+Knows one climb. Whoever looks at taps, switches or a fire each half an hour lets the kiln wander
+about its plan by some degrees, even where it comes to every corner in time. The figures are common
+practice, no source.
 """
 
 from __future__ import annotations

@@ -11,6 +11,8 @@ from math import inf
 
 from supervisor.core.phases.bands import Band, bands_of
 from supervisor.core.schedule.model import Atmosphere, BandName, Schedule
+from supervisor.core.watch.detectors.kept_line import KeptLine
+from supervisor.core.watch.detectors.moment import Moment
 
 _MARGIN_C = 40.0
 """The band's limits are a person's, who goes by the colour of the flame: give or take this much
@@ -29,14 +31,14 @@ up again; a fire burns down with each charge as well. Below its highest by more,
 class Reduction:
     """Of a plan that reduces; of any other, ``may_be_at`` is never true."""
 
-    __slots__ = ("_from_c", "_has_own_step", "_high_c", "_to_c", "is_kept")
+    __slots__ = ("_from_c", "_has_own_step", "_high_c", "_is_kept", "_line", "_to_c")
 
     def __init__(self, schedule: Schedule | None) -> None:
         self._from_c = self._to_c = 0.0
         self._high_c = -inf
-        self._has_own_step = False
-        self.is_kept = False
-        """Whether a controller keeps the kiln to the step that the plan has for it."""
+        self._has_own_step = self._is_kept = False
+        """Whether the plan has a step for it, and a controller keeps the kiln to that."""
+        self._line = KeptLine()
         if schedule is None or schedule.atmosphere is not Atmosphere.REDUCTION:
             return
         for band in bands_of(schedule):
@@ -53,18 +55,25 @@ class Reduction:
         """Whether the kiln, of this kind where that is known, may be reduced in at ``temp_c``."""
         return self._from_c < temp_c < self._to_c and kiln_kind != "electric"
 
-    def look(self, temp_c: float, kiln_kind: str | None, *, is_straight: bool) -> None:
-        """Take in the climbing kiln: how high it came since it may be reduced in, and whether its
-        climb up to there was a straight line."""
+    def follow(self, moment: Moment, temp_c: float) -> None:
+        """Take in the kiln, and whether its climb is a straight line up to where it is reduced in
+        by a step of its own."""
+        if self._has_own_step:
+            self._line.look(moment, temp_c)
+            if not self.may_be_at(temp_c, moment.kiln_kind):
+                self._is_kept = self._line.is_straight(moment.sigma_c)
+        self.look(temp_c, moment.kiln_kind)
+
+    def look(self, temp_c: float, kiln_kind: str | None) -> None:
+        """Take in the climbing kiln: how high it came since it may be reduced in."""
         if not self.may_be_at(temp_c, kiln_kind):
             self._high_c = -inf
-            self.is_kept = self._has_own_step and is_straight
         elif temp_c > self._high_c:
             self._high_c = temp_c
 
     def explains(self, temp_c: float, kiln_kind: str | None) -> bool:
         """Whether that a kiln at ``temp_c`` does not climb may be reduction, and no more."""
-        if self.is_kept:
+        if self._is_kept:
             # A controller keeps to a slow step as well: there too a kiln that stands has stalled.
             return False
         dips_c = _GAS_DIPS_C if kiln_kind == "gas" else _DIPS_C

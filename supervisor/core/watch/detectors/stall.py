@@ -14,7 +14,6 @@ from supervisor.core.watch.detectors.at_top import (
 )
 from supervisor.core.watch.detectors.between_zones import may_hold_for_s
 from supervisor.core.watch.detectors.creep import Creep
-from supervisor.core.watch.detectors.kept_line import KeptLine
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.patience import CLOSE_S, LOOSE_S, REDUCTION_S, still_for_s
 from supervisor.core.watch.detectors.pauses import (
@@ -111,7 +110,6 @@ class Stall:
         "_creep",
         "_deepest_c",
         "_deficit_c",
-        "_line",
         "_lost_since_s",
         "_pauses",
         "_reduction",
@@ -133,7 +131,6 @@ class Stall:
         self._sigmas = sensitivity.sigmas(Kind.STALL)
         self._scale = sensitivity.scale(Kind.STALL)
         self._reduction = Reduction(schedule)
-        self._line = KeptLine()
         self._creep = Creep()
         self._slipped = Slipped()
         self._deficit_c = 0.0
@@ -158,9 +155,7 @@ class Stall:
         plan, temp_c = moment.plan, moment.temp_c
         if temp_c is None:
             return []
-        self._line.look(moment, temp_c)
-        is_straight = self._line.is_straight(moment.sigma_c)
-        self._reduction.look(temp_c, moment.kiln_kind, is_straight=is_straight)
+        self._reduction.follow(moment, temp_c)
         has_slipped = moment.is_alone and self._slipped.look(
             moment.elapsed_s, temp_c, moment.ambient_c
         )
