@@ -90,8 +90,7 @@ class PlanFollower(Place):
         """The temperature at which the hold began: ours may read lower than the kiln's own."""
         self.hold_complete_s: float | None = None
         self.ends_short_c = 0.0
-        """By how much short of its top who fires by hand may end, for the watch to say: the ware
-        may have had the heat-work of its plan."""
+        """How far short of its top who fires by hand may end, as the watch knows by heat-work."""
         self._waiting = Waiting()
         self._candle = Candle()
         self._last_s: float | None = None
