@@ -244,19 +244,6 @@ def test_a_door_opened_soon_after_a_corner_of_a_slow_cooling_is_told() -> None:
     assert 0.0 < told_of.elapsed_s - onset_s <= 600.0
 
 
-def test_a_door_opened_at_a_corner_between_two_coolings_is_told() -> None:
-    """Some minutes after the corner it falls by 20 °C in seven minutes, and the controller heats
-    against it."""
-    schedule = plan("150 1120 14", "140 1030", "45 850")
-    points = as_planned(schedule)
-    onset_s = reached_s(points, 1120.0) + 840.0 + 90.0 / 140.0 * HOUR_S + 420.0
-    before = cut(points, onset_s)
-    last_c = before[-1][1]
-    opened = [(onset_s + 240.0, last_c - 15.0), (onset_s + 420.0, last_c - 19.5)]
-    (told_of,) = fast_of(schedule, [*before, *opened, (onset_s + HOUR_S, last_c - 36.0)])
-    assert 0.0 < told_of.elapsed_s - onset_s <= TEN_MINUTES_S
-
-
 def test_a_kiln_that_was_let_cool_before_is_known_when_it_is_opened_as_its_plan_ends() -> None:
     """Down from the top with a time constant of six hours and a half; opened soon after the end
     of a slow cooling, it loses its heat more than three times as fast."""

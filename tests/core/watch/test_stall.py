@@ -392,7 +392,8 @@ def test_a_controller_that_keeps_to_the_step_for_reduction_lets_nothing_stand_in
     settings = WatchSettings(kiln_kind="gas")
     (stall,) = raised(told(schedule, seen(stands), settings=settings), Kind.STALL)
     assert (stall.elapsed_s - onset_s <= QUARTER_S) is is_kept
-    assert (stall.elapsed_s - onset_s > 1.4 * HOUR_S) is not is_kept
+    # By hand it is time for another look at damper and air after half an hour.
+    assert (1800.0 <= stall.elapsed_s - onset_s <= 2700.0) is not is_kept
 
 
 def test_what_falls_deeper_than_a_kiln_that_is_reduced_in_has_lost_its_heat() -> None:

@@ -59,9 +59,8 @@ _FIRST_C, _FIRST_S, _FADES_S = 20.0, 180.0, 1200.0
 fibre it is most of the fall: what is lost in the first minutes is taken for that, and for less and
 less while it fades, as it does where the kiln is shut: steepest in its second or third minute, and
 slower from there on. A door steepens a fall that goes on (common practice, no source)."""
-_CONTROLLED_C, _CORNER_C, _SLOWER_C = 7.0, 14.0, 10.0
-"""Where a controller cools by a plan it swings about it, and more so at the corner: at one from a
-climb or a hold by the second, and between two coolings by the third."""
+_CONTROLLED_C, _CORNER_C = 7.0, 14.0
+"""Where a controller cools by a plan it swings about it, and more so at the corner."""
 _AS_IT_FALLS = 0.7
 """A plan that cools at about the pace at which a shut kiln falls is followed by letting it go: its
 first fall is a kiln's own, and steeper (common practice, no source)."""
@@ -91,7 +90,6 @@ class OpenedHot:
         "_goes_as_it_can",
         "_guarded",
         "_gust",
-        "_has_cooled",
         "_high_c",
         "_high_s",
         "_is_raku",
@@ -134,8 +132,6 @@ class OpenedHot:
         has not taught anything yet."""
         self._swing = Swing(0.0)
         self._was = WAITING
-        self._has_cooled = False
-        """Whether it cooled in the step before as well."""
         self._step_index = -1
         self._since_s = 0.0
         self._eased_since_s: float | None = None
@@ -169,7 +165,6 @@ class OpenedHot:
             self._forget()
             return self._clear(moment, temp_c) if self.is_raised else []
         if activity is not self._was or step.index != self._step_index:
-            self._has_cooled = activity is COOLING and self._was is COOLING
             self._was, self._step_index = activity, step.index
             self._high_c = self._low_c = temp_c
             self._forget()
@@ -196,7 +191,7 @@ class OpenedHot:
         excess_c = temp_c - moment.ambient_c
         is_first = moment.elapsed_s - self._since_s < _SETTLE_S
         planned_c_per_h = step.rate_c_per_h if activity is COOLING else None
-        dt_s, first_c = moment.moved_s, _SLOWER_C if self._has_cooled else _CORNER_C
+        dt_s, first_c = moment.moved_s, _CORNER_C
         if self.is_raised:
             self._fall_c -= moment.moved_c + self._allowed_per_s * excess_c * dt_s
             self._falling_c = max(self._falling_c, self._fall_c)

@@ -1,6 +1,6 @@
 """After how long a kiln that stands quite still, here and now, is called stalled.
 
-Knows who works the kiln, how hot it is and whether it may be reduced in, not what it has done.
+Knows who works the kiln and how hot it is, not what it has done.
 """
 
 from __future__ import annotations
@@ -14,20 +14,16 @@ _FLAME_CLOSE_S, _FLAME_LOOSE_S = 390.0, 600.0
 plan closely, and one that a person works, who looks away. What burns, or may for all that is
 known, flickers and is looked into, and is given longer (common practice, no source). With the
 filter's own delay all lie within a quarter of an hour."""
-REDUCTION_S = 5700.0
-"""In body reduction the climb is let stop: there it takes so long."""
 _COLD_C, _COLD_LOOSE_S, _COLD_FIRE_S = 150.0, 1500.0, 3600.0
 """A cold kiln that a person works heats in fits and starts, and loses little by standing: from
 ``WARM_C`` down to the first temperature it is given more and more time, a fire the most."""
-_COLD_PART = 0.4
-"""And no more than this part of the time that the plan takes over the step: who fires for raku in
-an hour looks each few minutes (common practice, no source)."""
+_COLD_RISE_C = 60.0
+"""And no more than the plan takes to rise by this: who fires for raku in an hour looks each few
+minutes (common practice, no source)."""
 
 
-def still_for_s(moment: Moment, pauses: Pauses, *, is_reducing: bool) -> float:
+def still_for_s(moment: Moment, pauses: Pauses) -> float:
     """After how long a kiln like this one, here, is called stalled if it stands quite still."""
-    if is_reducing:
-        return REDUCTION_S
     temp_c, close_s, loose_s = moment.temp_c, CLOSE_S, LOOSE_S
     if moment.kiln_kind != "electric":
         close_s, loose_s = _FLAME_CLOSE_S, _FLAME_LOOSE_S
@@ -35,9 +31,9 @@ def still_for_s(moment: Moment, pauses: Pauses, *, is_reducing: bool) -> float:
         cold = min((WARM_C - temp_c) / (WARM_C - _COLD_C), 1.0)
         cold_loose_s = _COLD_FIRE_S if fired_with(moment) in FIRES else _COLD_LOOSE_S
         step = moment.plan.step
-        if step is not None:
-            planned_s = step.reach_s - step.start_s
-            cold_loose_s = max(min(cold_loose_s, _COLD_PART * planned_s), loose_s)
+        if step is not None and step.rate_c_per_h is not None:
+            rises_s = _COLD_RISE_C / step.rate_c_per_h * 3600.0
+            cold_loose_s = max(min(cold_loose_s, rises_s), loose_s)
         loose_s += cold * (cold_loose_s - loose_s)
         swings_s = pauses.swings_for_s(moment.elapsed_s)
         if swings_s is not None:

@@ -22,6 +22,9 @@ _SLOWER = 0.7
 """A plan that climbs so much more slowly through the band, or holds there, has a step of its own
 for it, and whoever fires by that plan reduces there and not later: give or take what two
 thermocouples differ by (common practice, no source)."""
+_STANDS_S, _OWN_STEP_S = 5700.0, 1800.0
+"""The climb is let stop for so long; with gas, where the plan goes on slowly in a step for it, only
+for the second: then damper and air want another look (common practice, no source)."""
 _DIPS_C, _GAS_DIPS_C = 25.0, 11.0
 """With damper and air closed a kiln stands, and comes down by a few degrees until it takes the fuel
 up again; a fire burns down with each charge as well. Below its highest by more, its heat has gone
@@ -70,6 +73,13 @@ class Reduction:
             self._high_c = -inf
         elif temp_c > self._high_c:
             self._high_c = temp_c
+
+    def stands_for_s(self, temp_c: float, kiln_kind: str | None) -> float | None:
+        """For how long the kiln, which does not climb at ``temp_c``, may stand for reduction; None
+        where it is not reduced in."""
+        if not self.explains(temp_c, kiln_kind):
+            return None
+        return _OWN_STEP_S if self._has_own_step and kiln_kind == "gas" else _STANDS_S
 
     def explains(self, temp_c: float, kiln_kind: str | None) -> bool:
         """Whether that a kiln at ``temp_c`` does not climb may be reduction, and no more."""

@@ -15,7 +15,7 @@ from supervisor.core.watch.detectors.at_top import (
 from supervisor.core.watch.detectors.between_zones import may_hold_for_s
 from supervisor.core.watch.detectors.creep import Creep
 from supervisor.core.watch.detectors.moment import Moment
-from supervisor.core.watch.detectors.patience import CLOSE_S, LOOSE_S, REDUCTION_S, still_for_s
+from supervisor.core.watch.detectors.patience import CLOSE_S, LOOSE_S, still_for_s
 from supervisor.core.watch.detectors.pauses import (
     FIRES,
     LONGEST_CHARGE_S,
@@ -234,16 +234,15 @@ class Stall:
         if deficit_c == 0.0 and whole_c == 0.0 and not is_minute:
             habits.is_suspect = False
             return []
-        still_s = still_for_s(
-            moment, self._pauses, is_reducing=self._reduction.explains(temp_c, moment.kiln_kind)
-        )
+        reducing_s = self._reduction.stands_for_s(temp_c, moment.kiln_kind)
+        still_s = reducing_s or still_for_s(moment, self._pauses)
         limit_c = self._limit_c(moment, pace_c_per_s, still_s)
         self._deficit_c = min(deficit_c, _CAP * limit_c)
         self._whole_c = min(whole_c, _CAP * limit_c)
         habits.is_suspect = self.is_raised or max(deficit_c, whole_c) > _SUSPECT * limit_c
         if self.is_raised:
             return []
-        patience_s = self._patience_s(moment, still_s)
+        patience_s = reducing_s or self._patience_s(moment, still_s)
         lasted_s = moment.elapsed_s - self._since_s
         is_short = deficit_c >= limit_c and lasted_s >= patience_s
         if is_short and lasted_s < _MADE_GOOD_S:
@@ -380,7 +379,8 @@ class Stall:
             if creep.creeps(elapsed_s, temp_c, over_s, planned_c_per_h, noise_c):
                 return over_s
         by_hand = _BY_HAND if temp_c > WARM_C else _BY_HAND_COLD
-        if least_s >= REDUCTION_S or habits.looseness > by_hand:
+        is_reducing = self._reduction.explains(temp_c, moment.kiln_kind)
+        if is_reducing or habits.looseness > by_hand:
             return None
         return creep.dies_for_s(elapsed_s, temp_c, planned_c_per_h, noise_c, habits.swing_c)
 
@@ -394,8 +394,6 @@ class Stall:
 
     def _patience_s(self, moment: Moment, still_s: float) -> float:
         """How long a shortfall must have lasted, however deep it is."""
-        if still_s >= REDUCTION_S:
-            return still_s
         least_s = still_s if fired_with(moment) in FIRES else min(still_s, LOOSE_S)
         least_s -= (1.0 - moment.habits.looseness) * (CLOSE_S - _CLOSE_PATIENCE_S)
         return max(least_s * self._scale, self._pauses.patience_s(moment))
