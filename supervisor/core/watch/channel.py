@@ -22,6 +22,12 @@ from supervisor.core.watch.frozen import (
     was_always_frozen,
 )
 from supervisor.core.watch.impossible import HIGHEST_C, LOWEST_C, Impossible
+from supervisor.core.watch.swapped import (
+    SWAPPED_BACK_C,
+    SWAPPED_BELOW_C,
+    falls_below_frost,
+    is_swapped,
+)
 from supervisor.core.watch.trust import Trust
 from supervisor.core.watch.wild import TOO_WILD, WILD_LOOKS, wild_share
 
@@ -36,11 +42,6 @@ moves by a few °C a second, for a quarter of a minute; a step larger than this 
 SHORT_BELOW_C, SHORT_FROM_C = 80.0, 150.0
 """A shorted pair reads the temperature of the short, which lies outside the kiln: warm terminals
 at most, and a kiln hot enough to tell from them (common practice, no source)."""
-_REVERSED_BELOW_C, _REVERSED_FALL_C, _REVERSED_C_PER_S = 0.0, 20.0, -20.0 / 3600.0
-_REVERSED_BACK_C, _REVERSED_WARM_C, _REVERSED_WARM_S = 2.0, 20.0, 900.0
-"""Swapped leads make the value mirror the kiln's climb downwards from the shed's temperature,
-below frost and faster than a night cools a shed. No kiln falls so fast even at 20 °C unless it
-freezes hard, and a mere probe has come to rest after a quarter of an hour (common practice)."""
 _LEAST_S, _TICKS = 4.0, 0.8
 """A move that no probe can make stands for seconds. A live clock does not tick to the
 millisecond."""
@@ -246,11 +247,8 @@ class ChannelTrack:
         if self.fault is not None:
             bad.agree()
             self._forgive(elapsed_s)
-        elif (
-            value_c < _REVERSED_WARM_C
-            and known.temp_c < self._first_c - _REVERSED_FALL_C
-            and known.rate_c_per_s < _REVERSED_C_PER_S
-            and (value_c < _REVERSED_BELOW_C or self._falls_surely(elapsed_s, known))
+        elif value_c < SWAPPED_BELOW_C and is_swapped(
+            value_c, known, self._first_c, elapsed_s - self._first_s
         ):
             self.accuse(elapsed_s, FaultCause.REVERSED, None)
         self.is_news = is_news or self.fault is not was_fault
@@ -265,23 +263,9 @@ class ChannelTrack:
     def falls_below_frost(self) -> bool:
         """Whether it shows, and goes on falling to, what no kiln and hardly a shed is."""
         known = self.estimate
-        return (
-            known is not None
-            and self.fault is FaultCause.JUMP
-            and known.temp_c < _REVERSED_BELOW_C
-            and known.rate_c_per_s < _REVERSED_C_PER_S
-        )
-
-    def _falls_surely(self, elapsed_s: float, known: TemperatureFilter) -> bool:
-        since_s = elapsed_s - self._first_s
-        if since_s < _REVERSED_WARM_S:
+        if known is None or self.fault is not FaultCause.JUMP:
             return False
-        rate_c_per_s, sigma_c_per_s = known.rate_c_per_s, known.rate_sigma_c_per_s
-        if rate_c_per_s + 2.0 * sigma_c_per_s < _REVERSED_C_PER_S:
-            return True
-        # What a rough rig leaves in doubt of now, it shows over the whole of its fall.
-        has_fallen = known.temp_c - self._first_c < _REVERSED_C_PER_S * since_s
-        return has_fallen and rate_c_per_s + sigma_c_per_s < 0.5 * _REVERSED_C_PER_S
+        return falls_below_frost(known)
 
     def _unusual(
         self, elapsed_s: float, value_c: float | None, fault: FaultCause | None
@@ -439,7 +423,7 @@ class ChannelTrack:
         if fault is FaultCause.FROZEN:
             behaves = behaves and elapsed_s - self.run_since_s < FROZEN_S / 2
         elif fault is FaultCause.REVERSED:
-            behaves = behaves and known.temp_c > self._first_c - _REVERSED_BACK_C
+            behaves = behaves and known.temp_c > self._first_c - SWAPPED_BACK_C
         if not behaves:
             self.trust.disturb()
         elif self.trust.is_back(elapsed_s, known.temp_c, self._wild):

@@ -258,6 +258,14 @@ def test_swapped_leads_of_a_lone_probe_in_a_warm_shed_are_seen_before_frost(
     assert abs(fault.elapsed_s - fell_s) <= 120.0
 
 
+def test_swapped_leads_of_a_kiln_that_dries_slowly_are_seen_soon_below_frost() -> None:
+    """At 30 °C an hour, from 12 °C."""
+    readings = seen([(0.0, 12.0), (3 * HOUR_S, -78.0)])
+    fault = only_fault(told(SCHEDULE, readings), FaultCause.REVERSED)
+    frost_s = 12.0 / 30.0 * HOUR_S
+    assert 0.0 <= fault.elapsed_s - frost_s <= 300.0
+
+
 def test_swapped_leads_are_seen_from_where_they_began_and_not_from_a_spike_before() -> None:
     falls = seen([(0.0, 22.0), (2 * HOUR_S, -62.0)], rig=OFTEN)
     readings = [replace(falls[0], temps_c={"kiln": 12.0}), *falls[1:]]
