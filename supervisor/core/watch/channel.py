@@ -22,6 +22,7 @@ from supervisor.core.watch.frozen import (
     was_always_frozen,
 )
 from supervisor.core.watch.impossible import HIGHEST_C, LOWEST_C, Impossible
+from supervisor.core.watch.shed import SHED_C
 from supervisor.core.watch.swapped import (
     SWAPPED_BACK_C,
     SWAPPED_BELOW_C,
@@ -51,10 +52,12 @@ _KNOWN_S = 600.0
 """A level that a channel has had for less is nothing to hold it to."""
 
 
-def _most_c(since_s: float) -> float:
-    """How far a real probe may move within ``since_s``."""
+def _most_c(since_s: float, above_c: float = math.inf) -> float:
+    """How far a real probe may move within ``since_s``; downwards from ``above_c`` over the shed,
+    as one with a time constant of a quarter of a minute in air from there."""
     quick_s = min(_JUMP_S, since_s)
-    return JUMP_C + JUMP_C_PER_S * quick_s + _LATER_C_PER_S * (since_s - quick_s)
+    quick_c_per_s = min(JUMP_C_PER_S, max(above_c, 0.0) / _JUMP_S)
+    return JUMP_C + quick_c_per_s * quick_s + _LATER_C_PER_S * (since_s - quick_s)
 
 
 class ChannelTrack:
@@ -327,7 +330,8 @@ class ChannelTrack:
         surprise_c: float,
     ) -> None:
         rejected = self._rejected
-        most_c = _most_c(since_s)
+        above_c = known.temp_c - SHED_C if surprise_c < 0.0 else math.inf
+        most_c = _most_c(since_s, above_c)
         step_c = surprise_c if not rejected else value_c - rejected[-1][1]
         if not rejected:
             self._tripped = False

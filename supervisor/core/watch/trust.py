@@ -7,6 +7,7 @@ the fault came back. Knows nothing of how faults are found.
 from __future__ import annotations
 
 from supervisor.core.readings import FaultCause
+from supervisor.core.watch.shed import SHED_C
 
 _GOOD_LOOKS = 3
 _GOOD_S, _LEVEL_GOOD_S = 8.0, 120.0
@@ -17,8 +18,10 @@ for longer each time, so that hours of it are a few messages (common practice, n
 CALM_SHARE = 0.1
 """Less than this share of looks may be wild; see ``channel``."""
 _LEVEL_C, _LEVEL_PART, _LEVEL_C_PER_S, _KNOWN_S = 50.0, 0.05, 100.0 / 3600.0, 3600.0
+_WARMTH = 0.6
 """Back at the old level means: within two jumps of where the channel would be by what the others
-have done since (a twentieth of which placement may change), or, alone, by its own old rate, which
+have done since (a twentieth of which placement may change), or of a cold kiln, in which that would
+be most of its warmth, within so much of it and one jump; or, alone, by its own old rate, which
 is as unsure as a kiln's rate and means nothing after an hour (common practice, no source)."""
 _ALONE_SETTLED_S, _ALONE_SETTLED_C = 7200.0, 200.0
 """Where no other channel speaks against it, two hours will do for a level so far off at most:
@@ -125,7 +128,7 @@ class Trust:
             return True
         if off_c < within_c and (beside or elapsed_s - self._lost_s < _KNOWN_S):
             return True
-        if self.apart_c is not None and abs(self.apart_c) < _LEVEL_C:
+        if self.apart_c is not None and abs(self.apart_c) < self._level_c():
             return good_s >= _GOOD_AGAIN_S[1]
         alone = not beside and self._cause is not FaultCause.SHORT
         return alone and good_s >= _ALONE_SETTLED_S and self._good_off_c < _ALONE_SETTLED_C
@@ -139,7 +142,13 @@ class Trust:
             moved_c = self._rate_c_per_s * min(elapsed_s - self._lost_s, _KNOWN_S)
         return abs(temp_c - self._before_c - moved_c)
 
+    def _level_c(self) -> float:
+        if self._before_c is None:
+            return _LEVEL_C
+        return min(_LEVEL_C, max(_WARMTH * (self._before_c - SHED_C), _LEVEL_C / 2.0))
+
     def _within_c(self, elapsed_s: float) -> float:
+        level_c = self._level_c()
         if self.others_moved_c is not None:
-            return _LEVEL_C + _LEVEL_PART * abs(self.others_moved_c)
-        return _LEVEL_C + _LEVEL_C_PER_S * min(elapsed_s - self._lost_s, _KNOWN_S)
+            return level_c + _LEVEL_PART * abs(self.others_moved_c)
+        return level_c + _LEVEL_C_PER_S * min(elapsed_s - self._lost_s, _KNOWN_S)

@@ -258,6 +258,25 @@ def test_swapped_leads_of_a_lone_probe_in_a_warm_shed_are_seen_before_frost(
     assert abs(fault.elapsed_s - fell_s) <= 120.0
 
 
+@pytest.mark.parametrize(("falls_c", "count"), [(44.0, 1), (36.0, 0)])
+def test_a_probe_that_falls_by_nearly_all_of_its_warmth_at_once_is_shorted(
+    falls_c: float, count: int
+) -> None:
+    """In a kiln at 75 °C no draught takes so much from a sheathed probe within five seconds."""
+    short: Change = lambda s, c: c if c is None or s < 4000.0 else c - falls_c  # noqa: E731
+    points = as_planned(plan("50 100 120", "80 600"))
+    both = [
+        replace(r, temps_c={"top": r.temps_c["kiln"], "bottom": r.temps_c["kiln"]})
+        for r in seen(cut(points, 4300.0), rig=OFTEN)
+    ]
+    schedule = plan("50 100 120", "80 600")
+    events = told(schedule, changed(both, short, "top"), channels=("top", "bottom"))
+    faults = [e for e in raised(events, Kind.SENSOR_FAULT) if e.elapsed_s < 4060.0]
+    assert len(faults) == count
+    # As long as it reads so, it is not believed again.
+    assert cleared(events, Kind.SENSOR_FAULT) == []
+
+
 def test_swapped_leads_of_a_kiln_that_dries_slowly_are_seen_soon_below_frost() -> None:
     """At 30 °C an hour, from 12 °C."""
     readings = seen([(0.0, 12.0), (3 * HOUR_S, -78.0)])
