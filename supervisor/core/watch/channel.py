@@ -343,7 +343,7 @@ class ChannelTrack:
             self._count_wild(elapsed_s, since_s, FaultCause.JUMP)
         count = len(rejected)
         needed = _AGREE_COUNT if since_s < SLOW_LOOKS_S else FAULT_LOOKS
-        if self._tripped and self.fault is None and self._is_away(rejected[-needed:]):
+        if self._tripped and self.fault is None and self._is_away(needed):
             # Where it is too soon to tell, it is not followed to where it has gone, either.
             lasted_s = elapsed_s - rejected[0][0]
             if count < needed or lasted_s < min(_LEAST_S, _TICKS * (needed - 1) * since_s):
@@ -354,7 +354,7 @@ class ChannelTrack:
             return
         (first_s, first_c), (last_s, last_c) = rejected[-agree], rejected[-1]
         slope_c_per_s = (last_c - first_c) / (last_s - first_s)
-        possible = abs(slope_c_per_s) <= JUMP_C_PER_S
+        possible = abs(slope_c_per_s) <= JUMP_C_PER_S and not self._turns_back(first_c, last_c)
         if not possible and count < 10 * _AGREE_COUNT:
             return
         known.restart(last_c, slope_c_per_s if possible else 0.0)
@@ -368,10 +368,24 @@ class ChannelTrack:
         self.is_current = True
         rejected.clear()
 
-    def _is_away(self, values: list[tuple[float, float]]) -> bool:
-        """Whether all of these are where no quick move of the kiln has put them."""
+    def _turns_back(self, first_c: float, last_c: float) -> bool:
+        """Whether what left its level comes back from afar: the first of it was a spike."""
         noted_c = self.trust.noted_c
-        return noted_c is not None and all(abs(c - noted_c) > JUMP_C for _, c in values)
+        if noted_c is None or abs(last_c - first_c) <= JUMP_C:
+            return False
+        return (last_c - first_c) * (first_c - noted_c) < 0.0
+
+    def _is_away(self, needed: int) -> bool:
+        """Whether so many looks in a row are where no quick move of the kiln has put them: two of
+        them on one side, for a spike may follow a spike."""
+        noted_c = self.trust.noted_c
+        if noted_c is None:
+            return False
+        off_c = [c - noted_c for _, c in self._rejected[-_AGREE_COUNT:]]
+        if len(off_c) < _AGREE_COUNT or min(map(abs, off_c)) <= JUMP_C:
+            off_c = off_c[-needed:]
+            return min(off_c) > JUMP_C or max(off_c) < -JUMP_C
+        return True
 
     def _trip(self, elapsed_s: float, since_s: float, value_c: float) -> None:
         """Several values lie where no probe can have gone; a move of most channels is none."""

@@ -277,6 +277,15 @@ def test_a_probe_that_falls_by_nearly_all_of_its_warmth_at_once_is_shorted(
     assert cleared(events, Kind.SENSOR_FAULT) == []
 
 
+@pytest.mark.parametrize(("second_c", "count"), [(-120.0, 0), (120.0, 1)])
+def test_two_spikes_in_a_row_to_either_side_are_no_jump(second_c: float, count: int) -> None:
+    spikes = {6000.0: 100.0, 6030.0: second_c}
+    spiky: Change = lambda s, c: None if c is None else c + spikes.get(s, 0.0)  # noqa: E731
+    readings = seen(cut(POINTS, 7200.0), rig=Rig(every_s=30.0))
+    events = told(SCHEDULE, changed(readings, spiky))
+    assert len(raised(events, Kind.SENSOR_FAULT)) == count
+
+
 def test_swapped_leads_of_a_kiln_that_dries_slowly_are_seen_soon_below_frost() -> None:
     """At 30 °C an hour, from 12 °C."""
     readings = seen([(0.0, 12.0), (3 * HOUR_S, -78.0)])

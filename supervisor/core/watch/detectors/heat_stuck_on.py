@@ -27,6 +27,7 @@ from supervisor.core.watch.detectors.elsewhere import (
     Elsewhere,
 )
 from supervisor.core.watch.detectors.habits import Swing
+from supervisor.core.watch.detectors.hurry import Hurry
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.pauses import FIRES
 from supervisor.core.watch.detectors.runaway import RAN_C, RUNS_AWAY, STILL_RUNS, runs_away
@@ -75,6 +76,9 @@ practice, no source)."""
 _BACK_UP_C, _HURRIES = 50.0, 2.0
 """So far below its top nobody who turns a kiln up again that was done does so at more than so many
 times its fastest pace (common practice, no source)."""
+_HURRIES_C = 4.0
+"""So far ahead of the pace of its last climb no controller comes that holds (common practice, no
+source)."""
 _RISEN_C, _RISEN_FROM_DIP_C = 1.0, 5.0
 _STEADY_S = 300.0
 _MINUTES = 6
@@ -95,6 +99,7 @@ class HeatStuckOn:
         "_elsewhere",
         "_fell_c",
         "_high_c",
+        "_hurry",
         "_minute_s",
         "_minutes_c",
         "_scale",
@@ -139,6 +144,7 @@ class HeatStuckOn:
         self._slow_since_s: float | None = None
         self._steady_since_s: float | None = None
         self._shut_again = ShutAgain()
+        self._hurry = Hurry()
         self._ceiling = Ceiling()
         self._chill = Chill()
         self._high_c = self._fell_c = 0.0
@@ -208,6 +214,10 @@ class HeatStuckOn:
                 apart = self._elsewhere.leaving(self._limit_c(moment, _ZONE_C))
             self._minute_s = moment.elapsed_s + 60.0
             self._minutes_c = [*self._minutes_c[1 - 2 * _MINUTES :], temp_c]
+        if activity is COOLING or (activity is HOLDING and not plan.turns_next):
+            self._hurry.forget()
+        elif self._hurry.look(moment, temp_c, self._hurries_c(moment)) and not was_told:
+            return [self._raise(moment, temp_c)]
         if activity is HOLDING:
             if apart is not None and is_kept(moment):
                 return [self._raise(moment, apart.temp_c or temp_c, apart)]
@@ -348,6 +358,9 @@ class HeatStuckOn:
         paces_c_per_h = [step.rate_c_per_h or 0.0 for step in plan.timeline.steps if step.climbs]
         own_c_per_h = moment.habits.fastest_c_per_h or 0.0
         return moment.rate_c_per_h < _HURRIES * max([own_c_per_h, *paces_c_per_h])
+
+    def _hurries_c(self, moment: Moment) -> float:
+        return max(self._limit_c(moment, _HURRIES_C), SWING_MARGIN * moment.habits.swing_c)
 
     def _limit_c(self, moment: Moment, least_c: float) -> float:
         return max(self._noise_limit_c(moment, least_c), SWING_MARGIN * self._swing.size)
