@@ -184,6 +184,18 @@ def test_a_hold_that_sagged_may_come_out_as_far_above() -> None:
     assert said.elapsed_s - (top_s + 1800.0) < 600.0
 
 
+def test_a_kiln_that_holds_short_of_its_top_and_climbs_faster_than_it_came_is_told_early() -> None:
+    """The welded relay gives all that there is, and the plan's last climb took less: 60 °C an hour
+    where 130 are made now."""
+    schedule = plan("100 900", "60 1200 60")
+    points = as_planned(plan("100 900", "60 1188"))
+    onset_s = points[-1][0] + 1200.0
+    fired = [*points, (onset_s, 1188.0), (onset_s + 1800.0, 1253.0)]
+    settings = WatchSettings(kiln_kind="electric")
+    (said,) = raised(told(schedule, seen(fired), settings=settings), Kind.HEAT_STUCK_ON)
+    assert 0.0 < said.elapsed_s - onset_s < 345.0
+
+
 def test_a_plug_that_is_put_back_is_no_stuck_heat() -> None:
     points = cooled(as_planned(PLAN), 2 * HOUR_S)
     at_s, at_c = points[-1]

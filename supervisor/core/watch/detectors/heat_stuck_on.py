@@ -16,6 +16,7 @@ from supervisor.core.watch.detectors.by_whom import (
     BY_HAND,
     WORKED,
     is_kept,
+    may_be_stoked,
     turns_up,
 )
 from supervisor.core.watch.detectors.ceiling import Ceiling, left_c
@@ -27,7 +28,7 @@ from supervisor.core.watch.detectors.elsewhere import (
     Elsewhere,
 )
 from supervisor.core.watch.detectors.habits import Swing
-from supervisor.core.watch.detectors.hurry import Hurry
+from supervisor.core.watch.detectors.hurry import AHEAD_C, Hurry
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.pauses import FIRES
 from supervisor.core.watch.detectors.runaway import RAN_C, RUNS_AWAY, STILL_RUNS, runs_away
@@ -76,9 +77,6 @@ practice, no source)."""
 _BACK_UP_C, _HURRIES = 50.0, 2.0
 """So far below its top nobody who turns a kiln up again that was done does so at more than so many
 times its fastest pace (common practice, no source)."""
-_HURRIES_C = 4.0
-"""So far ahead of the pace of its last climb no controller comes that holds (common practice, no
-source)."""
 _RISEN_C, _RISEN_FROM_DIP_C = 1.0, 5.0
 _STEADY_S = 300.0
 _MINUTES = 6
@@ -216,7 +214,7 @@ class HeatStuckOn:
             self._minutes_c = [*self._minutes_c[1 - 2 * _MINUTES :], temp_c]
         if activity is COOLING or (activity is HOLDING and not plan.turns_next):
             self._hurry.forget()
-        elif self._hurry.look(moment, temp_c, self._hurries_c(moment)) and not was_told:
+        elif self._hurry.look(moment, temp_c, self._limit_c(moment, AHEAD_C)) and not was_told:
             return [self._raise(moment, temp_c)]
         if activity is HOLDING:
             if apart is not None and is_kept(moment):
@@ -287,9 +285,7 @@ class HeatStuckOn:
         return [self._raise(moment, temp_c)]
 
     def _look_at_fall(self, moment: Moment, temp_c: float) -> list[Event]:
-        may_be_wood = moment.kiln_kind is None and moment.habits.looseness > BY_HAND
-        is_wood = moment.kiln_kind == "wood" or may_be_wood
-        least_c = _COOLING_WOOD_C if is_wood else _COOLING_C
+        least_c = _COOLING_WOOD_C if may_be_stoked(moment) else _COOLING_C
         if self._climb_c < self._noise_limit_c(moment, least_c):
             return []
         if not self._is_turned_back(moment, temp_c):
@@ -343,7 +339,7 @@ class HeatStuckOn:
 
     def _is_by_hand(self, moment: Moment) -> bool:
         """Whether a hand may have heated the kiln once more, or stoked on."""
-        if moment.kiln_kind == "wood":
+        if may_be_stoked(moment):
             # A fire has no relay and no valve: whatever heats it was put on it.
             return True
         if moment.habits.looseness <= BY_HAND:
@@ -358,9 +354,6 @@ class HeatStuckOn:
         paces_c_per_h = [step.rate_c_per_h or 0.0 for step in plan.timeline.steps if step.climbs]
         own_c_per_h = moment.habits.fastest_c_per_h or 0.0
         return moment.rate_c_per_h < _HURRIES * max([own_c_per_h, *paces_c_per_h])
-
-    def _hurries_c(self, moment: Moment) -> float:
-        return max(self._limit_c(moment, _HURRIES_C), SWING_MARGIN * moment.habits.swing_c)
 
     def _limit_c(self, moment: Moment, least_c: float) -> float:
         return max(self._noise_limit_c(moment, least_c), SWING_MARGIN * self._swing.size)

@@ -10,20 +10,28 @@ from collections import deque
 
 from supervisor.core.watch.detectors.by_whom import is_kept
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.steadily import DIP_C
 
+AHEAD_C, _SWING_MARGIN = 4.0, 1.5
+"""So far ahead of the pace of its last climb no controller comes that holds; nor one that swings
+about its climb by so many times its swing."""
 _MINUTES = 12
-_RISEN_C = 2.0
-"""A kiln that comes back from a dip is not hotter than it was in the minutes before, or by less."""
+_RISEN_C, _RISEN_FROM_DIP_C = 2.0, 8.0
+"""Hotter than it was in the minutes before, where it has not dipped; what comes back steeply from a
+dip may pass that by less than the second, or seem to."""
 _NEAR_TOP_C = 10.0
+_AS_FAST = 0.5
+"""Where the other zones do not climb at this part of its pace it is one zone, which is told by
+leaving them."""
 
 
 class Hurry:
     """Adds up how far the kiln gets ahead of the pace of its last climb, in °C (Page 1954)."""
 
-    __slots__ = ("_minute_s", "_minutes_c", "ahead_c")
+    __slots__ = ("_from_c", "_minute_s", "_minutes_c", "ahead_c")
 
     def __init__(self) -> None:
-        self.ahead_c = 0.0
+        self.ahead_c = self._from_c = 0.0
         self._minutes_c: deque[float] = deque(maxlen=_MINUTES)
         self._minute_s = float("-inf")
 
@@ -36,13 +44,20 @@ class Hurry:
         more than ``limit_c``, and hotter than it was before it got ahead."""
         step = moment.plan.step
         was_c = max(self._minutes_c, default=temp_c)
-        if self.ahead_c == 0.0 and moment.elapsed_s >= self._minute_s:
-            self._minute_s = moment.elapsed_s + 60.0
-            self._minutes_c.append(temp_c)
+        if self.ahead_c == 0.0:
+            self._from_c = temp_c
+            if moment.elapsed_s >= self._minute_s:
+                self._minute_s = moment.elapsed_s + 60.0
+                self._minutes_c.append(temp_c)
         if step is None or step.cools or step.rate_c_per_h is None or not is_kept(moment):
             self.ahead_c = 0.0
             return False
         paced_c = step.rate_c_per_h * moment.moved_s / 3600.0
         self.ahead_c = max(self.ahead_c + moment.moved_c - paced_c, 0.0)
-        is_hotter = temp_c > max(was_c + _RISEN_C, step.to_c - _NEAR_TOP_C)
-        return is_hotter and self.ahead_c > limit_c
+        has_dipped = was_c - self._from_c > DIP_C
+        was_c += _RISEN_FROM_DIP_C if has_dipped else _RISEN_C
+        limit_c = max(limit_c, _SWING_MARGIN * moment.habits.swing_c)
+        if self.ahead_c <= limit_c or temp_c <= max(was_c, step.to_c - _NEAR_TOP_C):
+            return False
+        others_c_per_h = moment.others_rate_c_per_h
+        return others_c_per_h is None or others_c_per_h > _AS_FAST * moment.rate_c_per_h
