@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from supervisor.core.schedule import PlannedStep
 
-_DRYING_C, _DRIED_C = 150.0, 20.0
+DRYING_C, _DRIED_C = 150.0, 20.0
 """A hold below the first temperature is for drying; a kiln so much above it has left it for good,
 and does not swing about it."""
 _DRIES_S = 3 * 3600.0
@@ -33,10 +33,14 @@ class Drying:
 
     def hold_ends(self, step: PlannedStep, level_c: float, left_s: float) -> None:
         """The plan's hold is over, or ``left_s`` before that: in which the kiln stood at
-        ``level_c``, crept up to it, or swung."""
-        if step.to_c < _DRYING_C:
+        ``level_c``, or crept up to it."""
+        if step.to_c < DRYING_C:
             self._at_c = max(step.to_c, level_c)
             self.due_after_s = left_s + _DRIES_S
+
+    def is_left(self) -> None:
+        """The kiln has climbed far out of the hold."""
+        self._at_c = None
 
     def look(self, temp_c: float) -> bool:
         """Take in the kiln; whether it has now left where the ware dried."""

@@ -172,7 +172,7 @@ class Watch:
         is_electric = moment.kiln_kind == "electric"
         if plan.turns_next and plan.ends_short_c == 0.0:
             plan.ends_short_c = self._fired_to.ends_short_c(
-                plan.timeline, self._lead.work, looseness, is_electric=is_electric
+                plan.timeline, self._lead.work, looseness, moment.kiln_kind
             )
         plan.is_kept = is_electric and looseness <= BY_HAND and not plan.is_ahead(elapsed_s, temp_c)
         if following is not None:

@@ -14,12 +14,12 @@ TIMELINE = Timeline(plan("120 1000", "60 1222 15"))
 MADE = "6"
 
 
-def minutes_down(target: str | None, looseness: float, *, is_electric: bool) -> int | None:
+def minutes_down(target: str | None, looseness: float, kind: str | None) -> int | None:
     """After how many minutes of the plan it may be down, None if never."""
     fired, work = FiredTo(target), HeatWork()
     for minute in range(int(TIMELINE.total_s // 60.0) + 1):
         work.add(60.0 * minute, TIMELINE.at(60.0 * minute))
-        short_c = fired.ends_short_c(TIMELINE, work, looseness, is_electric=is_electric)
+        short_c = fired.ends_short_c(TIMELINE, work, looseness, kind)
         if short_c > 0.0:
             # Who has named a cone may end earlier than planned by more.
             assert short_c == (18.0 if target is None else 36.0)
@@ -29,18 +29,21 @@ def minutes_down(target: str | None, looseness: float, *, is_electric: bool) -> 
 
 def test_the_plan_makes_the_cone_that_it_is_for_where_it_names_none() -> None:
     assert heatwork_of(TIMELINE).cone == MADE
-    for looseness, is_electric in ((1.0, True), (0.2, False), (0.0, False)):
-        named = minutes_down(MADE, looseness, is_electric=is_electric)
+    for looseness, kind in ((1.0, "gas"), (0.2, "gas"), (0.0, "wood")):
+        named = minutes_down(MADE, looseness, kind)
         assert named is not None
-        assert minutes_down(None, looseness, is_electric=is_electric) == named
+        assert minutes_down(None, looseness, kind) == named
 
 
-@pytest.mark.parametrize(("looseness", "by_hand"), [(0.1, False), (0.2, True)])
+@pytest.mark.parametrize(
+    ("kind", "looseness", "by_hand"),
+    [("gas", 0.1, False), ("gas", 0.2, True), ("wood", 0.2, True), (None, 0.2, False)],
+)
 def test_a_flame_that_somebody_minds_is_fired_by_witness_cones(
-    looseness: float, *, by_hand: bool
+    kind: str | None, looseness: float, *, by_hand: bool
 ) -> None:
     """By hand the guide may be down, when two thirds of its work are counted; else the target."""
-    down = minutes_down(MADE, looseness, is_electric=False)
+    down = minutes_down(MADE, looseness, kind)
     assert down is not None
     downs_s = heatwork_of(TIMELINE).down_at_s
     guide, target, _ = pack_around(MADE)
@@ -49,12 +52,13 @@ def test_a_flame_that_somebody_minds_is_fired_by_witness_cones(
 
 
 def test_a_controller_holds_its_hold_whatever_cone_is_down() -> None:
-    assert minutes_down(MADE, 0.2, is_electric=True) is None
-    assert minutes_down(None, 0.2, is_electric=True) is None
+    assert minutes_down(MADE, 0.2, "electric") is None
+    # Nor is one that nobody has named, however it is worked.
+    assert minutes_down(None, 1.0, "electric") is None
 
 
 def test_a_plan_that_makes_no_cone_is_fired_to_none() -> None:
     cold = Timeline(plan("100 500 30"))
     work = HeatWork()
     work.add(0.0, 20.0)
-    assert FiredTo(None).ends_short_c(cold, work, 1.0, is_electric=False) == 0.0
+    assert FiredTo(None).ends_short_c(cold, work, 1.0, "gas") == 0.0

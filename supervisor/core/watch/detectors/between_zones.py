@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from supervisor.core.schedule import PlannedStep
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.drying import DRYING_C
 from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H, NEAR_C
 
 _COLD_C = 300.0
@@ -20,13 +21,16 @@ _DUE_S = 600.0
 
 def may_hold_for_s(moment: Moment) -> float:
     """For how long a kiln that stands may be in a hold of its plan that lies between its zones,
-    and that the one that leads has passed by, or has not come to; 0 where there is none."""
+    and that the one that leads has passed by, or has not come to; or in one for drying that it has
+    swung out of. 0 where there is none."""
     zones_c, plan = moment.zones_c, moment.plan
-    step = plan.step
+    step, hold_s = plan.step, plan.passed_by_s
+    passed = plan.timeline.steps[step.index - 1] if step and step.index and hold_s > 0.0 else None
+    if passed is not None and passed.to_c < DRYING_C and (moment.temp_c or 0.0) < _COLD_C:
+        return hold_s + _DUE_S
     if zones_c is None or step is None or zones_c[0] > _COLD_C:
         return 0.0
-    hold_s = plan.passed_by_s
-    if step.index and hold_s > 0.0 and _is_between(plan.timeline.steps[step.index - 1], zones_c):
+    if passed is not None and _is_between(passed, zones_c):
         return hold_s + _DUE_S
     if step.hold_s > 0.0 and _is_between(step, zones_c):
         return step.hold_s + _DUE_S
