@@ -54,6 +54,8 @@ TOLD_C = 1.0
 COLD_C = 150.0
 STAYS_HOT_C, STAYS_HOT_S = 100.0, 3600.0
 _BACKWARDS_C = 20.0
+_NIGHT_S, _NIGHT_C = 1800.0, 10.0
+"""No shed cools as fast as this in a night."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,11 +145,18 @@ def _of_a_channel(course: Course, onset_s: float) -> Owed | None:
     minutes, causes = _CAUSES[fault.kind]
     since_s: float | None = onset_s
     if fault.kind is FaultKind.REVERSED_THERMOCOUPLE:
-        # Swapped leads tell nothing while the kiln is no hotter than its terminals.
+        # Swapped leads tell nothing while the kiln is no hotter than its terminals; and the mirror
+        # of one that is candled is a shed that cools in the night.
         place = course.scenario.channels.index(fault.channel or "")
-        above_c = course.temps_c[0][place] + _BACKWARDS_C
+        temps_c = [all_c[place] for all_c in course.temps_c]
+        before = round(_NIGHT_S / GRID_S)
         since_s = next(
-            (n * GRID_S for n, temps_c in enumerate(course.temps_c) if temps_c[place] > above_c),
+            (
+                n * GRID_S
+                for n, temp_c in enumerate(temps_c)
+                if temp_c > temps_c[0] + _BACKWARDS_C
+                and temp_c > temps_c[max(n - before, 0)] + _NIGHT_C
+            ),
             None,
         )
     if since_s is None:

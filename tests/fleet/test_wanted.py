@@ -447,6 +447,20 @@ def test_swapped_leads_are_owed_nothing_before_the_kiln_is_warm() -> None:
     assert due.since_s == pytest.approx(0.2 * HOUR_S, abs=21.0)
 
 
+def test_swapped_leads_are_owed_nothing_while_the_kiln_is_candled() -> None:
+    """At 6 °C an hour, overnight, what they show is a shed that cools."""
+
+    def candled_c(hour: float) -> float:
+        return 20.0 + 6.0 * min(hour, 8.0) + 100.0 * max(hour - 8.0, 0.0)
+
+    scenario = made_up(FaultKind.REVERSED_THERMOCOUPLE, channel="probe0")
+    swapped = course(scenario, candled_c, 9.0, onset_s=0.0)
+    due = owed(swapped, swapped)
+    assert due is not None
+    # 10 °C within half an hour, the end of which is climbed at 100 °C/h.
+    assert due.since_s == pytest.approx((8.0 + 7.0 / 94.0) * HOUR_S, abs=61.0)
+
+
 def test_an_operator_at_rest_is_not_owed_a_stall() -> None:
     kind = FaultKind.STALL
     holds = course(
