@@ -242,6 +242,7 @@ class HeatStuckOn:
         """The kiln climbs as it should: what it does so says nothing of what comes after."""
         self._activity = CLIMBING
         self._ceiling.forget()
+        self._hurry.forget()
         if self._minutes_c:
             self._minutes_c = []
             if self._elsewhere is not None:

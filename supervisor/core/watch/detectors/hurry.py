@@ -15,11 +15,12 @@ from supervisor.core.watch.detectors.steadily import DIP_C
 AHEAD_C, _SWING_MARGIN = 4.0, 1.5
 """So far ahead of the pace of its last climb no controller comes that holds; nor one that swings
 about its climb by so many times its swing."""
+_SLOWED = 0.5
 _MINUTES = 12
 _RISEN_C, _RISEN_FROM_DIP_C = 2.0, 8.0
 """Hotter than it was in the minutes before, where it has not dipped; what comes back steeply from a
 dip may pass that by less than the second, or seem to."""
-_NEAR_TOP_C = 10.0
+_PAST_TOP_C, _LATE_S = 3.0, 300.0
 _AS_FAST = 0.5
 """Where the other zones do not climb at this part of its pace it is one zone, which is told by
 leaving them."""
@@ -28,36 +29,46 @@ leaving them."""
 class Hurry:
     """Adds up how far the kiln gets ahead of the pace of its last climb, in °C (Page 1954)."""
 
-    __slots__ = ("_from_c", "_minute_s", "_minutes_c", "ahead_c")
+    __slots__ = ("_ahead_c", "_from_c", "_has_slowed", "_minute_s", "_minutes_c")
 
     def __init__(self) -> None:
-        self.ahead_c = self._from_c = 0.0
+        self._ahead_c = self._from_c = 0.0
+        self._has_slowed = False
+        """Whether it has slowed down at its top. Until then one that is late may hurry up to it."""
         self._minutes_c: deque[float] = deque(maxlen=_MINUTES)
         self._minute_s = float("-inf")
 
     def forget(self) -> None:
         """The kiln is not at its top."""
-        self.ahead_c = 0.0
+        self._ahead_c, self._has_slowed = 0.0, False
+        self._minutes_c.clear()
 
     def look(self, moment: Moment, temp_c: float, limit_c: float) -> bool:
         """Take in the kiln that should hold or be off; whether a controller's kiln is ahead by
         more than ``limit_c``, and hotter than it was before it got ahead."""
         step = moment.plan.step
         was_c = max(self._minutes_c, default=temp_c)
-        if self.ahead_c == 0.0:
+        if self._ahead_c == 0.0:
             self._from_c = temp_c
             if moment.elapsed_s >= self._minute_s:
                 self._minute_s = moment.elapsed_s + 60.0
                 self._minutes_c.append(temp_c)
         if step is None or step.cools or step.rate_c_per_h is None or not is_kept(moment):
-            self.ahead_c = 0.0
+            self._ahead_c = 0.0
+            return False
+        if moment.rate_c_per_h < _SLOWED * step.rate_c_per_h:
+            self._has_slowed = True
+        late_s = moment.plan.late_s(moment.elapsed_s, temp_c)
+        if not self._has_slowed and (late_s is None or late_s > _LATE_S):
             return False
         paced_c = step.rate_c_per_h * moment.moved_s / 3600.0
-        self.ahead_c = max(self.ahead_c + moment.moved_c - paced_c, 0.0)
-        has_dipped = was_c - self._from_c > DIP_C
+        self._ahead_c = max(self._ahead_c + moment.moved_c - paced_c, 0.0)
+        stood_c, has_dipped = was_c, was_c - self._from_c > DIP_C
         was_c += _RISEN_FROM_DIP_C if has_dipped else _RISEN_C
         limit_c = max(limit_c, _SWING_MARGIN * moment.habits.swing_c)
-        if self.ahead_c <= limit_c or temp_c <= max(was_c, step.to_c - _NEAR_TOP_C):
+        # Who stood short of the top may go as far past it: his own thermocouple reads less.
+        past_c = max(step.to_c - stood_c, _PAST_TOP_C)
+        if self._ahead_c <= limit_c or temp_c <= max(was_c, step.to_c + past_c):
             return False
         others_c_per_h = moment.others_rate_c_per_h
         return others_c_per_h is None or others_c_per_h > _AS_FAST * moment.rate_c_per_h
