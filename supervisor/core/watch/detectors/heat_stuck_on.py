@@ -340,7 +340,7 @@ class HeatStuckOn:
 
     def _is_by_hand(self, moment: Moment) -> bool:
         """Whether a hand may have heated the kiln once more, or stoked on."""
-        if may_be_stoked(moment):
+        if moment.kiln_kind == "wood":
             # A fire has no relay and no valve: whatever heats it was put on it.
             return True
         if moment.habits.looseness <= BY_HAND:
