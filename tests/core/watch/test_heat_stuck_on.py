@@ -184,9 +184,7 @@ def test_a_hold_that_sagged_may_come_out_as_far_above() -> None:
     assert said.elapsed_s - (top_s + 1800.0) < 600.0
 
 
-def test_a_kiln_that_climbs_faster_at_its_top_than_it_came_there_is_told_before_it_has_settled() -> (
-    None
-):
+def test_a_kiln_that_climbs_faster_at_its_top_than_it_came_is_told_before_it_settles() -> None:
     """The welded relay gives all that there is, and the plan's last climb took less: 60 °C an hour
     where 200 are made now, two minutes after the kiln has come to its top."""
     schedule = plan("100 900", "60 1200 60")

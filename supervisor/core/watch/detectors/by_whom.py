@@ -26,12 +26,6 @@ def is_kept(moment: Moment) -> bool:
     return is_close and (kind is None or kind == "electric")
 
 
-def may_be_stoked(moment: Moment) -> bool:
-    """Whether it is a fire, for all that is known."""
-    is_loose = moment.habits.looseness > BY_HAND
-    return moment.kiln_kind == "wood" or (moment.kiln_kind is None and is_loose)
-
-
 def turns_up(moment: Moment, lowest_c: float) -> bool:
     """Whether the kiln, which has turned at ``lowest_c``, was at the foot of its cooling there, and
     climbs on as its plan does."""

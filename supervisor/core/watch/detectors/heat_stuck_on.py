@@ -16,7 +16,6 @@ from supervisor.core.watch.detectors.by_whom import (
     BY_HAND,
     WORKED,
     is_kept,
-    may_be_stoked,
     turns_up,
 )
 from supervisor.core.watch.detectors.ceiling import Ceiling, left_c
@@ -286,7 +285,9 @@ class HeatStuckOn:
         return [self._raise(moment, temp_c)]
 
     def _look_at_fall(self, moment: Moment, temp_c: float) -> list[Event]:
-        least_c = _COOLING_WOOD_C if may_be_stoked(moment) else _COOLING_C
+        may_be_wood = moment.kiln_kind is None and moment.habits.looseness > BY_HAND
+        is_wood = moment.kiln_kind == "wood" or may_be_wood
+        least_c = _COOLING_WOOD_C if is_wood else _COOLING_C
         if self._climb_c < self._noise_limit_c(moment, least_c):
             return []
         if not self._is_turned_back(moment, temp_c):
