@@ -15,12 +15,14 @@ from supervisor.core.watch.detectors.steadily import DIP_C
 AHEAD_C, _SWING_MARGIN = 4.0, 1.5
 """So far ahead of the pace of its last climb no controller comes that holds; nor one that swings
 about its climb by so many times its swing."""
-_SLOWED = 0.5
+_SLOWED, _LATE_S = 0.5, 300.0
+"""Slower than this part of that pace, it has come to its top. Before, one that is late may hurry."""
 _MINUTES = 12
+"""A dip that is older has been made good."""
 _RISEN_C, _RISEN_FROM_DIP_C = 2.0, 8.0
 """Hotter than it was in the minutes before, where it has not dipped; what comes back steeply from a
 dip may pass that by less than the second, or seem to."""
-_PAST_TOP_C, _LATE_S = 3.0, 300.0
+_PAST_TOP_C = 3.0
 _AS_FAST = 0.5
 """Where the other zones do not climb at this part of its pace it is one zone, which is told by
 leaving them."""
@@ -34,7 +36,6 @@ class Hurry:
     def __init__(self) -> None:
         self._ahead_c = self._from_c = 0.0
         self._has_slowed = False
-        """Whether it has slowed down at its top. Until then one that is late may hurry up to it."""
         self._minutes_c: deque[float] = deque(maxlen=_MINUTES)
         self._minute_s = float("-inf")
 
