@@ -16,7 +16,7 @@ AHEAD_C, _SWING_MARGIN = 4.0, 1.5
 """So far ahead of the pace of its last climb no controller comes that holds; nor one that swings
 about its climb by so many times its swing."""
 _SLOWED, _LATE_S = 0.5, 300.0
-"""Slower than this part of that pace, it has come to its top. Before, one that is late may hurry."""
+"""Slower than this part of that pace it has come to its top; before that one so late may hurry."""
 _MINUTES = 12
 """A dip that is older has been made good."""
 _RISEN_C, _RISEN_FROM_DIP_C = 2.0, 8.0
