@@ -15,8 +15,6 @@ from supervisor.core.watch.detectors.steadily import DIP_C
 AHEAD_C, _SWING_MARGIN = 4.0, 1.5
 """So far ahead of the pace of its last climb no controller comes that holds; nor one that swings
 about its climb by so many times its swing."""
-_SLOWED, _LATE_S = 0.5, 300.0
-"""Slower than this part of that pace it has come to its top; before that one so late may hurry."""
 _MINUTES = 12
 """A dip that is older has been made good."""
 _RISEN_C, _RISEN_FROM_DIP_C = 2.0, 8.0
@@ -31,17 +29,16 @@ leaving them."""
 class Hurry:
     """Adds up how far the kiln gets ahead of the pace of its last climb, in °C (Page 1954)."""
 
-    __slots__ = ("_ahead_c", "_from_c", "_has_slowed", "_minute_s", "_minutes_c")
+    __slots__ = ("_ahead_c", "_from_c", "_minute_s", "_minutes_c")
 
     def __init__(self) -> None:
         self._ahead_c = self._from_c = 0.0
-        self._has_slowed = False
         self._minutes_c: deque[float] = deque(maxlen=_MINUTES)
         self._minute_s = float("-inf")
 
     def forget(self) -> None:
         """The kiln is not at its top."""
-        self._ahead_c, self._has_slowed = 0.0, False
+        self._ahead_c = 0.0
         self._minutes_c.clear()
 
     def look(self, moment: Moment, temp_c: float, limit_c: float) -> bool:
@@ -56,11 +53,6 @@ class Hurry:
                 self._minutes_c.append(temp_c)
         if step is None or step.cools or step.rate_c_per_h is None or not is_kept(moment):
             self._ahead_c = 0.0
-            return False
-        if moment.rate_c_per_h < _SLOWED * step.rate_c_per_h:
-            self._has_slowed = True
-        late_s = moment.plan.late_s(moment.elapsed_s, temp_c)
-        if not self._has_slowed and (late_s is None or late_s > _LATE_S):
             return False
         paced_c = step.rate_c_per_h * moment.moved_s / 3600.0
         self._ahead_c = max(self._ahead_c + moment.moved_c - paced_c, 0.0)
