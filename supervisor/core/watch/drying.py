@@ -35,7 +35,9 @@ class Drying:
         """The plan's hold is over, or ``left_s`` before that: in which the kiln stood at
         ``level_c``, or crept up to it."""
         if step.to_c < DRYING_C:
-            self._at_c = max(step.to_c, level_c)
+            # Before its time it may have swung out, and must leave by more to be gone for good.
+            swings_c = _DRIED_C if left_s > 0.0 else 0.0
+            self._at_c = max(step.to_c, level_c) + swings_c
             self.due_after_s = left_s + _DRIES_S
 
     def is_left(self) -> None:

@@ -181,6 +181,15 @@ def test_a_kiln_that_swings_out_of_its_hold_for_drying_dries_until_the_hold_woul
     assert raised(told(schedule, seen(points), settings=settings), Kind.STALL) == []
 
 
+def test_a_warm_kiln_that_is_joined_at_its_hold_for_drying_may_swing_out_of_it() -> None:
+    """The watch begins with a kiln at 73 °C, still warm; the switches carry it to 114 °C."""
+    schedule = plan("20 90 600", "45 240")
+    points = [(0.0, 73.0), (600.0, 73.0), (3000.0, 98.0), (4400.0, 114.0), (6000.0, 107.0)]
+    points += [(9000.0, 103.0), (14000.0, 97.0), (4.5 * HOUR_S, 96.0)]
+    settings = WatchSettings(kiln_kind="electric")
+    assert raised(told(schedule, seen(points), settings=settings), Kind.STALL) == []
+
+
 def test_a_hold_that_sags_is_left_by_the_controllers_clock() -> None:
     """It has come down by 14 °C when its half an hour is over, and is climbed out of in a hurry."""
     schedule = plan("50 290 30", "60 600")
