@@ -90,8 +90,9 @@ WHAT_COUNTS = (
         "Counted from: *falls* the moment at which the heat goes (power cut, shut-off), or the "
         "fifth degree (door); of a fire, which burns down between two charges, the fifteenth; "
         "*stands* the moment, once the kiln has begun to climb, from which the true climb (of a "
-        "fire, over whole charges) stays below a quarter of the plan for 5, 10 and 15 minutes, "
-        "more than 10 °C below the top of the plan, or of a climb to a hold, by the thermocouple "
+        "fire, over whole charges) stays below a quarter of the plan for 5, 10 and 15 minutes, and "
+        "over the last five of them, before it has been near its top, and more than 10 °C below "
+        "the top of the plan, or of a climb to a hold, by the thermocouple "
         "that leads (so near a corner to a slower climb, below a quarter of that), and where the "
         "other zones stand as well or have left this one 15 °C behind (*dies away*: after a slow "
         "end); *lags* half an hour late and what 10 °C take, above 120 °C (where a person fires: "
@@ -99,7 +100,8 @@ WHAT_COUNTS = (
         "and beside the same firing without the fault; *uneven* the moment the tolerance is passed "
         "by a degree, for good; *climbs on* 5 °C of a climb that goes on to 15 °C; *too hot* 15 °C "
         "over the top; "
-        "*falls fast* the opening; *probe* the first wrong value (swapped leads: 20 °C above cold)."
+        "*falls fast* the opening; *probe* the first wrong value (swapped leads: 20 °C above cold, "
+        "and not in a kiln that is candled)."
     ),
     "",
     (

@@ -17,9 +17,10 @@ filter's own delay all lie within a quarter of an hour."""
 _COLD_C, _COLD_LOOSE_S, _COLD_FIRE_S = 150.0, 1500.0, 3600.0
 """A cold kiln that a person works heats in fits and starts, and loses little by standing: from
 ``WARM_C`` down to the first temperature it is given more and more time, a fire the most."""
-_COLD_RISE_C = 60.0
-"""And no more than the plan takes to rise by this: who fires for raku in an hour looks each few
-minutes (common practice, no source)."""
+_COLD_PART, _FAST_C_PER_H = 0.4, 200.0
+"""And no more than this part of the time that the plan takes over the step; none where it climbs
+faster: who fires for raku in an hour or three looks each few minutes (common practice, no
+source)."""
 
 
 def still_for_s(moment: Moment, pauses: Pauses) -> float:
@@ -31,9 +32,11 @@ def still_for_s(moment: Moment, pauses: Pauses) -> float:
         cold = min((WARM_C - temp_c) / (WARM_C - _COLD_C), 1.0)
         cold_loose_s = _COLD_FIRE_S if fired_with(moment) in FIRES else _COLD_LOOSE_S
         step = moment.plan.step
-        if step is not None and step.rate_c_per_h is not None:
-            rises_s = _COLD_RISE_C / step.rate_c_per_h * 3600.0
-            cold_loose_s = max(min(cold_loose_s, rises_s), loose_s)
+        if step is not None:
+            planned_s = step.reach_s - step.start_s
+            if (step.rate_c_per_h or 0.0) > _FAST_C_PER_H:
+                planned_s = 0.0
+            cold_loose_s = max(min(cold_loose_s, _COLD_PART * planned_s), loose_s)
         loose_s += cold * (cold_loose_s - loose_s)
         swings_s = pauses.swings_for_s(moment.elapsed_s)
         if swings_s is not None:
