@@ -31,18 +31,20 @@ class Drying:
         """Whether the ware may still be drying."""
         return self._at_c is not None
 
-    def hold_ends(self, step: PlannedStep, level_c: float, left_s: float) -> None:
-        """The plan's hold is over, or ``left_s`` before that: in which the kiln stood at
+    def hold_ends(self, step: PlannedStep, level_c: float, held_s: float) -> None:
+        """The plan's hold is over, or left after ``held_s``: in which the kiln stood at
         ``level_c``, or crept up to it."""
         if step.to_c < DRYING_C:
+            left_s = max(step.hold_s - held_s, 0.0)
             # Before its time it may have swung out, and must leave by more to be gone for good.
             swings_c = _DRIED_C if left_s > 0.0 else 0.0
             self._at_c = max(step.to_c, level_c) + swings_c
             self.due_after_s = left_s + _DRIES_S
 
-    def is_left(self) -> None:
-        """The kiln has climbed far out of the hold."""
-        self._at_c = None
+    def is_left(self) -> bool:
+        """The kiln has climbed far out of the hold; whether the ware might have dried there."""
+        was_going_on, self._at_c = self.goes_on, None
+        return was_going_on
 
     def look(self, temp_c: float) -> bool:
         """Take in the kiln; whether it has now left where the ware dried."""

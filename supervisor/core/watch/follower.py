@@ -342,8 +342,7 @@ class PlanFollower(Place):
             return (PlanFinished(step, short_c),)
         if self.activity is HOLDING:
             level_c = self._apart.level_c(step)
-            left_s = max(step.hold_s - self.held_s, 0.0)
-            self._drying.hold_ends(step, max(level_c or temp_c, temp_c), left_s)
+            self._drying.hold_ends(step, max(level_c or temp_c, temp_c), self.held_s)
             if level_c is not None and not self._is_joined:
                 self._apart.learn(level_c - step.to_c)
         return self._enter(step.index + 1, elapsed_s, temp_c)
@@ -433,8 +432,9 @@ class PlanFollower(Place):
                 return self._next(step, elapsed_s, temp_c)
             if self._end and self._end.has_climbed_out(following, elapsed_s, temp_c):
                 moves = self._next(step, elapsed_s, temp_c)
-                self.passed_by_s, self.climb_due_s = step.hold_s, elapsed_s
-                self._drying.is_left()
+                self.passed_by_s = step.hold_s
+                if self._drying.is_left():
+                    self.climb_due_s = elapsed_s
                 return moves
             end = self._end if left and above_c > 2.0 * LEFT_C else None
             if end is not None and end.has_all_but_held(self.held_s, elapsed_s):
