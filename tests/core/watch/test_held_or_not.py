@@ -199,3 +199,16 @@ def test_a_hold_that_sags_is_left_by_the_controllers_clock() -> None:
     events = told(schedule, seen(points))
     assert raised(events, Kind.HEAT_STUCK_ON) == []
     assert len(raised(events, Kind.STEP_BEGUN)) == 2
+
+
+@pytest.mark.parametrize(("stands_min", "count"), [(20, 0), (50, 1)])
+def test_who_has_left_a_hot_hold_too_soon_may_wait_until_the_plan_has_come_up(
+    stands_min: int, count: int
+) -> None:
+    """Out of the hold after 20 minutes of two hours, 45 °C up in its next climb, and there."""
+    schedule = plan("150 600 120", "100 1000 10")
+    points = as_planned(plan("150 600"))
+    for after_s, temp_c in ((1200.0, 600.0), (1620.0, 645.0), (60.0 * stands_min, 645.0)):
+        points.append((points[-1][0] + after_s, temp_c))
+    settings = WatchSettings(kiln_kind="electric")
+    assert len(raised(told(schedule, seen(points), settings=settings), Kind.STALL)) == count
