@@ -170,7 +170,7 @@ class Watch:
             return events
         plan, looseness = self._plan, moment.habits.looseness
         is_electric = moment.kiln_kind == "electric"
-        if plan.turns_next and plan.ends_short_c == 0.0:
+        if plan.ends_short_c == 0.0 and plan.turns_next and not plan.is_past_peak:
             plan.ends_short_c = self._fired_to.ends_short_c(
                 plan.timeline, self._lead.work, looseness, moment.kiln_kind
             )

@@ -179,6 +179,8 @@ class HeatStuckOn:
             self._base_c = self._slow_since_s = None
             self._high_c, self._fell_c = temp_c, 0.0
             self._standing.begins(moment.elapsed_s, temp_c)
+            if activity is not FINISHED:
+                self._hurry.forget()
             if self._elsewhere is not None:
                 # What a zone climbed as long as the plan heated was the plan's.
                 if has_climbed:
@@ -211,10 +213,10 @@ class HeatStuckOn:
                 apart = self._elsewhere.leaving(self._limit_c(moment, _ZONE_C))
             self._minute_s = moment.elapsed_s + 60.0
             self._minutes_c = [*self._minutes_c[1 - 2 * _MINUTES :], temp_c]
-        if activity is COOLING or (activity is HOLDING and not plan.turns_next):
-            self._hurry.forget()
-        elif self._hurry.look(moment, temp_c, self._limit_c(moment, AHEAD_C)) and not was_told:
-            return [self._raise(moment, temp_c)]
+        if activity is FINISHED or (activity is HOLDING and plan.turns_next):
+            ahead_c = self._hurry.look(moment, temp_c)
+            if ahead_c > 0.0 and ahead_c > self._limit_c(moment, AHEAD_C) and not was_told:
+                return [self._raise(moment, temp_c)]
         if activity is HOLDING:
             if apart is not None and is_kept(moment):
                 return [self._raise(moment, apart.temp_c or temp_c, apart)]
@@ -241,7 +243,6 @@ class HeatStuckOn:
         """The kiln climbs as it should: what it does so says nothing of what comes after."""
         self._activity = CLIMBING
         self._ceiling.forget()
-        self._hurry.forget()
         if self._minutes_c:
             self._minutes_c = []
             if self._elsewhere is not None:

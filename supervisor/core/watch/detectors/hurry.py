@@ -20,7 +20,8 @@ _MINUTES = 12
 _RISEN_C, _RISEN_FROM_DIP_C = 2.0, 8.0
 """Hotter than it was in the minutes before, where it has not dipped; what comes back steeply from a
 dip may pass that by less than the second, or seem to."""
-_PAST_TOP_C = 3.0
+_PAST_TOP_C, _FAR_C = 3.0, 50.0
+"""It is told beyond the first, and looked at from the second below the top."""
 _AS_FAST = 0.5
 """Where the other zones do not climb at this part of its pace it is one zone, which is told by
 leaving them."""
@@ -41,27 +42,34 @@ class Hurry:
         self._ahead_c = 0.0
         self._minutes_c.clear()
 
-    def look(self, moment: Moment, temp_c: float, limit_c: float) -> bool:
-        """Take in the kiln that should hold or be off; whether a controller's kiln is ahead by
-        more than ``limit_c``, and hotter than it was before it got ahead."""
+    def look(self, moment: Moment, temp_c: float) -> float:
+        """Take in the kiln that should hold or be off; how far a controller's kiln is ahead, where
+        it is hotter than it was before it got ahead, else 0."""
         step = moment.plan.step
-        was_c = max(self._minutes_c, default=temp_c)
+        if step is None or temp_c < step.to_c - _FAR_C:
+            self._ahead_c = 0.0
+            return 0.0
+        if step.cools or step.rate_c_per_h is None or not is_kept(moment):
+            self.forget()
+            return 0.0
         if self._ahead_c == 0.0:
             self._from_c = temp_c
             if moment.elapsed_s >= self._minute_s:
                 self._minute_s = moment.elapsed_s + 60.0
                 self._minutes_c.append(temp_c)
-        if step is None or step.cools or step.rate_c_per_h is None or not is_kept(moment):
-            self._ahead_c = 0.0
-            return False
         paced_c = step.rate_c_per_h * moment.moved_s / 3600.0
-        self._ahead_c = max(self._ahead_c + moment.moved_c - paced_c, 0.0)
+        ahead_c = self._ahead_c + moment.moved_c - paced_c
+        self._ahead_c = ahead_c = max(ahead_c, 0.0)
+        if ahead_c <= AHEAD_C or ahead_c <= _SWING_MARGIN * moment.habits.swing_c:
+            return 0.0
+        was_c = max(self._minutes_c, default=temp_c)
         stood_c, has_dipped = was_c, was_c - self._from_c > DIP_C
         was_c += _RISEN_FROM_DIP_C if has_dipped else _RISEN_C
-        limit_c = max(limit_c, _SWING_MARGIN * moment.habits.swing_c)
         # Who stood short of the top may go as far past it: his own thermocouple reads less.
         past_c = max(step.to_c - stood_c, _PAST_TOP_C)
-        if self._ahead_c <= limit_c or temp_c <= max(was_c, step.to_c + past_c):
-            return False
+        if temp_c <= max(was_c, step.to_c + past_c):
+            return 0.0
         others_c_per_h = moment.others_rate_c_per_h
-        return others_c_per_h is None or others_c_per_h > _AS_FAST * moment.rate_c_per_h
+        if others_c_per_h is not None and others_c_per_h <= _AS_FAST * moment.rate_c_per_h:
+            return 0.0
+        return ahead_c

@@ -61,6 +61,8 @@ class Reduction:
     def follow(self, moment: Moment, temp_c: float) -> None:
         """Take in the kiln, and whether its climb is a straight line up to where it is reduced in
         by a step of its own."""
+        if self._to_c == 0.0:
+            return
         if self._has_own_step:
             self._line.look(moment, temp_c)
             if not self.may_be_at(temp_c, moment.kiln_kind):
