@@ -204,8 +204,8 @@ def _falls(
 
 
 def _stands(course: Course, healthy: Course, start: int) -> Owed | None:
-    last = nears_the_top(course) - round(15 * MINUTE_S / GRID_S)
-    for point in range(max(start, first_climb(course)), last):
+    within = round(15 * MINUTE_S / GRID_S)
+    for point in range(max(start, first_climb(course)), nears_the_top(course) - within):
         if course.lead_c(point) < WARM_C or reduces(course, point):
             continue
         if not stands(course, point):
@@ -218,7 +218,7 @@ def _stands(course: Course, healthy: Course, start: int) -> Owed | None:
             continue
         kinds = {Kind.STALL}
         high_c = course.lead_c(point)
-        for after in range(point, min(point + round(15 * MINUTE_S / GRID_S), len(course))):
+        for after in range(point, min(point + within, len(course))):
             high_c = max(high_c, course.lead_c(after))
             if course.lead_c(after) < high_c - SAGS_C:
                 kinds.add(Kind.HEAT_LOST)

@@ -23,10 +23,12 @@ _STILL_C_PER_H, _JOINED_C = 16.0, 250.0
 firing."""
 _WARMS_FOR_S = 1800.0
 """A kiln that is switched on makes its first degrees in less; what took longer was the sun's."""
-_CANDLED_BELOW_C, _CANDLED_S, _CANDLED_C_PER_H = 150.0, 1800.0, 200.0
+_CANDLED_BELOW_C, _CANDLED_S = 150.0, 1800.0
 """A kiln that is candled (held warm overnight by a small flame or one switch, before its plan)
-creeps below this temperature; after so long it counts as not yet begun. Ware that bears to be
-heated faster than this has been dried and fired before (common practice, no source)."""
+creeps below this temperature; after so long it counts as not yet begun."""
+FAST_C_PER_H = 200.0
+"""Ware that bears to be heated faster has been dried and fired before, as for raku, and who fires
+it stands beside it (common practice, no source)."""
 _CANDLED_RISE_C, _WANDERS_C, _CREEPS_C = 8.0, 2.0, 4.0
 _CANDLED_FOR_S = 2 * 3600.0
 """Nobody candles for less (common practice, no source): a kiln that has crept for an hour has begun
@@ -169,7 +171,7 @@ class Candle:
 
     def look(self, step: PlannedStep, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> bool:
         """Take in one look; whether a candled kiln now begins its climb."""
-        if (step.rate_c_per_h or 0.0) > _CANDLED_C_PER_H:
+        if (step.rate_c_per_h or 0.0) > FAST_C_PER_H:
             self.end()
             return False
         pace_c_per_h = least_pace_c_per_h(step)

@@ -382,10 +382,10 @@ class ChannelTrack:
         if noted_c is None:
             return False
         off_c = [c - noted_c for _, c in self._rejected[-_AGREE_COUNT:]]
-        if len(off_c) < _AGREE_COUNT or min(map(abs, off_c)) <= JUMP_C:
-            off_c = off_c[-needed:]
-            return min(off_c) > JUMP_C or max(off_c) < -JUMP_C
-        return True
+        if len(off_c) == _AGREE_COUNT and min(map(abs, off_c)) > JUMP_C:
+            return True
+        off_c = off_c[-needed:]
+        return min(off_c) > JUMP_C or max(off_c) < -JUMP_C
 
     def _trip(self, elapsed_s: float, since_s: float, value_c: float) -> None:
         """Several values lie where no probe can have gone; a move of most channels is none."""

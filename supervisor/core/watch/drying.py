@@ -41,7 +41,7 @@ class Drying:
             self._at_c = max(step.to_c, level_c) + swings_c
             self.due_after_s = left_s + _DRIES_S
 
-    def is_left(self) -> bool:
+    def leave(self) -> bool:
         """The kiln has climbed far out of the hold; whether the ware might have dried there."""
         was_going_on, self._at_c = self.goes_on, None
         return was_going_on

@@ -5,13 +5,13 @@ from __future__ import annotations
 from supervisor.core.heatwork import HeatWork, pack_around
 from supervisor.core.phases.worth import heatwork_of
 from supervisor.core.schedule import Timeline
+from supervisor.core.watch.detectors.pauses import FIRES
 from supervisor.core.watch.step_end import SHORT_OF_C
 
 BY_HAND, _FLAME_BY_HAND = 0.3, 0.15
 """A kiln that wanders so much about its plan is fired by a person, who fires to the cone: a
 controller holds its hold. Taps and dampers that somebody minds keep a kiln closer to its plan than
 switches do (common practice, no source)."""
-_BURN = ("gas", "wood")
 _GUIDE_WORK = 0.67
 """By witness cones: ours may read 9 °C less than what they stand in (ASTM E230: class 2 of type K
 at 1,250 °C), and a cone softens half as fast again for that; so the guide may be down when so much
@@ -41,12 +41,12 @@ class FiredTo:
         It may be down by witness cones, beside which our thermocouple may be off by one, when the
         guide is. One that is not electric may be fired so however closely it keeps its plan: there
         the target must."""
-        if self._is_sought and kiln_kind in _BURN:
+        if self._is_sought and kiln_kind in FIRES:
             self._is_sought = False
             self._target = heatwork_of(timeline).cone
         if self._target is None:
             return 0.0
-        if looseness >= (_FLAME_BY_HAND if kiln_kind in _BURN else BY_HAND):
+        if looseness >= (_FLAME_BY_HAND if kiln_kind in FIRES else BY_HAND):
             is_down = work.work_of(pack_around(self._target)[0]) >= _GUIDE_WORK
         else:
             is_down = kiln_kind != "electric" and work.work_of(self._target) >= 1.0

@@ -433,7 +433,7 @@ class PlanFollower(Place):
             if self._end and self._end.has_climbed_out(following, elapsed_s, temp_c):
                 moves = self._next(step, elapsed_s, temp_c)
                 self.passed_by_s = step.hold_s
-                if self._drying.is_left():
+                if self._drying.leave():
                     self.climb_due_s = elapsed_s
                 return moves
             end = self._end if left and above_c > 2.0 * LEFT_C else None

@@ -20,10 +20,11 @@ _AT_REST_S = 900.0
 def is_swapped(
     value_c: float, known: TemperatureFilter, first_c: float, since_first_s: float
 ) -> bool:
-    """Whether a channel that began at ``first_c``, so long ago, falls on and shows two of three
-    signs: that it reads less than frost, has fallen deep, and has surely fallen for long."""
+    """Whether a channel that reads less than ``SWAPPED_BELOW_C``, and began at ``first_c`` so long
+    ago, falls on and shows two of three signs: that it reads less than frost, has fallen deep, and
+    has surely fallen for long."""
     fell_c = first_c - known.temp_c
-    if value_c >= SWAPPED_BELOW_C or fell_c <= _LEAST_C or known.rate_c_per_s >= _C_PER_S:
+    if fell_c <= _LEAST_C or known.rate_c_per_s >= _C_PER_S:
         return False
     is_cold, is_deep = value_c < _FROST_C, fell_c > _DEEP_C
     if is_cold and is_deep:

@@ -264,12 +264,11 @@ def test_a_probe_that_falls_by_nearly_all_of_its_warmth_at_once_is_shorted(
 ) -> None:
     """In a kiln at 75 °C no draught takes so much from a sheathed probe within five seconds."""
     short: Change = lambda s, c: c if c is None or s < 4000.0 else c - falls_c  # noqa: E731
-    points = as_planned(plan("50 100 120", "80 600"))
+    schedule = plan("50 100 120", "80 600")
     both = [
         replace(r, temps_c={"top": r.temps_c["kiln"], "bottom": r.temps_c["kiln"]})
-        for r in seen(cut(points, 4300.0), rig=OFTEN)
+        for r in seen(cut(as_planned(schedule), 4300.0), rig=OFTEN)
     ]
-    schedule = plan("50 100 120", "80 600")
     events = told(schedule, changed(both, short, "top"), channels=("top", "bottom"))
     faults = [e for e in raised(events, Kind.SENSOR_FAULT) if e.elapsed_s < 4060.0]
     assert len(faults) == count

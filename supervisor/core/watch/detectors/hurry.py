@@ -10,11 +10,11 @@ from collections import deque
 
 from supervisor.core.watch.detectors.by_whom import is_kept
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.standing import SWING_MARGIN
 from supervisor.core.watch.detectors.steadily import DIP_C
 
-AHEAD_C, _SWING_MARGIN = 4.0, 1.5
-"""So far ahead of the pace of its last climb no controller comes that holds; nor one that swings
-about its climb by so many times its swing."""
+AHEAD_C = 4.0
+"""So far ahead of the pace of its last climb no controller comes that holds."""
 _MINUTES = 12
 """A dip that is older has been made good."""
 _RISEN_C, _RISEN_FROM_DIP_C = 2.0, 8.0
@@ -60,7 +60,7 @@ class Hurry:
         paced_c = step.rate_c_per_h * moment.moved_s / 3600.0
         ahead_c = self._ahead_c + moment.moved_c - paced_c
         self._ahead_c = ahead_c = max(ahead_c, 0.0)
-        if ahead_c <= AHEAD_C or ahead_c <= _SWING_MARGIN * moment.habits.swing_c:
+        if ahead_c <= AHEAD_C or ahead_c <= SWING_MARGIN * moment.habits.swing_c:
             return 0.0
         was_c = max(self._minutes_c, default=temp_c)
         stood_c, has_dipped = was_c, was_c - self._from_c > DIP_C

@@ -5,6 +5,7 @@ Knows who works the kiln and how hot it is, not what it has done.
 
 from __future__ import annotations
 
+from supervisor.core.watch.beginning import FAST_C_PER_H
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.pauses import FIRES, WARM_C, Pauses, fired_with
 
@@ -17,10 +18,9 @@ filter's own delay all lie within a quarter of an hour."""
 _COLD_C, _COLD_LOOSE_S, _COLD_FIRE_S = 150.0, 1500.0, 3600.0
 """A cold kiln that a person works heats in fits and starts, and loses little by standing: from
 ``WARM_C`` down to the first temperature it is given more and more time, a fire the most."""
-_COLD_PART, _FAST_C_PER_H = 0.4, 200.0
+_COLD_PART = 0.4
 """And no more than this part of the time that the plan takes over the step; none where it climbs
-faster: who fires for raku in an hour or three looks each few minutes (common practice, no
-source)."""
+fast: who fires for raku in an hour or three looks each few minutes (common practice, no source)."""
 
 
 def still_for_s(moment: Moment, pauses: Pauses) -> float:
@@ -34,7 +34,7 @@ def still_for_s(moment: Moment, pauses: Pauses) -> float:
         step = moment.plan.step
         if step is not None:
             planned_s = step.reach_s - step.start_s
-            if (step.rate_c_per_h or 0.0) > _FAST_C_PER_H:
+            if (step.rate_c_per_h or 0.0) > FAST_C_PER_H:
                 planned_s = 0.0
             cold_loose_s = max(min(cold_loose_s, _COLD_PART * planned_s), loose_s)
         loose_s += cold * (cold_loose_s - loose_s)
