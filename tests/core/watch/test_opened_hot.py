@@ -244,6 +244,55 @@ def test_a_door_opened_soon_after_a_corner_of_a_slow_cooling_is_told() -> None:
     assert 0.0 < told_of.elapsed_s - onset_s <= 600.0
 
 
+ELECTRIC = WatchSettings(kiln_kind="electric")
+
+
+def fast_of_electric(schedule: Schedule, points: Points) -> list[Event]:
+    rig = Rig(every_s=10.0, noise_c=0.4)
+    return raised(told(schedule, seen(points, rig=rig), settings=ELECTRIC), Kind.FAST_COOLING)
+
+
+@pytest.mark.parametrize("quicker", [2.0, 2.6])
+def test_a_kept_kiln_whose_fall_quickens_soon_after_its_end_is_told(quicker: float) -> None:
+    """A shut kiln falls ever more slowly (Newton's law of cooling)."""
+    points = shut_down_to(1120.0, 3.8)
+    onset_s = points[-1][0]
+    (told_of, *_) = fast_of_electric(
+        PLAN, cooled(points, HOUR_S, constant_s=3.8 * HOUR_S / quicker)
+    )
+    assert 0.0 < told_of.elapsed_s - onset_s <= 300.0
+
+
+def test_a_controller_that_is_done_later_with_a_slow_cooling_is_not_told() -> None:
+    """By ours it is over 12 °C sooner: then the kiln falls as it was kept, and then by itself."""
+    schedule = plan("150 600", "120 1205 20", "70 780", "- 100")
+    points = as_planned(plan("150 600", "120 1205 20", "70 768"))
+    assert fast_of_electric(schedule, cooled(points, HOUR_S, constant_s=3.0 * HOUR_S)) == []
+
+
+def test_a_look_through_a_spyhole_quickens_no_fall() -> None:
+    points = shut_down_to(1060.0, 4.0)
+    at_s, at_c = points[-1]
+    for n in range(1, 7):
+        out_c = 20.0 if n in (3, 4) else 0.0
+        points.append((at_s + 60.0 * n, at_c - 4.3 * n - out_c))
+    assert fast_of_electric(PLAN, cooled(points, HOUR_S, constant_s=4.0 * HOUR_S)) == []
+
+
+def test_a_slow_cooling_that_was_kept_for_minutes_has_its_corner_behind_it() -> None:
+    """A damper is opened, and the controller heats against it: 16 °C in four minutes, at 45 °C an
+    hour by the plan."""
+    schedule = plan("150 600", "120 1119 14", "142 1031", "45 848")
+    points = cut(as_planned(schedule), as_planned(schedule)[-1][0] - 3.9 * HOUR_S)
+    onset_s, onset_c = points[-1]
+    for after_s, lost_c in ((60.0, 6.0), (120.0, 11.5), (240.0, 16.5), (360.0, 18.5)):
+        points.append((onset_s + after_s, onset_c - lost_c))
+    points.append((onset_s + HOUR_S, onset_c - 45.0))
+    assert onset_c > 1017.0
+    (told_of,) = fast_of_electric(schedule, points)
+    assert 0.0 < told_of.elapsed_s - onset_s <= TEN_MINUTES_S
+
+
 def test_a_kiln_that_was_let_cool_before_is_known_when_it_is_opened_as_its_plan_ends() -> None:
     """Down from the top with a time constant of six hours and a half; opened soon after the end
     of a slow cooling, it loses its heat more than three times as fast."""

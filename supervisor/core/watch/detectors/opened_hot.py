@@ -16,8 +16,10 @@ from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.phases.bands import bands_of
 from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import COOLING_FAST, SLIPPED
+from supervisor.core.watch.detectors.by_whom import is_kept
 from supervisor.core.watch.detectors.habits import Gust, Swing
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.quickening import LASTS_S, Quickening
 from supervisor.core.watch.moves import COOLING, FINISHED, WAITING
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
 
@@ -59,8 +61,9 @@ _FIRST_C, _FIRST_S, _FADES_S = 20.0, 180.0, 1200.0
 fibre it is most of the fall: what is lost in the first minutes is taken for that, and for less and
 less while it fades, as it does where the kiln is shut: steepest in its second or third minute, and
 slower from there on. A door steepens a fall that goes on (common practice, no source)."""
-_CONTROLLED_C, _CORNER_C = 7.0, 14.0
-"""Where a controller cools by a plan it swings about it, and more so at the corner."""
+_CONTROLLED_C, _CORNER_C, _ROUND_C, _KEEPS = 7.0, 14.0, 10.0, 0.3
+"""Where a controller cools by a plan it swings about it, and more so at the corner, until it has
+kept to it for some minutes: it falls by this part of the planned pace at least."""
 _AS_IT_FALLS = 0.7
 """A plan that cools at about the pace at which a shut kiln falls is followed by letting it go: its
 first fall is a kiln's own, and steeper (common practice, no source)."""
@@ -73,6 +76,8 @@ _RAKU_C_PER_H, _LIFTED_C_PER_H, _AT_TOP_C = 350.0, 3000.0, 150.0
 is off and the ware in the tongs, near the top and not when the kiln has cooled: whoever did that
 need not be told (common practice, no source).
 Where the plan lets the kiln climb as fast as it goes, it counts how fast it went."""
+_OFF = 1.6
+"""A controller has let go of a kiln that falls so much faster than its plan had it cool before."""
 _EASED, _EASED_S = 1.2, 300.0
 
 
@@ -81,6 +86,7 @@ class OpenedHot:
 
     __slots__ = (
         "_allowed_per_s",
+        "_cooled_by_c_per_h",
         "_eased_since_s",
         "_fall_c",
         "_falling_c",
@@ -93,7 +99,9 @@ class OpenedHot:
         "_high_c",
         "_high_s",
         "_is_raku",
+        "_is_round",
         "_is_told",
+        "_kept_c_per_h",
         "_known_first_per_s",
         "_known_per_s",
         "_least_per_s",
@@ -101,6 +109,7 @@ class OpenedHot:
         "_low_c",
         "_own_per_s",
         "_planned_c_per_h",
+        "_quickening",
         "_scale",
         "_sigmas",
         "_since_s",
@@ -131,6 +140,11 @@ class OpenedHot:
         """What has been lost of the excess over the shed, as a part of it, and in which time, that
         has not taught anything yet."""
         self._swing = Swing(0.0)
+        self._quickening = Quickening()
+        self._is_round = False
+        """Whether the corner to a slow cooling is taken: the kiln has kept to it for minutes."""
+        self._kept_c_per_h = self._cooled_by_c_per_h = 0.0
+        """What the step before cooled by, if the plan had it cool slowly."""
         self._was = WAITING
         self._step_index = -1
         self._since_s = 0.0
@@ -165,6 +179,9 @@ class OpenedHot:
             self._forget()
             return self._clear(moment, temp_c) if self.is_raised else []
         if activity is not self._was or step.index != self._step_index:
+            self._quickening.forget()
+            self._is_round = False
+            self._kept_c_per_h = self._cooled_by_c_per_h
             self._was, self._step_index = activity, step.index
             self._high_c = self._low_c = temp_c
             self._forget()
@@ -176,6 +193,7 @@ class OpenedHot:
             self._least_per_s = _SLOWEST_PER_S
         if moment.is_new_lead:
             self._forget()
+            self._quickening.forget()
         if moment.moved_s == 0.0:
             self._low_c = temp_c
         elif temp_c < self._low_c and self._fall_c == 0.0:
@@ -191,6 +209,7 @@ class OpenedHot:
         excess_c = temp_c - moment.ambient_c
         is_first = moment.elapsed_s - self._since_s < _SETTLE_S
         planned_c_per_h = step.rate_c_per_h if activity is COOLING else None
+        self._cooled_by_c_per_h = planned_c_per_h or 0.0
         dt_s, first_c = moment.moved_s, _CORNER_C
         if self.is_raised:
             self._fall_c -= moment.moved_c + self._allowed_per_s * excess_c * dt_s
@@ -203,6 +222,7 @@ class OpenedHot:
             allowed_c_per_s = min(_FASTER * planned_c_per_s, most_c_per_s)
             shut_c_per_s = allowed_c_per_s
             least_c = _CONTROLLED_C
+            first_c = self._corner_c(moment, planned_c_per_s, excess_c)
             if planned_c_per_s > _AS_IT_FALLS * self._first_per_s * excess_c:
                 first_c = _FIRST_C
                 if is_first:
@@ -220,6 +240,12 @@ class OpenedHot:
             shut_c_per_s = shut_per_s * excess_c
             allowed_c_per_s = allowed_per_s * excess_c
             least_c = _LEAST_C
+            if self._quickens(moment, temp_c, excess_c) and not (
+                is_told_of_band or self._is_a_bands(moment, temp_c)
+            ):
+                self._allowed_per_s = _FASTER * self._quickening.old_per_s
+                self._planned_c_per_h = None
+                return [self._raise(moment, temp_c, self._allowed_per_s * excess_c)]
         if is_first:
             least_c = first_c
         fall_c = self._fall_c - moment.moved_c - allowed_c_per_s * dt_s
@@ -281,6 +307,33 @@ class OpenedHot:
         self._fall_c = self._falling_c = 0.0
         self._fell = self._fell_s = 0.0
         self._is_told = self.is_suspected = False
+
+    def _corner_c(self, moment: Moment, planned_c_per_s: float, excess_c: float) -> float:
+        """What may be lost at the corner to a slow cooling, in °C."""
+        if not self._is_round:
+            self._quickening.look(moment.moved_c, moment.moved_s, excess_c)
+            planned_per_s = planned_c_per_s / excess_c
+            self._is_round = self._quickening.is_kept(
+                _KEEPS * planned_per_s, _FASTER * planned_per_s
+            )
+        return _ROUND_C if self._is_round else _CORNER_C
+
+    def _quickens(self, moment: Moment, temp_c: float, excess_c: float) -> bool:
+        """Whether a kiln that its controller has let go falls faster now."""
+        if temp_c > self._high_c - _LET_GO_C:
+            self._quickening.forget()
+            return False
+        quickening = self._quickening
+        if not quickening.look(moment.moved_c, moment.moved_s, excess_c):
+            return False
+        if not is_kept(moment):
+            return False
+        by_c = quickening.by_per_s * excess_c * LASTS_S
+        limit_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, 0.0)
+        was_c_per_h = quickening.old_per_s * excess_c * 3600.0
+        if was_c_per_h < _OFF * self._kept_c_per_h:
+            return False
+        return by_c > max(_LEAST_C * self._scale, limit_c)
 
     def _is_a_bands(self, moment: Moment, temp_c: float) -> bool:
         """Whether the kiln is in a guarded band and too fast for it, or was a moment ago."""
