@@ -5,6 +5,8 @@ Knows one channel's bad looks, one after the other, and nothing of its values.
 
 from __future__ import annotations
 
+from math import ceil, log10
+
 from supervisor.core.readings import FaultCause
 
 FAULT_LOOKS, _FAULT_S = 2, 4.0
@@ -15,25 +17,36 @@ channel that is logged more slowly than others has its own pace."""
 SLOW_LOOKS_S, _SOLE_LOOK_S = 20.0, 45.0
 """Where looks are so far apart, one less must do, and what the hardware names counts at once:
 the minute would be over."""
+_CHANCE, _FIRST_LOOKS = -6.0, 1000.0
+"""A logger that loses a value now and then, each by itself, loses so many in a row that a blank is
+proven once in 10⁶ looks; one in a thousand is assumed to be lost before any was."""
 _OTHER_CAUSE_S = 30.0
 """A broken lead may read open and short in turns: the cause of a fault that stands changes when
 the other has lasted for so long, but for a dangerous voltage (common practice, no source)."""
 
 
 class BadLooks:
-    """``count`` is how many looks in a row gave nothing; its owner sets it to 0 with a value.
+    """``count`` is how many looks in a row gave nothing; its owner says when one ``ends`` that.
 
     Causes may take turns; together they are one bad stretch.
     """
 
-    __slots__ = ("_cause", "_other_cause", "_other_since_s", "_since_s", "count")
+    __slots__ = ("_cause", "_lost", "_other_cause", "_other_since_s", "_since_s", "count")
 
     def __init__(self) -> None:
         self.count = 0
+        self._lost = 1
+        """How many blanks a value came after, and one more for those that did not come yet."""
         self._since_s = 0.0
         self._cause: FaultCause | None = None
         self._other_cause: FaultCause | None = None
         self._other_since_s = 0.0
+
+    def ends(self, *, was_at_fault: bool) -> None:
+        """A value comes after looks that gave none."""
+        if self._cause is None and not was_at_fault:
+            self._lost += self.count
+        self.count = 0
 
     def look(
         self,
@@ -65,11 +78,17 @@ class BadLooks:
             return None
         if cause is not None:
             return None if lasted_s < _FAULT_S and not sole else self._cause or cause
+        if pace_s > 0.0 and self.count < self._by_chance(elapsed_s / pace_s):
+            return None
         enough = lasted_s >= _BLANK_S or looks == FAULT_LOOKS
         paced_s = _BLANK_PACES * (pace_s or _FIRST_PACE_S)
         if enough and (lasted_s + since_s > paced_s or not was_seen):
             return self._cause or FaultCause.OPEN
         return None
+
+    def _by_chance(self, looks: float) -> int:
+        """How many blanks in a row are none by chance, of a channel looked at so often."""
+        return ceil(_CHANCE / log10(min(self._lost / (_FIRST_LOOKS + looks), 0.5)) - 1e-9)
 
     def agree(self) -> None:
         """No other cause than the one that stands is named."""

@@ -217,7 +217,7 @@ class ChannelTrack:
         bad = self._bad
         if bad.count:
             is_news = bad.count >= BLANK_LOOKS
-            bad.count = 0
+            bad.ends(was_at_fault=was_fault is not None)
         known.predict(since_s)
         surprise_c = value_c - known.temp_c
         away_c = abs(surprise_c)

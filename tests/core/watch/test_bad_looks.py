@@ -60,3 +60,32 @@ def test_causes_in_turns_give_no_new_name() -> None:
     for at in range(100):
         bad.agree()
         assert not bad.renames(float(at), FaultCause.OPEN, FaultCause.RANGE)
+
+
+@pytest.mark.parametrize("every_s", [15.0, 30.0])
+def test_a_logger_that_loses_a_value_now_and_then_loses_several_in_a_row(every_s: float) -> None:
+    """One of fifty, each by itself: two in a row come in 2,500 looks, three in 125,000."""
+    bad, looked = BadLooks(), [n % 50 == 49 for n in range(1000)]
+    for n, is_lost in enumerate(looked):
+        if is_lost:
+            at_s = n * every_s
+            assert bad.look(at_s, every_s, None, BLANK_LOOKS, every_s, was_seen=True) is None
+        elif bad.count:
+            bad.ends(was_at_fault=False)
+    proven = [
+        bad.look(n * every_s, every_s, None, BLANK_LOOKS, every_s, was_seen=True)
+        for n in range(1000, 1005)
+    ]
+    assert proven[:3] == [None, None, None]
+    assert proven[3] is FaultCause.OPEN
+
+
+def test_what_the_hardware_names_and_what_stood_for_a_fault_is_no_lost_value() -> None:
+    bad = BadLooks()
+    for n in range(300):
+        bad.look(30.0 * n, 30.0, FaultCause.OPEN, FAULT_LOOKS, 30.0, was_seen=True)
+        bad.ends(was_at_fault=False)
+        bad.look(30.0 * n, 30.0, None, BLANK_LOOKS, 30.0, was_seen=True)
+        bad.ends(was_at_fault=True)
+    assert bad.look(9000.0, 30.0, None, BLANK_LOOKS, 30.0, was_seen=True) is None
+    assert bad.look(9030.0, 30.0, None, BLANK_LOOKS, 30.0, was_seen=True) is FaultCause.OPEN
