@@ -23,6 +23,7 @@ from supervisor.core.watch.detectors.opened_hot import OpenedHot
 from supervisor.core.watch.detectors.overshoot import OverLimit, Overshoot
 from supervisor.core.watch.detectors.phases import Phases
 from supervisor.core.watch.detectors.progress import CoolToOpen, told
+from supervisor.core.watch.detectors.runs_ahead import RunsAhead
 from supervisor.core.watch.detectors.sensors import NoReadings, SensorFaults
 from supervisor.core.watch.detectors.stall import Stall
 from supervisor.core.watch.detectors.uneven import Uneven
@@ -104,6 +105,7 @@ class Watch:
         self._lagging = Lagging(settings.lagging_s, sensitivity, schedule)
         self._heat_lost = HeatLost(sensitivity, schedule)
         self._stuck_on = HeatStuckOn(settings.overshoot_c, sensitivity, self._tracks)
+        self._runs_ahead = RunsAhead(sensitivity)
         self._opened_hot = OpenedHot(sensitivity, schedule)
         self._overshoot = Overshoot(settings.overshoot_c, sensitivity)
         self._over_limit = OverLimit(settings.limit_c)
@@ -201,7 +203,7 @@ class Watch:
             return []
         moment.habits.look(plan, moment.elapsed_s, temp_c, moment.moved_s, moment.moved_c)
         opened, stuck_on = self._opened_hot, self._stuck_on
-        events: list[Event] = []
+        events = self._runs_ahead.feed(moment, temp_c, is_told=stuck_on.is_raised)
         if plan.activity is not CLIMBING or opened.is_raised or stuck_on.is_raised:
             events += opened.feed(
                 moment,

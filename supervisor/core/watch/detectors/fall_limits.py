@@ -70,6 +70,7 @@ and the chamber falls back to walls and ware by about what it climbed in so long
 up again or has come down to them. So does any gas kiln, however closely its plan is kept, and any
 that a person works. A cold one is given as much in any case, and a fire of wood has its charges
 (common practice, no source)."""
+_SETTLES = 0.55
 _AT_TOP_C = 8.0
 """Where a controller stops at a top that it sees sooner than we, it may settle by so much."""
 HOLD_SAG_C, _SETTLED_S, _SETTLED_SAG_C, _LOOSE_HOLD_SAG_C = 5.0, 1500.0, 2.0, 9.0
@@ -310,7 +311,9 @@ class FallLimits:
         if moment.kiln_kind == "wood":
             return 0.0
         habits = moment.habits
-        part = 1.0 if moment.kiln_kind == "gas" else min(habits.looseness / _BY_HAND, 1.0)
+        part = 1.0
+        if moment.kiln_kind != "gas":
+            part = max(_SETTLES, min(habits.looseness / _BY_HAND, 1.0))
         turned_down_c = part * (habits.own_c_per_h or 0.0) / 3600.0 * _TURNED_DOWN_S
         return min(turned_down_c, _MOST_TURNED_DOWN_C)
 

@@ -1,0 +1,115 @@
+"""A kiln that its controller has kept to the plan, and that runs ahead of it in a climb.
+
+A controller gives a climb no more heat than its pace takes; a relay that welds gives all that there
+is. Knows one climb. The figures are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.watch.detectors.advice import STUCK_ON
+from supervisor.core.watch.detectors.by_whom import is_kept
+from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.moves import CLIMBING
+from supervisor.core.watch.sensitivity import Sensitivity
+
+_FASTER = 1.5
+"""So many times as fast as planned no controller's kiln climbs but to come back to its line."""
+_AHEAD_C = 25.0
+"""It is told when it is so far ahead of its line, and has come there as fast."""
+_CORNER_C = 60.0
+"""So near the end of its step it may climb as the next one does: the kiln's own thermocouple may
+read so much more than ours."""
+_EASED, _EASED_S = 1.2, 300.0
+
+
+class RunsAhead:
+    """Adds up how much faster the kiln climbs than any controller would let it, in °C (Page
+    1954)."""
+
+    __slots__ = (
+        "_ahead_c",
+        "_eased_since_s",
+        "_is_kept",
+        "_limit_c",
+        "_line_c",
+        "_step_index",
+        "is_raised",
+    )
+
+    def __init__(self, sensitivity: Sensitivity) -> None:
+        self._limit_c = _AHEAD_C * sensitivity.scale(Kind.HEAT_STUCK_ON)
+        self._ahead_c = self._line_c = 0.0
+        self._is_kept = False
+        """Whether the kiln was kept to its plan when the step began."""
+        self._step_index = -1
+        self._eased_since_s: float | None = None
+        self.is_raised = False
+
+    def feed(self, moment: Moment, temp_c: float, *, is_told: bool) -> list[Event]:
+        """Events of this moment; ``is_told``: it stands already that heat is stuck on."""
+        plan, step = moment.plan, moment.plan.step
+        climbs = plan.activity is CLIMBING and step is not None and step.rate_c_per_h is not None
+        if step is None or step.rate_c_per_h is None or not climbs:
+            self._step_index = -1
+            return self._clear(moment, temp_c) if self.is_raised else []
+        if step.index != self._step_index:
+            self._step_index, self._is_kept = step.index, is_kept(moment)
+            self._line_c, self._ahead_c = temp_c, 0.0
+        planned_c_per_h = step.rate_c_per_h
+        if self.is_raised:
+            return self._look_for_its_end(moment, temp_c, planned_c_per_h)
+        self._line_c += planned_c_per_h * moment.moved_s / 3600.0
+        if not self._is_kept or is_told:
+            return []
+        if temp_c > step.to_c - _CORNER_C:
+            for following in plan.timeline.steps[step.index + 1 : step.index + 2]:
+                planned_c_per_h = max(planned_c_per_h, following.rate_c_per_h or planned_c_per_h)
+        fastest_c_per_h = _FASTER * planned_c_per_h
+        ahead_c = self._ahead_c + moment.moved_c - fastest_c_per_h * moment.moved_s / 3600.0
+        self._ahead_c = ahead_c = max(ahead_c, 0.0)
+        if min(ahead_c, temp_c - self._line_c) < self._limit_c:
+            return []
+        others_c_per_h = moment.others_rate_c_per_h
+        if others_c_per_h is not None and others_c_per_h < fastest_c_per_h:
+            return []
+        self.is_raised, self._eased_since_s = True, None
+        words = moment.words
+        return [
+            moment.event(
+                Kind.HEAT_STUCK_ON,
+                Severity.CRITICAL,
+                f"The kiln climbs {words.rate(moment.rate_c_per_h)}, now {words.temp(temp_c)}, "
+                f"where its plan climbs {words.rate(step.rate_c_per_h)} and it had been kept to "
+                f"that: the heat may be stuck on. {STUCK_ON[moment.kiln_kind]}",
+                {
+                    "temp_c": round(temp_c, 1),
+                    "rate_c_per_h": round(moment.rate_c_per_h, 1),
+                    "climbed_c": round(temp_c - self._line_c, 1),
+                },
+            )
+        ]
+
+    def _look_for_its_end(
+        self, moment: Moment, temp_c: float, planned_c_per_h: float
+    ) -> list[Event]:
+        if moment.rate_c_per_h > _EASED * planned_c_per_h:
+            self._eased_since_s = None
+            return []
+        if self._eased_since_s is None:
+            self._eased_since_s = moment.elapsed_s
+        if moment.elapsed_s - self._eased_since_s < _EASED_S:
+            return []
+        return self._clear(moment, temp_c)
+
+    def _clear(self, moment: Moment, temp_c: float) -> list[Event]:
+        self.is_raised = self._is_kept = False
+        return [
+            moment.event(
+                Kind.HEAT_STUCK_ON,
+                Severity.CRITICAL,
+                f"The kiln no longer climbs faster than its plan: {moment.words.temp(temp_c)}.",
+                {"temp_c": round(temp_c, 1), "rate_c_per_h": round(moment.rate_c_per_h, 1)},
+                state=State.CLEARED,
+            )
+        ]
