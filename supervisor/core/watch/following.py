@@ -30,6 +30,9 @@ good in minutes."""
 _SLIPPED_C, _SLIPPED_PART = 50.0, 0.08
 """So much of a fall beyond the allowance is a probe out of its place: 60 °C within 5 minutes
 leaves 45, so that 65 are told; in a hotter kiln a slip is larger, and so are the swings."""
+_LEAST_SLIPPED_C, _COLD_PART = 30.0, 0.4
+"""In a cold kiln there is less to fall: no zone loses this part of its excess in minutes, while the
+others keep theirs."""
 _SWING_MARGIN, _MOST_SWING_C, _SWING_MEMORY_S = 1.5, 120.0, 3 * 3600.0
 """Falls beside the others that were made good are the kiln's own way, for some hours."""
 _STAYED_S, _STAYED_PART = 75.0, 0.5
@@ -261,7 +264,9 @@ class Following:
         own_fall_c = -beside.own_c
         falls = own_fall_c > 0.5 * fall_c and -beside.others_c < _ALONE_PART * own_fall_c
         before_c = beside.before_c or 0.0
-        limit_c = max(_SLIPPED_C, _SLIPPED_PART * (before_c - self._shed_c), swing_c)
+        excess_c = before_c - self._shed_c
+        limit_c = max(min(_COLD_PART * excess_c, _SLIPPED_C), _LEAST_SLIPPED_C)
+        limit_c = max(limit_c, _SLIPPED_PART * excess_c, swing_c)
         if not falls or fall_c < limit_c or fall_c < _STAYED_PART * beside.peak_c:
             beside.stayed_since_s = None
         elif beside.stayed_since_s is None:

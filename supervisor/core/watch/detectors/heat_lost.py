@@ -7,7 +7,13 @@ from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import HEAT_LOST, SLIPPED
 from supervisor.core.watch.detectors.caught import Caught
 from supervisor.core.watch.detectors.fall_limits import HOLD_SAG_C, FallLimits
-from supervisor.core.watch.detectors.falling import Fall, pace_c_per_h, sag_c_per_s
+from supervisor.core.watch.detectors.falling import (
+    HOT_C,
+    MAY_BE_STOKED,
+    Fall,
+    pace_c_per_h,
+    sag_c_per_s,
+)
 from supervisor.core.watch.detectors.kept_hold import KeptHold
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.moves import CLIMBING, HOLDING
@@ -75,7 +81,7 @@ class HeatLost:
             # What is colder than the shed loses none; it is no kiln that shows so.
             self._forget()
             return []
-        if plan.hold_complete_s is not None or plan.is_candling or _is_turning(moment):
+        if _may_be_let_go(moment, temp_c) or plan.is_candling or _is_turning(moment):
             self._forget()
             return []
         if moment.is_new_lead:
@@ -212,3 +218,12 @@ def _is_turning(moment: Moment) -> bool:
     if step is None or due_s is None or moment.elapsed_s >= due_s or step.index == 0:
         return False
     return plan.timeline.steps[step.index - 1].cools
+
+
+def _may_be_let_go(moment: Moment, temp_c: float) -> bool:
+    """Whether the hold is done, and the kiln may come down: before the next climb nobody lets it,
+    but one that dries, or a fire of wood between two charges."""
+    plan = moment.plan
+    if plan.hold_complete_s is None:
+        return False
+    return plan.turns_next or temp_c < HOT_C or moment.kiln_kind in MAY_BE_STOKED

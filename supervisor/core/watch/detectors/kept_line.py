@@ -32,20 +32,21 @@ class KeptLine:
         self._offs_c.clear()
         self._at_s = None
 
-    def look(self, moment: Moment, temp_c: float) -> None:
-        """Take in the kiln, in order of time."""
+    def look(self, moment: Moment, temp_c: float) -> bool:
+        """Take in the kiln, in order of time; whether another minute is over."""
         step = moment.plan.step
         if not moment.plan.climbs or step is None or step.rate_c_per_h is None:
             self.forget()
-            return
+            return True
         if self._at_s is None:
             self._at_s, self._temp_c, self._off_c = moment.elapsed_s, temp_c, 0.0
         since_s = moment.elapsed_s - self._at_s
         if since_s < 60.0:
-            return
+            return False
         self._off_c += temp_c - self._temp_c - step.rate_c_per_h * since_s / 3600.0
         self._at_s, self._temp_c = moment.elapsed_s, temp_c
         self._offs_c.append(self._off_c)
+        return True
 
     def is_straight(self, sigma_c: float) -> bool:
         """Whether the kiln has kept to the line, its temperature known to ``sigma_c``."""
