@@ -39,7 +39,7 @@ from supervisor.core.watch.status import ChannelStatus, ConeStatus, PlanStatus, 
 from supervisor.core.watch.step_end import NEAR_C
 from supervisor.core.watch.wording import Words
 
-LOOK_S = 10.5
+LOOK_S = 8.5
 """The kiln is looked at before so long is over; its temperature moves in tens of seconds. So a log
 of a reading a second is looked at like one of eight seconds, at each of whose readings it is."""
 _COOLS_S = 3 * 3600.0

@@ -71,6 +71,8 @@ up again or has come down to them. So does any gas kiln, however closely its pla
 that a person works. A cold one is given as much in any case, and a fire of wood has its charges
 (common practice, no source)."""
 _SETTLES = 0.55
+"""A controller that has summed up what the climb was behind takes all heat away at its end, and
+lets an electric kiln fall back by this part of it (common practice, no source)."""
 _AT_TOP_C = 8.0
 """Where a controller stops at a top that it sees sooner than we, it may settle by so much."""
 HOLD_SAG_C, _SETTLED_S, _SETTLED_SAG_C, _LOOSE_HOLD_SAG_C = 5.0, 1500.0, 2.0, 9.0
@@ -311,9 +313,10 @@ class FallLimits:
         if moment.kiln_kind == "wood":
             return 0.0
         habits = moment.habits
-        part = 1.0
+        part, step = 1.0, moment.plan.step
         if moment.kiln_kind != "gas":
-            part = max(_SETTLES, min(habits.looseness / _BY_HAND, 1.0))
+            least = _SETTLES if step is not None and step.climbs else 0.0
+            part = max(least, min(habits.looseness / _BY_HAND, 1.0))
         turned_down_c = part * (habits.own_c_per_h or 0.0) / 3600.0 * _TURNED_DOWN_S
         return min(turned_down_c, _MOST_TURNED_DOWN_C)
 

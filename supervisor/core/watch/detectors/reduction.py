@@ -63,8 +63,9 @@ class Reduction:
         by a step of its own."""
         if self._to_c == 0.0:
             return
-        if self._has_own_step and self._line.look(moment, temp_c):
-            if not self.may_be_at(temp_c, moment.kiln_kind):
+        if self._has_own_step:
+            is_news = self._line.look(moment, temp_c)
+            if is_news and not self.may_be_at(temp_c, moment.kiln_kind):
                 self._is_kept = self._line.is_straight(moment.sigma_c)
         self.look(temp_c, moment.kiln_kind)
 

@@ -30,6 +30,7 @@ class RunsAhead:
     __slots__ = (
         "_ahead_c",
         "_eased_since_s",
+        "_high_c",
         "_is_kept",
         "_limit_c",
         "_line_c",
@@ -40,6 +41,8 @@ class RunsAhead:
     def __init__(self, sensitivity: Sensitivity) -> None:
         self._limit_c = _AHEAD_C * sensitivity.scale(Kind.HEAT_STUCK_ON)
         self._ahead_c = self._line_c = 0.0
+        self._high_c = float("-inf")
+        """How hot the kiln has been: up to there it may come back as fast as it can."""
         self._is_kept = False
         """Whether the kiln was kept to its plan when the step began."""
         self._step_index = -1
@@ -55,7 +58,9 @@ class RunsAhead:
             return self._clear(moment, temp_c) if self.is_raised else []
         if step.index != self._step_index:
             self._step_index, self._is_kept = step.index, is_kept(moment)
-            self._line_c, self._ahead_c = temp_c, 0.0
+            self._line_c, self._ahead_c = max(temp_c, self._high_c), 0.0
+        self._high_c = max(self._high_c, temp_c)
+        self._line_c += moment.jumped_c
         planned_c_per_h = step.rate_c_per_h
         if self.is_raised:
             return self._look_for_its_end(moment, temp_c, planned_c_per_h)
