@@ -394,3 +394,18 @@ def test_a_fall_half_as_deep_again_as_one_that_was_made_good_is_the_kilns_own_wa
     assert beside_others([*swing, *then]).fault is fault
     # Of a kiln that was not seen to swing so, the lesser fall is a probe that slips.
     assert beside_others([(0.0, 0.0), *then]).fault is FaultCause.JUMP
+
+
+@pytest.mark.parametrize("to_part", [0.4, 0.5])
+def test_a_probe_that_slips_out_of_a_cold_kiln_is_named(to_part: float) -> None:
+    """At 125 °C there are no 50 °C to fall by so much as that."""
+    onset_s = reached_s(POINTS, 125.0)
+
+    def change(elapsed_s: float, value_c: float) -> float:
+        out = -math.expm1(-max(elapsed_s - onset_s, 0.0) / 40.0)
+        return 20.0 + (value_c - 20.0) * (1.0 - (1.0 - to_part) * out)
+
+    readings = [r for r in several(2, {0: change}) if r.elapsed_s < onset_s + HOUR_S]
+    (fault,) = raised(watched(readings, 2), Kind.SENSOR_FAULT)
+    assert (fault.channel, fault.data["cause"]) == ("c0", "jump")
+    assert 0.0 < fault.elapsed_s - onset_s <= 300.0

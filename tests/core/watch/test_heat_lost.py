@@ -808,3 +808,15 @@ def test_a_cold_fire_that_nobody_stokes_is_told_when_it_has_lost_ten_degrees(
     events = told(schedule, seen(fired), settings=WatchSettings(kiln_kind="wood"))
     (lost,) = raised(events, Kind.HEAT_LOST)
     assert 8.0 <= float(str(lost.data["fallen_c"])) <= 10.5
+
+
+def test_what_falls_after_a_hold_that_is_done_has_lost_its_heat_before_it_climbs_on() -> None:
+    """The flame goes out two minutes after the hold, by our count, was over."""
+    schedule = plan("150 630 60", "110 1000 10")
+    planned = as_planned(schedule)
+    onset_s = reached_s(planned, 630.0) + HOUR_S + 120.0
+    held = [*cut(planned, onset_s - 120.0), (onset_s, 630.0)]
+    fired = [*held, (onset_s + 120.0, 622.0), (onset_s + 1200.0, 600.0)]
+    events = told(schedule, seen(fired, rig=LOGS["5 s"]), settings=WatchSettings(kiln_kind="gas"))
+    (lost,) = raised(events, Kind.HEAT_LOST)
+    assert 0.0 < lost.elapsed_s - onset_s <= 500.0
