@@ -27,17 +27,20 @@ class KeptLine:
         self._off_c = self._temp_c = 0.0
         self._at_s: float | None = None
 
-    def forget(self) -> None:
-        """The plan no longer climbs at a pace of its own."""
+    def _forget(self) -> bool:
+        """The plan does not climb at a pace of its own; whether it did."""
+        if self._at_s is None:
+            return False
         self._offs_c.clear()
         self._at_s = None
+        return True
 
     def look(self, moment: Moment, temp_c: float) -> bool:
-        """Take in the kiln, in order of time; whether another minute is over."""
+        """Take in the kiln, in order of time; whether it is a look to go by: a minute is over, or
+        the climb is."""
         step = moment.plan.step
         if not moment.plan.climbs or step is None or step.rate_c_per_h is None:
-            self.forget()
-            return True
+            return self._forget()
         if self._at_s is None:
             self._at_s, self._temp_c, self._off_c = moment.elapsed_s, temp_c, 0.0
         since_s = moment.elapsed_s - self._at_s
