@@ -90,3 +90,14 @@ def test_a_corner_that_the_controller_takes_elsewhere_is_none(short_c: float) ->
 def test_what_burns_is_climbed_on_by_hand(kind: str) -> None:
     fired = runs(reached_s(POINTS, 300.0), 300.0, HOUR_S)
     assert raised(events_of(fired, kind), Kind.HEAT_STUCK_ON) == []
+
+
+def test_a_fast_climb_that_goes_on_past_the_corner_to_a_slower_one_is_none_yet() -> None:
+    """A cooler zone by which the kiln is fired has not come to the corner."""
+    schedule = plan("150 600", "180 900", "70 1205 20")
+    points = as_planned(schedule)
+    corner_s = reached_s(points, 900.0)
+    fired = [*cut(points, corner_s), (corner_s + 1150.0, 957.0), (corner_s + 3 * HOUR_S, 1140.0)]
+    rig = Rig(every_s=5.0, noise_c=0.5)
+    events = told(schedule, seen(fired, rig=rig), settings=WatchSettings(kiln_kind="electric"))
+    assert raised(events, Kind.HEAT_STUCK_ON) == []

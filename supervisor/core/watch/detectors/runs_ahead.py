@@ -6,7 +6,10 @@ is. Knows one climb. The figures are common practice, no source.
 
 from __future__ import annotations
 
+from math import inf
+
 from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.schedule import PlannedStep
 from supervisor.core.watch.detectors.advice import STUCK_ON
 from supervisor.core.watch.detectors.by_whom import is_kept
 from supervisor.core.watch.detectors.moment import Moment
@@ -18,8 +21,8 @@ _FASTER = 1.5
 _AHEAD_C = 25.0
 """It is told when it is so far ahead of its line, and has come there as fast."""
 _CORNER_C = 60.0
-"""So near the end of its step it may climb as the next one does: the kiln's own thermocouple may
-read so much more than ours."""
+"""So near a corner the kiln may climb as on the other side of it: its own thermocouple may read so
+much more or less than ours."""
 _EASED, _EASED_S = 1.2, 300.0
 
 
@@ -67,9 +70,7 @@ class RunsAhead:
         self._line_c += planned_c_per_h * moment.moved_s / 3600.0
         if not self._is_kept or is_told:
             return []
-        if temp_c > step.to_c - _CORNER_C:
-            for following in plan.timeline.steps[step.index + 1 : step.index + 2]:
-                planned_c_per_h = max(planned_c_per_h, following.rate_c_per_h or planned_c_per_h)
+        planned_c_per_h = _fastest_c_per_h(moment, temp_c, step.index, planned_c_per_h)
         fastest_c_per_h = _FASTER * planned_c_per_h
         ahead_c = self._ahead_c + moment.moved_c - fastest_c_per_h * moment.moved_s / 3600.0
         self._ahead_c = ahead_c = max(ahead_c, 0.0)
@@ -118,3 +119,18 @@ class RunsAhead:
                 state=State.CLEARED,
             )
         ]
+
+
+def _fastest_c_per_h(moment: Moment, temp_c: float, index: int, planned_c_per_h: float) -> float:
+    """The fastest that the plan climbs on either side of a corner that is near."""
+    steps = moment.plan.timeline.steps
+    coldest_c = (moment.zones_c or (temp_c, temp_c))[0]
+    near: list[PlannedStep] = []
+    if temp_c > steps[index].to_c - _CORNER_C:
+        near += steps[index + 1 : index + 2]
+    if index > 0 and coldest_c < steps[index - 1].to_c + _CORNER_C:
+        near.append(steps[index - 1])
+    for step in near:
+        if step.climbs:
+            planned_c_per_h = max(planned_c_per_h, step.rate_c_per_h or inf)
+    return planned_c_per_h
