@@ -632,3 +632,33 @@ def test_a_kiln_of_a_controller_that_stands_at_its_top_is_told_within_the_hour()
     )
     assert 1800.0 < first.elapsed_s - end_s < 3000.0
     assert "does not cool" in first.message
+
+
+def test_a_kept_kiln_that_surges_past_the_hold_which_it_had_just_left_is_told() -> None:
+    """A relay welds five minutes after the end: it need not come up to its peak to be told."""
+    schedule = plan("150 600", "160 1030 10", "- 932 30")
+    held = cut(as_planned(schedule), as_planned(schedule)[-1][0])
+    end_s, end_c = held[-1]
+    turned = [*held, (end_s + 300.0, end_c - 6.0)]
+    events = told(
+        schedule,
+        seen([*turned, (end_s + 3900.0, end_c + 214.0)], rig=LOGS["5 s"]),
+        settings=WatchSettings(kiln_kind="electric"),
+    )
+    (stuck_on, *_) = raised(events, Kind.HEAT_STUCK_ON)
+    assert stuck_on.elapsed_s - (end_s + 300.0) <= FIVE_MINUTES_S
+
+
+def test_a_kept_kiln_that_comes_back_to_the_hold_which_it_seemed_to_have_left_is_none() -> None:
+    """The mains were gone for two minutes near the end of its hold."""
+    schedule = plan("150 600", "160 1030 10", "- 932 30")
+    planned = as_planned(schedule)
+    end_s, end_c = planned[-1]
+    fired = [*cut(planned, end_s - 240.0), (end_s - 120.0, end_c - 14.0), (end_s + 90.0, end_c)]
+    fired += [(end_s + 130.0, end_c + 3.0), (end_s + 600.0, end_c)]
+    events = told(
+        schedule,
+        seen(cooled(fired, HOUR_S), rig=LOGS["5 s"]),
+        settings=WatchSettings(kiln_kind="electric"),
+    )
+    assert raised(events, Kind.HEAT_STUCK_ON) == []

@@ -27,7 +27,7 @@ from supervisor.core.watch.detectors.elsewhere import (
     Elsewhere,
 )
 from supervisor.core.watch.detectors.habits import Swing
-from supervisor.core.watch.detectors.hurry import AHEAD_C, Hurry
+from supervisor.core.watch.detectors.hurry import AHEAD_C, Hurry, surges
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.pauses import FIRES
 from supervisor.core.watch.detectors.runaway import RAN_C, RUNS_AWAY, STILL_RUNS, runs_away
@@ -79,8 +79,7 @@ times its fastest pace (common practice, no source)."""
 _RISEN_C, _RISEN_FROM_DIP_C = 1.0, 5.0
 _STEADY_S = 300.0
 _MINUTES = 6
-"""A kiln that has only come back from a dip (a plug was out, a door) is not above what it was so
-many minutes before, or by little; one that is heated soon is."""
+"""What comes back from a dip (a plug, a door) is no hotter than so many minutes before."""
 
 
 class HeatStuckOn:
@@ -303,7 +302,8 @@ class HeatStuckOn:
             return []
         plan = moment.plan
         is_new = moment.elapsed_s - self._since_s < _SETTLED_S
-        if is_new or not self._has_let_go(moment) or self._is_by_hand(moment):
+        is_open = is_new or not self._has_let_go(moment) or self._is_by_hand(moment)
+        if is_open and not surges(moment, temp_c, self._minutes_c[:-_MINUTES]):
             # The plan's end was told from outside: our probe may read more than the kiln's own.
             peaks_c = [step.to_c for step in plan.timeline.steps]
             peak_c = max(peaks_c) if self._is_by_hand(moment) else left_c(plan)

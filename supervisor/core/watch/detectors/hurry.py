@@ -1,4 +1,4 @@
-"""A kiln at its top that climbs faster than it did to get there. Knows one hold and its climb.
+"""A kiln that climbs faster than by its plan, at its top or when it should be off.
 
 A controller gives a climb no more heat than its pace takes, and a hold less; a relay that welds
 gives all that there is. The figures are common practice, no source.
@@ -22,6 +22,7 @@ _RISEN_C, _RISEN_FROM_DIP_C = 2.0, 8.0
 dip may pass that by less than the second, or seem to."""
 _PAST_TOP_C, _FAR_C = 3.0, 50.0
 """It is told beyond the first, and looked at from the second below the top."""
+_SURGES_C_PER_H = 100.0
 _AS_FAST = 0.5
 """Where the other zones do not climb at this part of its pace it is one zone, which is told by
 leaving them."""
@@ -73,3 +74,11 @@ class Hurry:
         if others_c_per_h is not None and others_c_per_h <= _AS_FAST * moment.rate_c_per_h:
             return 0.0
         return ahead_c
+
+
+def surges(moment: Moment, temp_c: float, before_c: list[float]) -> bool:
+    """Whether a controller's kiln climbs in a hurry, hotter than it was in ``before_c``, the
+    minutes before it began to: what comes back from a dip does not pass that."""
+    if not before_c or moment.rate_c_per_h < _SURGES_C_PER_H or not is_kept(moment):
+        return False
+    return temp_c > max(before_c) + _RISEN_FROM_DIP_C
