@@ -662,3 +662,22 @@ def test_a_kept_kiln_that_comes_back_to_the_hold_which_it_seemed_to_have_left_is
         settings=WatchSettings(kiln_kind="electric"),
     )
     assert raised(events, Kind.HEAT_STUCK_ON) == []
+
+
+@pytest.mark.parametrize(("up_c", "count"), [(7.0, 0), (40.0, 1)])
+def test_a_kiln_that_was_caught_at_a_hold_on_its_way_down_comes_up_a_little(
+    up_c: float, count: int
+) -> None:
+    """It stands 3 °C below the hold for six minutes and comes back by 85 °C an hour."""
+    schedule = plan("150 600", "100 1220 10", "- 1040 60")
+    top = as_planned(plan("150 600", "100 1220 10"))
+    foot_s = top[-1][0] + 180.0 / 150.0 * HOUR_S
+    fired = [*top, (foot_s, 1040.0), (foot_s + 120.0, 1037.0), (foot_s + 480.0, 1037.0)]
+    up_s = foot_s + 480.0 + (3.0 + up_c) / 85.0 * HOUR_S
+    fired += [(up_s, 1040.0 + up_c), (up_s + 1200.0, 1040.0 + 0.7 * up_c)]
+    events = told(
+        schedule,
+        seen(fired, rig=Rig(every_s=5.0, noise_c=0.3)),
+        settings=WatchSettings(kiln_kind="electric"),
+    )
+    assert len(raised(events, Kind.HEAT_STUCK_ON)) == count

@@ -13,6 +13,8 @@ _FADES_S, _SLOWED = 900.0, 0.7
 its rate (common practice, no source)."""
 _CATCHES_C = 25.0
 """By so much below its hold none is caught that a controller works (common practice, no source)."""
+_COMES_UP_C, _COMES_UP_S = 9.0, 1800.0
+"""Whoever has caught it gives too much heat at first (common practice, no source)."""
 
 
 class Caught:
@@ -35,3 +37,9 @@ class Caught:
         faded = self._fall_c_per_h * (1.0 - min(moment.moved_s / _FADES_S, 1.0))
         self._fall_c_per_h = max(faded, falls_c_per_h)
         return falls_c_per_h < _SLOWED * self._fall_c_per_h and temp_c > to_c - _CATCHES_C
+
+
+def comes_up_c(moment: Moment, held_s: float) -> float:
+    """How far a kiln may come up above a hold to which it has come down, ``held_s`` ago."""
+    step = moment.plan.step
+    return _COMES_UP_C if step is not None and step.cools and held_s < _COMES_UP_S else 0.0

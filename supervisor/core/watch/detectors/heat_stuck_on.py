@@ -18,6 +18,7 @@ from supervisor.core.watch.detectors.by_whom import (
     is_kept,
     turns_up,
 )
+from supervisor.core.watch.detectors.caught import comes_up_c
 from supervisor.core.watch.detectors.ceiling import Ceiling, left_c
 from supervisor.core.watch.detectors.chill import Chill
 from supervisor.core.watch.detectors.elsewhere import (
@@ -256,9 +257,8 @@ class HeatStuckOn:
                 return []
             step = moment.plan.step
             planned_c_per_h = (step.rate_c_per_h if step else None) or NATURAL_LEAST_C_PER_H
-            above_c = temp_c - to_c
+            above_c = temp_c - to_c - max(moment.plan.apart_c, 0.0)
             coasts_c = planned_c_per_h * _COASTS_S / 3600.0
-            above_c -= max(moment.plan.apart_c, 0.0)
             believed_c = max(_PAST_TOP * self._tolerance_c, MOST_APART_C)
             if above_c < believed_c + coasts_c + self._sigmas * moment.sigma_c:
                 return []
@@ -271,6 +271,7 @@ class HeatStuckOn:
         base_c = max(self._base_c, to_c)
         slow = min(max(2.0 - 2.0 * rate_c_per_h / _SETTLES_C_PER_H, 0.0), 1.0)
         close_c = _FLAME_CLOSE_C if moment.kiln_kind in FIRES else _CLOSE_C
+        close_c = max(close_c, comes_up_c(moment, moment.elapsed_s - self._since_s))
         close_c += slow * max(_SETTLES_C - close_c, 0.0)
         limit_c = close_c + moment.habits.looseness * (_LOOSE_C - close_c)
         # Whoever lets a hold sag may come out as far above it as it was below.
@@ -278,11 +279,8 @@ class HeatStuckOn:
         was_c, has_dipped = self._before(temp_c)
         if has_dipped and temp_c <= max(was_c, base_c) + _RISEN_FROM_DIP_C:
             return []
-        if temp_c - base_c < limit_c or self._climb_c < limit_c:
-            return []
-        if rate_c_per_h < CLIMBS_C_PER_H:
-            return []
-        return [self._raise(moment, temp_c)]
+        is_above = temp_c - base_c >= limit_c and self._climb_c >= limit_c
+        return [self._raise(moment, temp_c)] if is_above and rate_c_per_h >= CLIMBS_C_PER_H else []
 
     def _look_at_fall(self, moment: Moment, temp_c: float) -> list[Event]:
         may_be_wood = moment.kiln_kind is None and moment.habits.looseness > BY_HAND
