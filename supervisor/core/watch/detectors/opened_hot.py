@@ -240,9 +240,9 @@ class OpenedHot:
             shut_c_per_s = shut_per_s * excess_c
             allowed_c_per_s = allowed_per_s * excess_c
             least_c = _LEAST_C
-            if self._quickens(moment, temp_c, excess_c) and not (
-                is_told_of_band or self._is_a_bands(moment, temp_c)
-            ):
+            by_c = self._quickens_by_c(moment, temp_c, excess_c)
+            if by_c > 0.0 and not (is_told_of_band or self._is_a_bands(moment, temp_c)):
+                self._fall_c = self._falling_c = by_c
                 self._allowed_per_s = _FASTER * self._quickening.old_per_s
                 self._planned_c_per_h = None
                 return [self._raise(moment, temp_c, self._allowed_per_s * excess_c)]
@@ -318,22 +318,20 @@ class OpenedHot:
             )
         return _ROUND_C if self._is_round else _CORNER_C
 
-    def _quickens(self, moment: Moment, temp_c: float, excess_c: float) -> bool:
-        """Whether a kiln that its controller has let go falls faster now."""
+    def _quickens_by_c(self, moment: Moment, temp_c: float, excess_c: float) -> float:
+        """How much more a kiln that its controller has let go has fallen, where its fall has
+        quickened by more than noise; else 0."""
         if temp_c > self._high_c - _LET_GO_C:
             self._quickening.forget()
-            return False
+            return 0.0
         quickening = self._quickening
-        if not quickening.look(moment.moved_c, moment.moved_s, excess_c):
-            return False
-        if not is_kept(moment):
-            return False
+        if not quickening.look(moment.moved_c, moment.moved_s, excess_c) or not is_kept(moment):
+            return 0.0
+        if quickening.old_per_s * excess_c * 3600.0 < _OFF * self._kept_c_per_h:
+            return 0.0
         by_c = quickening.by_per_s * excess_c * LASTS_S
-        limit_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, 0.0)
-        was_c_per_h = quickening.old_per_s * excess_c * 3600.0
-        if was_c_per_h < _OFF * self._kept_c_per_h:
-            return False
-        return by_c > max(_LEAST_C * self._scale, limit_c)
+        noise_c = noise_limit_c(self._sigmas, moment.sigma_c, moment.memory_s, 0.0)
+        return by_c if by_c > max(_LEAST_C * self._scale, noise_c) else 0.0
 
     def _is_a_bands(self, moment: Moment, temp_c: float) -> bool:
         """Whether the kiln is in a guarded band and too fast for it, or was a moment ago."""
