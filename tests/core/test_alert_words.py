@@ -107,3 +107,13 @@ def test_what_the_kiln_reads_now_is_said_where_that_is_the_matter() -> None:
 def test_every_kind_has_a_title_of_its_own() -> None:
     assert set(TITLES) == set(Kind)
     assert len(set(TITLES.values())) == len(TITLES)
+
+
+def test_a_kiln_that_ran_ahead_in_a_climb_is_not_said_to_climb_where_it_should_not() -> None:
+    ahead = made_up(Kind.HEAT_STUCK_ON, temp_c=300.0, planned_rate_c_per_h=110.0)
+    now, words = Now(1200.0, temp_c=380.0), Words(Unit.C)
+    assert standing_message(ahead, now, words, "electric").startswith(
+        "For 10 minutes the kiln has climbed faster than its plan; it was at 300 °C when"
+    )
+    other = standing_message(made_up(Kind.HEAT_STUCK_ON), now, words, "electric")
+    assert other.startswith("For 10 minutes the kiln has climbed where its plan says it should not")

@@ -106,7 +106,10 @@ class _Standing:
 
     def stuck_on(self) -> _Saying:
         was = self._temp("temp_c", "; it was at * when that was noticed")
-        what = f"For {self.lasts} the kiln has climbed where its plan says it should not{was}: "
+        climbed = "where its plan says it should not"
+        if self._number("planned_rate_c_per_h") is not None:
+            climbed = "faster than its plan"
+        what = f"For {self.lasts} the kiln has climbed {climbed}{was}: "
         return f"{what}the heat may be stuck on", STUCK_ON[self.kind]
 
     def over_limit(self) -> _Saying:

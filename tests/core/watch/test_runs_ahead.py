@@ -51,8 +51,9 @@ def test_a_relay_that_welds_on_the_way_is_told(onset_s: float, rate_c_per_h: flo
     assert ahead.severity is Severity.CRITICAL
     assert "where its plan climbs 110 °C an hour" in ahead.message
     assert ahead.elapsed_s - onset_s <= 900.0
-    assert isinstance(ahead.data["climbed_c"], float)
-    assert 20.0 < ahead.data["climbed_c"] < 60.0
+    assert ahead.data["planned_rate_c_per_h"] == 110.0
+    assert isinstance(ahead.data["ahead_c"], float)
+    assert 25.0 <= ahead.data["ahead_c"] < 60.0
 
 
 def test_it_is_over_when_the_kiln_climbs_as_planned_again() -> None:

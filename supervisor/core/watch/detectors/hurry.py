@@ -23,6 +23,7 @@ dip may pass that by less than the second, or seem to."""
 _PAST_TOP_C, _FAR_C = 3.0, 50.0
 """It is told beyond the first, and looked at from the second below the top."""
 _SURGES_C_PER_H = 100.0
+"""No hold comes back to where it was so fast, and goes on past it."""
 _AS_FAST = 0.5
 """Where the other zones do not climb at this part of its pace it is one zone, which is told by
 leaving them."""

@@ -91,7 +91,8 @@ class RunsAhead:
                 {
                     "temp_c": round(temp_c, 1),
                     "rate_c_per_h": round(moment.rate_c_per_h, 1),
-                    "climbed_c": round(temp_c - self._line_c, 1),
+                    "planned_rate_c_per_h": round(step.rate_c_per_h, 1),
+                    "ahead_c": round(temp_c - self._line_c, 1),
                 },
             )
         ]
