@@ -772,3 +772,21 @@ def test_who_creeps_up_to_the_goal_of_a_climb_as_fast_as_it_goes_has_not_stalled
     creeps = [(1800.0 + s, 550.0 + 42.0 * -math.expm1(-s / 200.0)) for s in range(20, 1100, 20)]
     fired = [*climbs, *creeps, (1800.0 + 1100.0 + 1800.0, 940.0)]
     assert raised(told(schedule, seen(fired)), Kind.STALL) == []
+
+
+@pytest.mark.parametrize(("short_c", "next_c_per_h", "count"), [(7.0, 70, 0), (40.0, 70, 1)])
+def test_a_kept_kiln_that_settles_just_below_a_corner_to_a_slower_climb_has_not_stalled(
+    short_c: float, next_c_per_h: int, count: int
+) -> None:
+    """Its controller takes the heat away there, and six minutes later it climbs on as slowly."""
+    schedule = plan("120 560", "155 900", f"{next_c_per_h} 1030 20")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 900.0 - short_c)
+    before = cut(points, onset_s)
+    level_c = before[-1][1]
+    fired = [*before, (onset_s + 60.0, level_c - 1.0), (onset_s + 360.0, level_c - 1.0)]
+    fired += [(onset_s + 360.0 + HOUR_S, level_c - 1.0 + next_c_per_h)]
+    events = told(
+        schedule, seen(fired, rig=LOGS["5 s"]), settings=WatchSettings(kiln_kind="electric")
+    )
+    assert len(raised(events, Kind.STALL)) == count
