@@ -820,3 +820,27 @@ def test_what_falls_after_a_hold_that_is_done_has_lost_its_heat_before_it_climbs
     events = told(schedule, seen(fired, rig=LOGS["5 s"]), settings=WatchSettings(kiln_kind="gas"))
     (lost,) = raised(events, Kind.HEAT_LOST)
     assert 0.0 < lost.elapsed_s - onset_s <= 500.0
+
+
+@pytest.mark.parametrize(("lost_c", "count"), [(24.0, 1), (8.0, 0)])
+def test_a_drying_hold_that_sags_and_goes_on_sagging_has_lost_its_heat(
+    lost_c: float, count: int
+) -> None:
+    """The mains go in a hold that swings by some degrees: 15 °C in half an hour and 24 in an
+    hour, which no power cut of a hot kiln would look like."""
+    schedule = plan("40 100 120", "60 300", "100 1230 10")
+    planned = as_planned(schedule)
+    held_s = reached_s(planned, 99.9)
+    wild = [(600.0 * n, planned[0][1] + 40.0 * n / 6.0 + 2.5 * (n % 2)) for n in range(12)]
+    swings = [(held_s + 300.0 * n, 100.0 + 1.5 * (-1) ** n) for n in range(1, 9)]
+    onset_s = swings[-1][0]
+    after = [(0.25, 0.45), (0.5, 0.6), (1.0, 1.0)]
+    fallen = [(onset_s + part_h * HOUR_S, 101.5 - part * lost_c) for part_h, part in after]
+    fired = [*wild, *swings, *fallen]
+    events = told(
+        schedule,
+        seen(fired, rig=Rig(every_s=5.0, noise_c=0.5)),
+        settings=WatchSettings(kiln_kind="electric"),
+    )
+    lost = raised(events, Kind.HEAT_LOST)
+    assert [e.elapsed_s - onset_s <= 1800.0 for e in lost] == [True] * count

@@ -19,6 +19,9 @@ from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.moves import CLIMBING, HOLDING
 from supervisor.core.watch.sensitivity import Sensitivity
 
+_SAGS_S, _SAGS_PART = 1200.0, 0.6
+"""Whoever lets a hold sag turns up again within so long; what falls on is told from this part of
+the limit (common practice, no source)."""
 _SUSPECT = 0.5
 """This part of the fall that is called makes a stall wait for a while (common practice, no
 source)."""
@@ -120,6 +123,9 @@ class HeatLost:
             pace_c_per_h=pace,
             is_straight=is_straight,
         )
+        sags = holds and moment.elapsed_s - fall.high_s > _SAGS_S and moment.kiln_kind != "wood"
+        if sags:
+            limit_c *= _SAGS_PART
         self.is_suspected = fall.fall_c > _SUSPECT * limit_c and fall.is_steep_now
         is_plain = has_left or (
             limits.is_kept(moment, temp_c)
@@ -129,7 +135,7 @@ class HeatLost:
         if not is_plain:
             if fall.fall_c < limit_c or fall.is_a_look(moment, limit_c):
                 return []
-            goes_on = is_straight or limits.is_past_its_charge
+            goes_on = is_straight or limits.is_past_its_charge or sags
             goes_on = goes_on or (is_steep and not fall.has_bent(moment))
             if fall.fall_c < limit_c + _DEEP_C and not goes_on:
                 return []
