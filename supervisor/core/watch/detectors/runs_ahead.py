@@ -54,15 +54,14 @@ class RunsAhead:
 
     def feed(self, moment: Moment, temp_c: float, *, is_told: bool) -> list[Event]:
         """Events of this moment; ``is_told``: it stands already that heat is stuck on."""
-        plan, step = moment.plan, moment.plan.step
-        climbs = plan.activity is CLIMBING and step is not None and step.rate_c_per_h is not None
-        if step is None or step.rate_c_per_h is None or not climbs:
+        plan, step, high_c = moment.plan, moment.plan.step, self._high_c
+        self._high_c = max(high_c, temp_c)
+        if plan.activity is not CLIMBING or step is None or step.rate_c_per_h is None:
             self._step_index = -1
             return self._clear(moment, temp_c) if self.is_raised else []
         if step.index != self._step_index:
             self._step_index, self._is_kept = step.index, is_kept(moment)
-            self._line_c, self._ahead_c = max(temp_c, self._high_c), 0.0
-        self._high_c = max(self._high_c, temp_c)
+            self._line_c, self._ahead_c = max(temp_c, high_c), 0.0
         self._line_c += moment.jumped_c
         planned_c_per_h = step.rate_c_per_h
         if self.is_raised:
