@@ -63,8 +63,11 @@ class KilnEstimate:
         known = None if self.lead is None else self._tracks[self.lead].estimate
         if known is None:
             return None, 0.0, 0.0, 0.0
+        temp_c = known.temp_c
+        if self.offset_c != 0.0:
+            temp_c += self.offset_c * self._closer
         return (
-            known.temp_c + self.offset_c * self._closer,
+            temp_c,
             known.rate_c_per_s * 3600.0,
             known.rate_sigma_c_per_s * 3600.0,
             known.temp_sigma_c,

@@ -241,6 +241,8 @@ class HeatStuckOn:
 
     def climbs_by_its_plan(self) -> None:
         """The kiln climbs as it should: what it does so says nothing of what comes after."""
+        if self._activity is CLIMBING:
+            return
         self._activity = CLIMBING
         self._ceiling.forget()
         if self._minutes_c:

@@ -55,24 +55,30 @@ class RunsAhead:
     def feed(self, moment: Moment, temp_c: float, *, is_told: bool) -> list[Event]:
         """Events of this moment; ``is_told``: it stands already that heat is stuck on."""
         plan, step, high_c = moment.plan, moment.plan.step, self._high_c
-        self._high_c = max(high_c, temp_c)
+        if temp_c > high_c:
+            self._high_c = temp_c
         if plan.activity is not CLIMBING or step is None or step.rate_c_per_h is None:
             self._step_index = -1
             return self._clear(moment, temp_c) if self.is_raised else []
         if step.index != self._step_index:
             self._step_index, self._is_kept = step.index, is_kept(moment)
             self._line_c, self._ahead_c = max(temp_c, high_c), 0.0
-        self._line_c += moment.jumped_c
         planned_c_per_h = step.rate_c_per_h
         if self.is_raised:
             return self._look_for_its_end(moment, temp_c, planned_c_per_h)
-        self._line_c += planned_c_per_h * moment.moved_s / 3600.0
-        if not self._is_kept or is_told:
+        if not self._is_kept:
             return []
-        planned_c_per_h = _fastest_c_per_h(moment, temp_c, step.index, planned_c_per_h)
-        fastest_c_per_h = _FASTER * planned_c_per_h
-        ahead_c = self._ahead_c + moment.moved_c - fastest_c_per_h * moment.moved_s / 3600.0
-        self._ahead_c = ahead_c = max(ahead_c, 0.0)
+        planned_c = planned_c_per_h * moment.moved_s / 3600.0
+        self._line_c += planned_c + moment.jumped_c
+        if is_told:
+            return []
+        gains_c = moment.moved_c - _FASTER * planned_c
+        if gains_c <= 0.0:
+            self._ahead_c = max(self._ahead_c + gains_c, 0.0)
+            return []
+        fastest_c_per_h = _FASTER * _fastest_c_per_h(moment, temp_c, step.index, planned_c_per_h)
+        gains_c = moment.moved_c - fastest_c_per_h * moment.moved_s / 3600.0
+        self._ahead_c = ahead_c = max(self._ahead_c + gains_c, 0.0)
         if min(ahead_c, temp_c - self._line_c) < self._limit_c:
             return []
         others_c_per_h = moment.others_rate_c_per_h
