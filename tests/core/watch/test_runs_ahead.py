@@ -63,6 +63,16 @@ def test_it_is_over_when_the_kiln_climbs_as_planned_again() -> None:
     events = events_of([*fired, (end_s + 2 * HOUR_S, end_c + 220.0)])
     (over,) = cleared(events, Kind.HEAT_STUCK_ON)
     assert 300.0 <= over.elapsed_s - end_s <= 600.0
+    assert over.message.startswith("The kiln no longer climbs faster than its plan")
+
+
+def test_a_kiln_that_runs_on_past_its_top_is_told_anew_and_not_said_to_have_eased() -> None:
+    events = events_of(runs(reached_s(POINTS, 1000.0), 400.0, HOUR_S))
+    first, second, *_ = raised(events, Kind.HEAT_STUCK_ON)
+    over = cleared(events, Kind.HEAT_STUCK_ON)[0]
+    assert first.elapsed_s < over.elapsed_s <= second.elapsed_s
+    assert over.message.startswith("The climb is over by the plan, and a kiln that heats on is")
+    assert second.elapsed_s - over.elapsed_s <= 600.0
 
 
 def test_a_kiln_that_comes_back_to_its_line_after_a_power_cut_is_not_told() -> None:

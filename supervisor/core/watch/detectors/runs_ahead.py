@@ -24,6 +24,8 @@ _CORNER_C = 60.0
 """So near a corner the kiln may climb as on the other side of it: its own thermocouple may read so
 much more or less than ours."""
 _EASED, _EASED_S = 1.2, 300.0
+_EASES = "The kiln no longer climbs faster than its plan"
+_IS_OVER = "The climb is over by the plan, and a kiln that heats on is told anew"
 
 
 class RunsAhead:
@@ -59,7 +61,7 @@ class RunsAhead:
             self._high_c = temp_c
         if plan.activity is not CLIMBING or step is None or step.rate_c_per_h is None:
             self._step_index = -1
-            return self._clear(moment, temp_c) if self.is_raised else []
+            return self._clear(moment, temp_c, _IS_OVER) if self.is_raised else []
         if step.index != self._step_index:
             self._step_index, self._is_kept = step.index, is_kept(moment)
             self._line_c, self._ahead_c = max(temp_c, high_c), 0.0
@@ -112,15 +114,15 @@ class RunsAhead:
             self._eased_since_s = moment.elapsed_s
         if moment.elapsed_s - self._eased_since_s < _EASED_S:
             return []
-        return self._clear(moment, temp_c)
+        return self._clear(moment, temp_c, _EASES)
 
-    def _clear(self, moment: Moment, temp_c: float) -> list[Event]:
+    def _clear(self, moment: Moment, temp_c: float, why: str) -> list[Event]:
         self.is_raised = self._is_kept = False
         return [
             moment.event(
                 Kind.HEAT_STUCK_ON,
                 Severity.CRITICAL,
-                f"The kiln no longer climbs faster than its plan: {moment.words.temp(temp_c)}.",
+                f"{why}: {moment.words.temp(temp_c)}.",
                 {"temp_c": round(temp_c, 1), "rate_c_per_h": round(moment.rate_c_per_h, 1)},
                 state=State.CLEARED,
             )
