@@ -150,6 +150,10 @@ class Timeline:
         """The step that is planned at ``elapsed_s``; the first before, the last after the plan."""
         return self.steps[max(0, bisect_right(self._starts, elapsed_s) - 1)]
 
+    def after(self, step: PlannedStep) -> PlannedStep | None:
+        """The step that follows; None after the last."""
+        return self.steps[step.index + 1] if step.index + 1 < len(self.steps) else None
+
     def at(self, elapsed_s: float) -> float:
         """Planned temperature in °C at ``elapsed_s``; the end's after the end."""
         if elapsed_s <= 0.0:

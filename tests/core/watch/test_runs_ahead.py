@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from supervisor.core.events import Event, Kind, Severity
+from supervisor.core.schedule import Schedule
 from supervisor.core.watch import WatchSettings
 from tests.core.firings import (
     HOUR_S,
@@ -28,9 +29,11 @@ POINTS = as_planned(PLAN)
 CLIMBS_S = reached_s(POINTS, 125.0) + HOUR_S
 
 
-def events_of(points: Points, kind: str | None = "electric") -> list[Event]:
+def events_of(
+    points: Points, kind: str | None = "electric", schedule: Schedule = PLAN
+) -> list[Event]:
     rig = Rig(every_s=5.0, noise_c=0.5)
-    events = told(PLAN, seen(points, rig=rig), settings=WatchSettings(kiln_kind=kind))
+    events = told(schedule, seen(points, rig=rig), settings=WatchSettings(kiln_kind=kind))
     once_each(events)
     return events
 
@@ -109,6 +112,4 @@ def test_a_fast_climb_that_goes_on_past_the_corner_to_a_slower_one_is_none_yet()
     points = as_planned(schedule)
     corner_s = reached_s(points, 900.0)
     fired = [*cut(points, corner_s), (corner_s + 1150.0, 957.0), (corner_s + 3 * HOUR_S, 1140.0)]
-    rig = Rig(every_s=5.0, noise_c=0.5)
-    events = told(schedule, seen(fired, rig=rig), settings=WatchSettings(kiln_kind="electric"))
-    assert raised(events, Kind.HEAT_STUCK_ON) == []
+    assert raised(events_of(fired, schedule=schedule), Kind.HEAT_STUCK_ON) == []

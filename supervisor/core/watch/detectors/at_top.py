@@ -14,7 +14,7 @@ _AT_TOP_S, AT_TOP_C = 660.0, SHORT_OF_C + 2.0
 """So near the top of a step, where the plan stops, a kiln that stands is probably there by its own
 thermocouple: the follower is given time to see that. Where it climbs on, the kiln is on its way
 there with the pace of that, which is no standing."""
-_SETTLES_S, _SLOWER = 480.0, 0.8
+SETTLES_S, SLOWER = 480.0, 0.8
 """But where it climbs on by less than this part of its pace, it may settle there for so long."""
 _AT_HOLD_S, AT_HOLD_C = 840.0, MOST_APART_C + 1.0
 """And so near a hold it may stand there farther below by ours, which takes longer to see."""
@@ -34,15 +34,14 @@ def may_be_at_its_top(moment: Moment, lasted_s: float) -> bool:
     if (plan.stops_next or step.rate_c_per_h is None) and short_c < AT_TOP_C:
         least_s = AT_PEAK_S if short_c < _AT_PEAK_C else _AT_TOP_S
     if short_c < AT_TOP_C and _is_slower_next(moment, step):
-        least_s = max(least_s, _SETTLES_S)
+        least_s = max(least_s, SETTLES_S)
     if step.hold_s and short_c < AT_HOLD_C:
         least_s = max(least_s, AT_PEAK_S if moment.kiln_kind in FIRES else _AT_HOLD_S)
     return lasted_s < least_s
 
 
 def _is_slower_next(moment: Moment, step: PlannedStep) -> bool:
-    for following in moment.plan.timeline.steps[step.index + 1 : step.index + 2]:
-        pace_c_per_h, next_c_per_h = step.rate_c_per_h, following.rate_c_per_h
-        if following.climbs and pace_c_per_h is not None and next_c_per_h is not None:
-            return next_c_per_h < _SLOWER * pace_c_per_h
-    return False
+    following, pace_c_per_h = moment.plan.timeline.after(step), step.rate_c_per_h
+    if following is None or not following.climbs or pace_c_per_h is None:
+        return False
+    return following.rate_c_per_h is not None and following.rate_c_per_h < SLOWER * pace_c_per_h

@@ -32,9 +32,8 @@ def turns_up(moment: Moment, lowest_c: float) -> bool:
     plan, step = moment.plan, moment.plan.step
     if step is None or not step.cools or lowest_c > step.to_c + MOST_APART_C:
         return False
-    for following in plan.timeline.steps[step.index + 1 : step.index + 2]:
-        planned_c_per_h = following.rate_c_per_h
-        if following.climbs and planned_c_per_h is not None:
-            return moment.rate_c_per_h < _TURNS_UP * planned_c_per_h
-        return following.climbs
-    return False
+    following = plan.timeline.after(step)
+    if following is None or not following.climbs:
+        return False
+    planned_c_per_h = following.rate_c_per_h
+    return planned_c_per_h is None or moment.rate_c_per_h < _TURNS_UP * planned_c_per_h

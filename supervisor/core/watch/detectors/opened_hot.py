@@ -17,6 +17,7 @@ from supervisor.core.phases.bands import bands_of
 from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import COOLING_FAST, SLIPPED
 from supervisor.core.watch.detectors.by_whom import is_kept
+from supervisor.core.watch.detectors.eased import Eased
 from supervisor.core.watch.detectors.habits import Gust, Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.quickening import LASTS_S, Quickening
@@ -78,7 +79,6 @@ need not be told (common practice, no source).
 Where the plan lets the kiln climb as fast as it goes, it counts how fast it went."""
 _OFF = 1.6
 """A controller has let go of a kiln that falls so much faster than its plan had it cool before."""
-_EASED, _EASED_S = 1.2, 300.0
 
 
 class OpenedHot:
@@ -87,7 +87,7 @@ class OpenedHot:
     __slots__ = (
         "_allowed_per_s",
         "_cooled_by_c_per_h",
-        "_eased_since_s",
+        "_eased",
         "_fall_c",
         "_falling_c",
         "_fell",
@@ -148,7 +148,7 @@ class OpenedHot:
         self._was = WAITING
         self._step_index = -1
         self._since_s = 0.0
-        self._eased_since_s: float | None = None
+        self._eased = Eased()
         self._planned_c_per_h: float | None = None
         self.is_raised = False
         self.is_suspected = False
@@ -370,7 +370,7 @@ class OpenedHot:
 
     def _raise(self, moment: Moment, temp_c: float, allowed_c_per_s: float) -> Event:
         self.is_raised = True
-        self._eased_since_s = None
+        self._eased.forget()
         words = moment.words
         falls_c_per_h = max(-moment.rate_c_per_h, allowed_c_per_s * 3600.0)
         planned_c_per_h, than = self._planned_c_per_h, "than it cools when it is shut and let be"
@@ -393,18 +393,11 @@ class OpenedHot:
         )
 
     def _look_for_its_end(self, moment: Moment, temp_c: float, excess_c: float) -> list[Event]:
-        if self._planned_c_per_h is not None:
-            eased_c_per_h = _EASED * self._planned_c_per_h
-        else:
-            eased_c_per_h = self._allowed_per_s / _FASTER * _EASED * excess_c * 3600.0
-        if -moment.rate_c_per_h > eased_c_per_h:
-            self._eased_since_s = None
-            return []
-        if self._eased_since_s is None:
-            self._eased_since_s = moment.elapsed_s
-        if moment.elapsed_s - self._eased_since_s < _EASED_S:
-            return []
-        return self._clear(moment, temp_c)
+        shut_c_per_h = self._planned_c_per_h
+        if shut_c_per_h is None:
+            shut_c_per_h = self._allowed_per_s / _FASTER * excess_c * 3600.0
+        has_eased = self._eased.look(moment.elapsed_s, -moment.rate_c_per_h, shut_c_per_h)
+        return self._clear(moment, temp_c) if has_eased else []
 
     def _clear(self, moment: Moment, temp_c: float) -> list[Event]:
         self.is_raised = False

@@ -12,6 +12,7 @@ from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.schedule import PlannedStep
 from supervisor.core.watch.detectors.advice import STUCK_ON
 from supervisor.core.watch.detectors.by_whom import is_kept
+from supervisor.core.watch.detectors.eased import Eased
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.moves import CLIMBING
 from supervisor.core.watch.sensitivity import Sensitivity
@@ -23,7 +24,6 @@ _AHEAD_C = 25.0
 _CORNER_C = 60.0
 """So near a corner the kiln may climb as on the other side of it: its own thermocouple may read so
 much more or less than ours."""
-_EASED, _EASED_S = 1.2, 300.0
 _EASES = "The kiln no longer climbs faster than its plan"
 _IS_OVER = "The climb is over by the plan, and a kiln that heats on is told anew"
 
@@ -34,7 +34,7 @@ class RunsAhead:
 
     __slots__ = (
         "_ahead_c",
-        "_eased_since_s",
+        "_eased",
         "_high_c",
         "_is_kept",
         "_limit_c",
@@ -51,7 +51,7 @@ class RunsAhead:
         self._is_kept = False
         """Whether the kiln was kept to its plan when the step began."""
         self._step_index = -1
-        self._eased_since_s: float | None = None
+        self._eased = Eased()
         self.is_raised = False
 
     def feed(self, moment: Moment, temp_c: float, *, is_told: bool) -> list[Event]:
@@ -67,7 +67,8 @@ class RunsAhead:
             self._line_c, self._ahead_c = max(temp_c, high_c), 0.0
         planned_c_per_h = step.rate_c_per_h
         if self.is_raised:
-            return self._look_for_its_end(moment, temp_c, planned_c_per_h)
+            has_eased = self._eased.look(moment.elapsed_s, moment.rate_c_per_h, planned_c_per_h)
+            return self._clear(moment, temp_c, _EASES) if has_eased else []
         if not self._is_kept:
             return []
         planned_c = planned_c_per_h * moment.moved_s / 3600.0
@@ -86,7 +87,8 @@ class RunsAhead:
         others_c_per_h = moment.others_rate_c_per_h
         if others_c_per_h is not None and others_c_per_h < fastest_c_per_h:
             return []
-        self.is_raised, self._eased_since_s = True, None
+        self.is_raised = True
+        self._eased.forget()
         words = moment.words
         return [
             moment.event(
@@ -103,18 +105,6 @@ class RunsAhead:
                 },
             )
         ]
-
-    def _look_for_its_end(
-        self, moment: Moment, temp_c: float, planned_c_per_h: float
-    ) -> list[Event]:
-        if moment.rate_c_per_h > _EASED * planned_c_per_h:
-            self._eased_since_s = None
-            return []
-        if self._eased_since_s is None:
-            self._eased_since_s = moment.elapsed_s
-        if moment.elapsed_s - self._eased_since_s < _EASED_S:
-            return []
-        return self._clear(moment, temp_c, _EASES)
 
     def _clear(self, moment: Moment, temp_c: float, why: str) -> list[Event]:
         self.is_raised = self._is_kept = False
@@ -133,12 +123,12 @@ def _fastest_c_per_h(moment: Moment, temp_c: float, index: int, planned_c_per_h:
     """The fastest that the plan climbs on either side of a corner that is near."""
     steps = moment.plan.timeline.steps
     coldest_c = (moment.zones_c or (temp_c, temp_c))[0]
-    near: list[PlannedStep] = []
+    near: list[PlannedStep | None] = []
     if temp_c > steps[index].to_c - _CORNER_C:
-        near += steps[index + 1 : index + 2]
+        near.append(moment.plan.timeline.after(steps[index]))
     if index > 0 and coldest_c < steps[index - 1].to_c + _CORNER_C:
         near.append(steps[index - 1])
     for step in near:
-        if step.climbs:
+        if step is not None and step.climbs:
             planned_c_per_h = max(planned_c_per_h, step.rate_c_per_h or inf)
     return planned_c_per_h

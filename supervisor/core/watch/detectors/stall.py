@@ -10,6 +10,8 @@ from supervisor.core.watch.detectors.at_top import (
     AT_HOLD_C,
     AT_PEAK_S,
     AT_TOP_C,
+    SETTLES_S,
+    SLOWER,
     may_be_at_its_top,
 )
 from supervisor.core.watch.detectors.between_zones import may_hold_for_s
@@ -69,10 +71,10 @@ _SUSPECT = 0.4
 _AHEAD_S = 660.0
 """A kiln that is ahead of its plan in this step may stand for so long until the plan has caught
 up: after a steep climb, at the corner to a slow one (common practice, no source)."""
-_AT_CORNER_S, _EVENS_OUT_S, _SLOWER = 480.0, 1800.0, 0.8
-"""At a corner to a climb at less than the last part of the pace before, whoever works the kiln
-turns it down, and for so long the chamber, ahead of walls and ware by what the faster climb took,
-may stand until they have come up to it; after the second time it has (common practice, no source;
+_EVENS_OUT_S = 1800.0
+"""At a corner to a climb at less than ``SLOWER`` of the pace before, whoever works the kiln turns
+it down, and for ``SETTLES_S`` the chamber, ahead of walls and ware by what the faster climb took,
+may stand until they have come up to it; after this time it has (common practice, no source;
 the walls' lag behind a steady climb is in proportion to its pace)."""
 _MADE_GOOD, _MADE_GOOD_S = 0.8, 720.0
 """What is missing and gets less, from its most to this part, is being made good: the kiln climbs
@@ -271,7 +273,7 @@ class Stall:
             return []
         if lasted_s < _AHEAD_S and plan.is_ahead(moment.elapsed_s, temp_c):
             return []
-        if lasted_s < _AT_CORNER_S and self._is_at_corner(moment.elapsed_s):
+        if lasted_s < SETTLES_S and self._is_at_corner(moment.elapsed_s):
             return []
         if heat_may_be_lost and lasted_s < _SUSPENSE_S:
             return []
@@ -322,10 +324,10 @@ class Stall:
             return True
         before = moment.plan.timeline.steps[step.index - 1]
         before_c_per_h = before.rate_c_per_h or NATURAL_LEAST_C_PER_H
-        if before.climbs and step.rate_c_per_h < _SLOWER * before_c_per_h:
+        if before.climbs and step.rate_c_per_h < SLOWER * before_c_per_h:
             self._corner_s = moment.elapsed_s
         follows = before.climbs and before.rate_c_per_h is not None and last_index == before.index
-        return not follows or not _SLOWER <= before_c_per_h / step.rate_c_per_h <= 1.0
+        return not follows or not SLOWER <= before_c_per_h / step.rate_c_per_h <= 1.0
 
     def _is_at_corner(self, elapsed_s: float) -> bool:
         return self._corner_s is not None and elapsed_s - self._corner_s < _EVENS_OUT_S
@@ -339,9 +341,9 @@ class Stall:
             return max(NATURAL_LEAST_C_PER_H, _OWN_NATURAL * own_c_per_h)
         plan = moment.plan
         if not plan.stops_next:
-            for following in plan.timeline.steps[step.index + 1 : step.index + 2]:
-                following_c_per_h = following.rate_c_per_h or NATURAL_LEAST_C_PER_H
-                return min(planned_c_per_h, following_c_per_h)
+            following = plan.timeline.after(step)
+            if following is not None:
+                return min(planned_c_per_h, following.rate_c_per_h or NATURAL_LEAST_C_PER_H)
         return planned_c_per_h
 
     def _miss_as_a_whole(self, moment: Moment, pace_c_per_s: float) -> float:
