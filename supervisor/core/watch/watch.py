@@ -36,12 +36,16 @@ from supervisor.core.watch.moves import CLIMBING, COOLING, FINISHED, WAITING
 from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.settings import WatchSettings
 from supervisor.core.watch.status import ChannelStatus, ConeStatus, PlanStatus, WatchStatus
-from supervisor.core.watch.step_end import NEAR_C
+from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H, NEAR_C
 from supervisor.core.watch.wording import Words
 
-LOOK_S = 8.5
+LOOK_S, STEADY_LOOK_S = 8.5, 14.5
 """The kiln is looked at before so long is over; its temperature moves in tens of seconds. So a log
-of a reading a second is looked at like one of eight seconds, at each of whose readings it is."""
+of a reading a second is looked at like one of eight seconds, at each of whose readings it is. One
+that is kept to its plan, and goes on as it did, may be left alone for the second time."""
+_STEADY, _STEADY_PART = 0.75, 0.85
+"""A rate that has changed since the last look by less than this part of its standard deviation has
+not begun to turn, and a climb at the second part of its plan is well."""
 _COOLS_S = 3 * 3600.0
 """What comes after the end of the plan is of interest for so long."""
 _FARTHEST_S = 1e9
@@ -55,8 +59,9 @@ class Watch:
     order of time; one that is not later than the last is passed over.
 
     Each reading counts in the channels' estimates and in their heat-work. The kiln itself is
-    looked at when the next reading would come later than ``LOOK_S`` after the last look, or at
-    once when a channel begins or ceases to be believed or gives a value beyond its gate.
+    looked at when the next reading would come later than ``LOOK_S`` after the last look
+    (``STEADY_LOOK_S`` where all goes on as it did), or at once when a channel begins or ceases to
+    be believed or gives a value beyond its gate.
     """
 
     def __init__(
@@ -94,6 +99,10 @@ class Watch:
         sensitivity = Sensitivity(settings.false_alarms_per_1000_h)
         self._last_s: float | None = None
         self._looked_s: float | None = None
+        self._look_s = LOOK_S
+        """Before so long is over, the kiln is looked at again."""
+        self._rate_c_per_h = 0.0
+        """At the last look."""
         self._is_hearing = False
         """Whether the last reading had a value that was taken up."""
         self._surely_heard_s = min(settings.no_readings_s, LOOK_S)
@@ -143,7 +152,7 @@ class Watch:
         if is_hearing:
             events += no_readings.arrived(moment)
         looked_s = self._looked_s
-        if is_news or looked_s is None or elapsed_s - looked_s + since_s > LOOK_S:
+        if is_news or looked_s is None or elapsed_s - looked_s + since_s > self._look_s:
             self._looked_s = elapsed_s
             events += self._look(moment)
         return events
@@ -151,6 +160,7 @@ class Watch:
     def _look(self, moment: Moment) -> list[Event]:
         """Look at the kiln, as the channels show it now."""
         elapsed_s, kiln, following = moment.elapsed_s, self._kiln, self._following
+        self._look_s = LOOK_S
         if elapsed_s >= self._flames_due_s:
             self._flames_due_s = elapsed_s + FLICKER_S
             for flame in self._flames:
@@ -194,7 +204,24 @@ class Watch:
         events += self._phases.feed(moment, heat_is_lost=self._heat_lost.is_raised)
         events += self._cones.feed(moment, self._lead)
         events += self._cool.feed(moment, self._tracks, self._heat_lost.raised_at_s)
+        turned_c_per_h = abs(rate_c_per_h - self._rate_c_per_h)
+        self._rate_c_per_h = rate_c_per_h
+        if turned_c_per_h < _STEADY * rate_sigma_c_per_h and looseness <= BY_HAND:
+            self._look_s = STEADY_LOOK_S if self._goes_on(rate_c_per_h) else LOOK_S
         return events
+
+    def _goes_on(self, rate_c_per_h: float) -> bool:
+        """Whether no detector has anything to add up, or has long said what there is to say."""
+        step, lost, stuck_on = self._plan.step, self._heat_lost, self._stuck_on
+        if lost.is_raised or stuck_on.is_raised or lost.falls:
+            return False
+        if self._plan.activity is not CLIMBING:
+            return not self._opened_hot.falls and stuck_on.climb_c == 0.0
+        if self._stall.is_raised:
+            return True
+        planned_c_per_h = step.rate_c_per_h if step else None
+        is_well = rate_c_per_h > _STEADY_PART * (planned_c_per_h or NATURAL_LEAST_C_PER_H)
+        return is_well and not self._moment.habits.is_suspect
 
     def _look_at_heat(self, moment: Moment, temp_c: float) -> list[Event]:
         """Whether the kiln has the heat that its plan wants: what is lost goes before the rest."""

@@ -26,6 +26,7 @@ from tests.core.firings import (
     reached_s,
     seen,
     since,
+    swinging,
 )
 
 SCHEDULE = plan("150 600 10", "100 1000 20", cone="06")
@@ -50,16 +51,48 @@ def fed(watch: Watch, readings: Iterable[Reading]) -> list[Event]:
 
 
 @pytest.mark.parametrize(
-    ("every_s", "look_s"),
-    [(0.5, 8.5), (1.0, 8.0), (2.0, 8.0), (2.5, 7.5), (3.0, 6.0), (5.0, 5.0), (30.0, 30.0)],
+    ("every_s", "look_s", "steady_look_s"),
+    [
+        (0.5, 8.5, 14.5),
+        (1.0, 8.0, 14.0),
+        (2.0, 8.0, 14.0),
+        (2.5, 7.5, 12.5),
+        (3.0, 6.0, 12.0),
+        (5.0, 5.0, 10.0),
+        (8.0, 8.0, 8.0),
+        (30.0, 30.0, 30.0),
+    ],
 )
 def test_a_quick_log_is_looked_at_every_few_seconds_and_a_slow_one_each_time(
-    every_s: float, look_s: float
+    every_s: float, look_s: float, steady_look_s: float
 ) -> None:
     watch = Counting()
     fed(watch, seen(cut(POINTS, 3600.0), rig=Rig(every_s=every_s)))
-    assert {b - a for a, b in pairwise(watch.looked_s)} == {look_s}
+    assert {b - a for a, b in pairwise(watch.looked_s)} == {look_s, steady_look_s}
     assert watch.looked_s[0] == 0.0
+
+
+@pytest.mark.parametrize("slower_c_per_h", [0.0, -150.0])
+def test_a_steady_climb_is_left_alone_for_longer_until_it_turns(slower_c_per_h: float) -> None:
+    turn_s = reached_s(POINTS, 500.0)
+    points = interrupted(POINTS, turn_s, 600.0, slower_c_per_h, 600.0)
+    watch = Counting()
+    events = fed(watch, seen(points, rig=EACH_SECOND))
+    told_s = min(e.elapsed_s for e in raised(events, Kind.STALL) + raised(events, Kind.HEAT_LOST))
+    waits = [(a, b - a) for a, b in pairwise(watch.looked_s)]
+    # A rate that turns is seen after half a minute or so.
+    turning = [wait_s for at_s, wait_s in waits if turn_s + 45.0 < at_s < told_s]
+    assert max(turning) <= module.LOOK_S
+    climbing = [wait_s for at_s, wait_s in waits if turn_s - 3600.0 < at_s < turn_s]
+    assert sum(wait_s > module.LOOK_S for wait_s in climbing) > 0.7 * len(climbing)
+
+
+def test_a_kiln_that_a_person_works_is_looked_at_as_often_as_ever() -> None:
+    watch = Counting()
+    points = swinging(POINTS, 15.0, 1500.0, every_s=60.0)
+    fed(watch, seen(cut(points, 3 * 3600.0), rig=EACH_SECOND))
+    late = [b - a for a, b in pairwise(watch.looked_s) if a > 5400.0]
+    assert max(late) <= module.LOOK_S
 
 
 def test_no_look_is_later_than_said_however_the_readings_come() -> None:
@@ -71,7 +104,7 @@ def test_no_look_is_later_than_said_however_the_readings_come() -> None:
     fed(watch, readings)
     longest_s = max(b - a for a, b in pairwise(watch.looked_s))
     # The next reading is expected as soon as the last one came, give or take the jitter.
-    assert longest_s <= module.LOOK_S + 0.2
+    assert longest_s <= module.STEADY_LOOK_S + 0.2
     assert len(watch.looked_s) < 5000 / 4
 
 
@@ -182,6 +215,7 @@ def test_looking_less_often_finds_the_same_within_seconds(monkeypatch: pytest.Mo
     often = Watch(SCHEDULE, ("kiln",))
     with monkeypatch.context() as patched:
         patched.setattr(module, "LOOK_S", 0.0)
+        patched.setattr(module, "STEADY_LOOK_S", 0.0)
         each = fed(often, readings)
     now = fed(Watch(SCHEDULE, ("kiln",)), readings)
     assert [(e.kind, e.state, e.data.get("band")) for e in now] == [
@@ -209,7 +243,7 @@ def test_a_lone_spike_is_no_news_of_the_kiln(spike_c: float, every_s: float) -> 
         events = fed(Watch(SCHEDULE, ("kiln",)), spiked)
         assert [(e.kind, e.state) for e in events] == [(e.kind, e.state) for e in plain]
         for with_it, without in zip(events, plain, strict=True):
-            assert abs(with_it.elapsed_s - without.elapsed_s) <= module.LOOK_S
+            assert abs(with_it.elapsed_s - without.elapsed_s) <= module.STEADY_LOOK_S
 
 
 def test_nothing_is_said_of_the_heat_while_the_values_are_beyond_belief() -> None:

@@ -65,6 +65,9 @@ that was turned down for a pause after the second time. What keeps so much of it
 the kiln was highest has come down to walls and ware and falls with them, as slowly as the best
 lined do: by this part of what is asked of others, and whatever it had climbed at (common practice,
 no source; a kiln that cools with a time constant of 13 h)."""
+_SURELY = 2.0
+"""A filter that a few values have just turned does not know the rate: so many of its standard
+deviations are asked of a fall that is judged by how straight it is."""
 _CLOSE_BENT, _COLD_BENT, _LOOSE_BENT, _YOUNG_BENT, _YOUNG_S = 0.5, 0.9, 1.15, 1.5, 210.0
 """Where a switch or a burner is turned down, some heat is left, and the fall bends. One that does
 not is faster than its mean since the kiln was highest, since it began with none: by more for the
@@ -255,6 +258,8 @@ class Fall:
         if step is None or step.cools:
             return False
         if moment.habits.looseness > _LOOKS_LOOSENESS or moment.kiln_kind == "wood":
+            return False
+        if falls_c_per_h < _SURELY * moment.rate_sigma_c_per_h:
             return False
         least_s = _FALLS_ON_S if moment.kiln_kind in LEFT_ALONE else _TURNED_DOWN_S
         if self._fallen_s(moment) < least_s or self._kept(moment) < _FALLS_ON_KEPT:

@@ -63,6 +63,11 @@ class HeatLost:
         self._low_c = 0.0
         self._steady_since_s: float | None = None
 
+    @property
+    def falls(self) -> bool:
+        """Whether the kiln has fallen at all, where it should not."""
+        return self._fall.fall_c > 0.0
+
     def feed(self, moment: Moment) -> list[Event]:
         """Events of this moment."""
         plan, temp_c, step = moment.plan, moment.temp_c, moment.plan.step

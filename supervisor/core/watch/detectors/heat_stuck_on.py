@@ -84,14 +84,13 @@ _MINUTES = 6
 
 
 class HeatStuckOn:
-    """Adds up how far the kiln climbs beyond a creep, in °C: a one-sided CUSUM (Page 1954)."""
+    """Adds up how far the kiln climbs beyond a creep: ``climb_c``, a CUSUM in °C (Page 1954)."""
 
     __slots__ = (
         "_activity",
         "_base_c",
         "_ceiling",
         "_chill",
-        "_climb_c",
         "_climbing_c",
         "_elsewhere",
         "_fell_c",
@@ -111,6 +110,7 @@ class HeatStuckOn:
         "_swing",
         "_tolerance_c",
         "_track",
+        "climb_c",
         "is_raised",
     )
 
@@ -130,7 +130,7 @@ class HeatStuckOn:
         self._tolerance_c = tolerance_c
         self._sigmas = sensitivity.sigmas(Kind.HEAT_STUCK_ON)
         self._scale = sensitivity.scale(Kind.HEAT_STUCK_ON)
-        self._climb_c = 0.0
+        self.climb_c = 0.0
         self._climbing_c = 0.0
         self._swing = Swing(0.0)
         self._base_c: float | None = None
@@ -175,7 +175,7 @@ class HeatStuckOn:
             has_climbed = self._activity is CLIMBING
             self._activity, self._step_index = activity, step.index
             self._since_s = moment.elapsed_s
-            self._climb_c = self._climbing_c = 0.0
+            self.climb_c = self._climbing_c = 0.0
             self._base_c = self._slow_since_s = None
             self._high_c, self._fell_c = temp_c, 0.0
             self._standing.begins(moment.elapsed_s, temp_c)
@@ -191,10 +191,10 @@ class HeatStuckOn:
             self._high_c = temp_c
         self._shut_again.look(moment.elapsed_s, lost_c, is_told=is_opened)
         if moment.is_new_lead:
-            self._climb_c = self._climbing_c = 0.0
+            self.climb_c = self._climbing_c = 0.0
             self._minutes_c = []
         moved_c = moment.moved_c if activity is HOLDING else self._chill.moved_c(moment)
-        climb_c = self._climb_c + moved_c - _CREEP_C_PER_H / 3600.0 * moment.moved_s
+        climb_c = self.climb_c + moved_c - _CREEP_C_PER_H / 3600.0 * moment.moved_s
         self._swing.fade(moment.moved_s)
         if climb_c <= 0.0:
             if self._climbing_c > 0.5:
@@ -204,7 +204,7 @@ class HeatStuckOn:
             self._climbing_c = climb_c
         if climb_c == 0.0:
             self._fell_c = self._high_c - temp_c
-        self._climb_c = climb_c
+        self.climb_c = climb_c
         track = apart = None
         if moment.elapsed_s >= self._minute_s:
             if self._elsewhere is not None:
@@ -255,7 +255,7 @@ class HeatStuckOn:
         if self._base_c is None:
             if moment.elapsed_s - self._since_s > _SETTLED_S and self._is_settled(moment):
                 self._base_c = temp_c
-                self._climb_c = self._climbing_c = 0.0
+                self.climb_c = self._climbing_c = 0.0
                 return []
             step = moment.plan.step
             planned_c_per_h = (step.rate_c_per_h if step else None) or NATURAL_LEAST_C_PER_H
@@ -281,17 +281,17 @@ class HeatStuckOn:
         was_c, has_dipped = self._before(temp_c)
         if has_dipped and temp_c <= max(was_c, base_c) + _RISEN_FROM_DIP_C:
             return []
-        is_above = temp_c - base_c >= limit_c and self._climb_c >= limit_c
+        is_above = temp_c - base_c >= limit_c and self.climb_c >= limit_c
         return [self._raise(moment, temp_c)] if is_above and rate_c_per_h >= CLIMBS_C_PER_H else []
 
     def _look_at_fall(self, moment: Moment, temp_c: float) -> list[Event]:
         may_be_wood = moment.kiln_kind is None and moment.habits.looseness > BY_HAND
         is_wood = moment.kiln_kind == "wood" or may_be_wood
         least_c = _COOLING_WOOD_C if is_wood else _COOLING_C
-        if self._climb_c < self._noise_limit_c(moment, least_c):
+        if self.climb_c < self._noise_limit_c(moment, least_c):
             return []
         if not self._is_turned_back(moment, temp_c):
-            if self._climb_c < self._limit_c(moment, least_c):
+            if self.climb_c < self._limit_c(moment, least_c):
                 return []
             was_c, has_dipped = self._before(temp_c)
             if temp_c <= was_c + (_RISEN_FROM_DIP_C if has_dipped else _RISEN_C):
@@ -330,7 +330,7 @@ class HeatStuckOn:
 
     def _comes_back(self, moment: Moment) -> bool:
         """Whether a door that was open not long ago may be what it comes back from."""
-        return self._shut_again.explains(moment.elapsed_s, self._climb_c)
+        return self._shut_again.explains(moment.elapsed_s, self.climb_c)
 
     def _has_let_go(self, moment: Moment) -> bool:
         """Whether the kiln had begun to fall before it climbed."""
@@ -408,7 +408,7 @@ class HeatStuckOn:
             {
                 "temp_c": round(temp_c, 1),
                 "rate_c_per_h": round(rate_c_per_h, 1),
-                "climbed_c": round(self._climb_c, 1),
+                "climbed_c": round(self.climb_c, 1),
             },
         )
 
@@ -435,7 +435,7 @@ class HeatStuckOn:
                 return []
         self.is_raised = False
         self._track = None
-        self._climb_c = self._climbing_c = 0.0
+        self.climb_c = self._climbing_c = 0.0
         self._standing.forget()
         self._base_c = self._slow_since_s = None
         return [

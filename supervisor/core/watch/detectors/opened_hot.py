@@ -154,6 +154,11 @@ class OpenedHot:
         self.is_suspected = False
 
     @property
+    def falls(self) -> bool:
+        """Whether it was told, or the kiln has lost anything beyond what a shut one would."""
+        return self.is_raised or self._fall_c > 0.0
+
+    @property
     def lost_c(self) -> float:
         """How far the kiln has fallen beyond what a shut one would, while it falls as an opened
         one; 0 while it does not."""
