@@ -7,6 +7,7 @@ should be heated.
 from __future__ import annotations
 
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.moves import FINISHED
 from supervisor.core.watch.step_end import MOST_APART_C
 
 BY_HAND = 0.95
@@ -15,6 +16,9 @@ and up again, or stokes on: what heats it is a hand, until it is above the top (
 source). No controller keeps its plan so badly that does not swing about it all the time."""
 WORKED = 0.3
 """A kiln of a kind that nobody told, and that wanders more, may have a damper."""
+_BACK_UP_C, _HURRIES = 50.0, 2.0
+"""So far below its top nobody who turns a kiln up again that was done does so at more than so many
+times its fastest pace (common practice, no source)."""
 _TURNS_UP = 1.5
 """Near the foot of a cooling from which the plan climbs on, a kiln that climbs no faster than so
 many times the next step's pace has begun it."""
@@ -24,6 +28,26 @@ def is_kept(moment: Moment) -> bool:
     """Whether it is a controller and no fire or hand that heats it, each zone perhaps by itself."""
     kind, is_close = moment.kiln_kind, moment.habits.looseness < WORKED
     return is_close and (kind is None or kind == "electric")
+
+
+def may_be_by_hand(moment: Moment, fell_c: float) -> bool:
+    """Whether a hand may have heated the kiln, which has fallen by ``fell_c`` where it should, once
+    more, or stoked on."""
+    if moment.kiln_kind == "wood":
+        # A fire has no relay and no valve: whatever heats it was put on it.
+        return True
+    if moment.habits.looseness <= BY_HAND:
+        return False
+    plan, step = moment.plan, moment.plan.step
+    is_over = plan.activity is FINISHED
+    if is_over and moment.kiln_kind == "electric" and step is not None and step.cools:
+        # It has come down with its plan, and there are no embers: nobody turns it up again.
+        return False
+    if not is_over or fell_c <= _BACK_UP_C:
+        return True
+    paces_c_per_h = [step.rate_c_per_h or 0.0 for step in plan.timeline.steps if step.climbs]
+    own_c_per_h = moment.habits.fastest_c_per_h or 0.0
+    return moment.rate_c_per_h < _HURRIES * max([own_c_per_h, *paces_c_per_h])
 
 
 def turns_up(moment: Moment, lowest_c: float) -> bool:

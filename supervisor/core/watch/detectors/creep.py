@@ -27,6 +27,8 @@ _DIES = (0.8, 0.6, _PART)
 """A climb that dies makes less and less of its plan in three such times, one after the other, and
 in the last of them next to none: a hand or a controller takes the heat away at once, an iced bottle
 each minute a little (common practice, no source)."""
+_LESS = 0.9
+"""What is slow, and pauses, makes as much in the second of them as in the first."""
 _LONGEST_S = 1500.0
 """Farther back nothing is remembered."""
 
@@ -93,7 +95,7 @@ class Creep:
             return None
         before_c, missing_c = float("inf"), 0.0
         for own_c, part in zip(climbed_c, _DIES, strict=True):
-            if own_c > part * planned_c or own_c > before_c:
+            if own_c > part * planned_c or own_c > _LESS * before_c:
                 return None
             before_c = own_c
             missing_c += _HEALTHY * planned_c - own_c
@@ -101,13 +103,17 @@ class Creep:
         return part_s if climbed_c[-1] < sure_c and missing_c > swing_c else None
 
     def _climbed_c(self, elapsed_s: float, temp_c: float, part_s: float) -> list[float] | None:
-        """What was climbed in each of the last times of that length, the oldest first."""
-        marks_c = [temp_c]
+        """What was climbed in each of the last times of about that length, by that length, the
+        oldest first."""
+        marks = [(elapsed_s, temp_c)]
         for at_s, seen_c in reversed(self._before):
-            if elapsed_s - at_s >= part_s * len(marks_c):
-                marks_c.append(seen_c)
-                if len(marks_c) > len(_DIES):
-                    return [now_c - was_c for now_c, was_c in pairwise(marks_c)][::-1]
+            if elapsed_s - at_s >= part_s * len(marks):
+                marks.append((at_s, seen_c))
+                if len(marks) > len(_DIES):
+                    return [
+                        (now_c - was_c) * part_s / (now_s - was_s)
+                        for (now_s, now_c), (was_s, was_c) in pairwise(marks)
+                    ][::-1]
         return None
 
     def goes_on(self, elapsed_s: float, temp_c: float, over_s: float, pace_c_per_h: float) -> bool:

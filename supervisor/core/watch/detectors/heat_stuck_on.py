@@ -16,6 +16,7 @@ from supervisor.core.watch.detectors.by_whom import (
     BY_HAND,
     WORKED,
     is_kept,
+    may_be_by_hand,
     turns_up,
 )
 from supervisor.core.watch.detectors.caught import comes_up_c
@@ -74,9 +75,9 @@ _LET_GO_C, _LET_GO_FIRE_C = 6.0, 12.0
 """A kiln that has fallen by so much was let go: before, the plan's end is only a guess. Who fires
 with gas or wood may hold on until the cones are down, and sags by more, and flames flicker (common
 practice, no source)."""
-_BACK_UP_C, _HURRIES = 50.0, 2.0
-"""So far below its top nobody who turns a kiln up again that was done does so at more than so many
-times its fastest pace (common practice, no source)."""
+_PAST_HOLD_C, _HOLD_MINUTES = 8.0, 4
+"""A controller's kiln that has come down to a hold and kept it for so many minutes has shown where
+it holds: what is so much hotter than it was then is heated, whatever its probe reads."""
 _RISEN_C, _RISEN_FROM_DIP_C = 1.0, 5.0
 _STEADY_S = 300.0
 _MINUTES = 6
@@ -94,6 +95,7 @@ class HeatStuckOn:
         "_climbing_c",
         "_elsewhere",
         "_fell_c",
+        "_held_c",
         "_high_c",
         "_hurry",
         "_minute_s",
@@ -135,6 +137,8 @@ class HeatStuckOn:
         self._swing = Swing(0.0)
         self._base_c: float | None = None
         """In a hold: where this kiln holds. None while that is not known."""
+        self._held_c: float | None = None
+        """After a hold on the way down: how hot it was at most while it was kept."""
         self._activity = WAITING
         self._step_index = -1
         self._since_s = 0.0
@@ -173,12 +177,16 @@ class HeatStuckOn:
             return []
         if activity is not self._activity or step.index != self._step_index:
             has_climbed = self._activity is CLIMBING
+            held_s = moment.elapsed_s - self._since_s if self._activity is HOLDING else 0.0
             self._activity, self._step_index = activity, step.index
             self._since_s = moment.elapsed_s
             self.climb_c = self._climbing_c = 0.0
-            self._base_c = self._slow_since_s = None
+            self._base_c = self._slow_since_s = self._held_c = None
             self._high_c, self._fell_c = temp_c, 0.0
             self._standing.begins(moment.elapsed_s, temp_c)
+            minutes_c = self._minutes_c[-int(held_s / 60.0) :]
+            if held_s > 0.0 and step.cools and len(minutes_c) >= _HOLD_MINUTES and is_kept(moment):
+                self._held_c = max(minutes_c)
             if activity is not FINISHED:
                 self._hurry.forget()
             if self._elsewhere is not None:
@@ -229,7 +237,9 @@ class HeatStuckOn:
             return [self._raise(moment, temp_c)] if runs and runs_away(moment, RUNS_AWAY) else []
         if climb_c > 0.0 and turns_up(moment, self._high_c - self._fell_c):
             return []
-        is_explained = self._comes_back(moment) or self._is_by_hand(moment)
+        is_explained = self._comes_back(moment) or may_be_by_hand(moment, self._fell_c)
+        if apart is not None and self._held_c is not None and not is_explained:
+            return [self._raise(moment, apart.temp_c or temp_c, apart)]
         if track is not None and self._has_let_go(moment) and not is_explained:
             return [self._raise(moment, track.temp_c or temp_c, track)]
         is_warmed = self._elsewhere is not None and self._elsewhere.warm(temp_c)
@@ -302,13 +312,15 @@ class HeatStuckOn:
             return []
         plan = moment.plan
         is_new = moment.elapsed_s - self._since_s < _SETTLED_S
-        is_open = is_new or not self._has_let_go(moment) or self._is_by_hand(moment)
+        is_open = is_new or not self._has_let_go(moment) or may_be_by_hand(moment, self._fell_c)
         if is_open and not surges(moment, temp_c, self._minutes_c[:-_MINUTES]):
             # The plan's end was told from outside: our probe may read more than the kiln's own.
             peaks_c = [step.to_c for step in plan.timeline.steps]
-            peak_c = max(peaks_c) if self._is_by_hand(moment) else left_c(plan)
-            believed_c = max(self._tolerance_c, MOST_APART_C)
-            if temp_c < peak_c + believed_c + self._sigmas * moment.sigma_c:
+            peak_c = max(peaks_c) if may_be_by_hand(moment, self._fell_c) else left_c(plan)
+            most_c = peak_c + max(self._tolerance_c, MOST_APART_C)
+            if self._held_c is not None:
+                most_c = min(most_c, self._held_c + _PAST_HOLD_C)
+            if temp_c < most_c + self._sigmas * moment.sigma_c:
                 return []
         return [self._raise(moment, temp_c)]
 
@@ -339,24 +351,6 @@ class HeatStuckOn:
             # It has been cooling long since.
             return True
         return self._fell_c > (_LET_GO_C if moment.kiln_kind == "electric" else _LET_GO_FIRE_C)
-
-    def _is_by_hand(self, moment: Moment) -> bool:
-        """Whether a hand may have heated the kiln once more, or stoked on."""
-        if moment.kiln_kind == "wood":
-            # A fire has no relay and no valve: whatever heats it was put on it.
-            return True
-        if moment.habits.looseness <= BY_HAND:
-            return False
-        plan, step = moment.plan, moment.plan.step
-        is_over = plan.activity is FINISHED
-        if is_over and moment.kiln_kind == "electric" and step is not None and step.cools:
-            # It has come down with its plan, and there are no embers: nobody turns it up again.
-            return False
-        if not is_over or self._fell_c <= _BACK_UP_C:
-            return True
-        paces_c_per_h = [step.rate_c_per_h or 0.0 for step in plan.timeline.steps if step.climbs]
-        own_c_per_h = moment.habits.fastest_c_per_h or 0.0
-        return moment.rate_c_per_h < _HURRIES * max([own_c_per_h, *paces_c_per_h])
 
     def _limit_c(self, moment: Moment, least_c: float) -> float:
         return max(self._noise_limit_c(moment, least_c), SWING_MARGIN * self._swing.size)
