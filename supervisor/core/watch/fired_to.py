@@ -1,4 +1,4 @@
-"""Whether who fires by hand may end: the cone of the plan may be down. Knows no temperature."""
+"""Whether who fires may end: the cone of the plan may be down. Knows no temperature."""
 
 from __future__ import annotations
 
@@ -39,8 +39,7 @@ class FiredTo:
         strays from it by ``looseness``, in °C; 0 while the cone can't be down.
 
         It may be down by witness cones, beside which our thermocouple may be off by one, when the
-        guide is. One that is not electric may be fired so however closely it keeps its plan: there
-        the target must."""
+        guide is. One may be fired so however closely it keeps its plan: there the target must."""
         if self._is_sought and kiln_kind in FIRES:
             self._is_sought = False
             self._target = heatwork_of(timeline).cone
@@ -49,5 +48,5 @@ class FiredTo:
         if looseness >= (_FLAME_BY_HAND if kiln_kind in FIRES else BY_HAND):
             is_down = work.work_of(pack_around(self._target)[0]) >= _GUIDE_WORK
         else:
-            is_down = kiln_kind != "electric" and work.work_of(self._target) >= 1.0
+            is_down = work.work_of(self._target) >= 1.0
         return self._short_c if is_down else 0.0

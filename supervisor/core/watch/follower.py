@@ -47,6 +47,9 @@ _MOST_WAIT_S = 1800.0
 """No controller keeps a kiln waiting for longer because it is ahead (common practice)."""
 _PASSED_BY_C = 60.0
 """So far below a hold on the way down, nobody holds there any more."""
+_MOST_OF_IT = 0.7
+"""A kiln whose hold is complete and that has come up by this part of the next climb is in it, even
+where that is over in a minute (common practice, no source)."""
 _CLIMB_DUE_S = 600.0
 """A kiln needs this long to get going again after a hold before it is late (common practice,
 no source)."""
@@ -90,7 +93,7 @@ class PlanFollower(Place):
         """The temperature at which the hold began: ours may read lower than the kiln's own."""
         self.hold_complete_s: float | None = None
         self.ends_short_c = 0.0
-        """How far short of its top who fires by hand may end, as the watch knows by heat-work."""
+        """How far short of its top the kiln may end, as the watch knows by heat-work."""
         self._waiting = Waiting()
         self._candle = Candle()
         self._last_s: float | None = None
@@ -127,9 +130,6 @@ class PlanFollower(Place):
     def top_c(self) -> float | None:
         """Where ours should be when the kiln's own is at the end of the present step, in °C."""
         return None if self._end is None else self._end.top_c
-
-    def _top_of_c(self, step: PlannedStep) -> float:
-        return step.to_c if self._end is None else self._end.top_c
 
     @property
     def turns_next(self) -> bool:
@@ -261,7 +261,7 @@ class PlanFollower(Place):
         before, step = self.step, self.timeline.steps[place]
         self.step = step
         self._entered_s, self._entered_c = since_s, step.from_c if temp_c is None else temp_c
-        self.held_s = 0.0
+        self.held_s = self.passed_by_s = 0.0
         done_s = step.reach_s - step.start_s + (before.hold_s if before else 0.0)
         self._unseen_s = max(self._unseen_s - done_s, 0.0)
         following = place + 1
@@ -271,7 +271,6 @@ class PlanFollower(Place):
         if self.activity is not WAITING:
             self._candle.leave()
         self.hold_complete_s, self._is_joined = None, False
-        self.passed_by_s = 0.0
         if step.cools:
             self.activity = COOLING
             self.climb_due_s = None
@@ -293,7 +292,7 @@ class PlanFollower(Place):
         self.activity = HOLDING
         self._arrival = None
         self._candle.leave()
-        foot_c = min(step.to_c, self._top_of_c(step))
+        foot_c = min(step.to_c, self.top_c or step.to_c)
         self.hold_from_c = max(temp_c, foot_c) if step.cools else min(temp_c, step.to_c)
         self.climb_due_s = None
         self._apart.hold_begins()
@@ -326,7 +325,7 @@ class PlanFollower(Place):
             self._start_hold(step, temp_c)
             self.held_s = max(end.slow_for_s, self._unseen_s)
             if not end.is_slow:
-                self._arrival = Arrival(step, end.top_c, elapsed_s)
+                self._arrival = Arrival(step, end.top_c, elapsed_s, self.timeline.after(step))
             if step.climbs and end.is_slow and temp_c < step.to_c - NEAR_C:
                 # It stands short of its top, and has since it came up to where it stands.
                 self.held_s = max(self.held_s, end.stood_s)
@@ -372,7 +371,7 @@ class PlanFollower(Place):
             held_s = self._arrival.held_s(elapsed_s, temp_c, rate_c_per_h)
             if held_s is not None:
                 self.held_s, self._arrival = max(held_s, self._unseen_s), None
-        elif temp_c > lowest_held_c(step, self.hold_from_c, self._top_of_c(step)) - _FALLEN_C:
+        elif temp_c > lowest_held_c(step, self.hold_from_c, self.top_c or step.to_c) - _FALLEN_C:
             self.held_s += dt_s
             self._apart.see(dt_s, temp_c, rate_c_per_h)
         moves: tuple[Move, ...] = ()
@@ -426,7 +425,8 @@ class PlanFollower(Place):
         complete = (complete_s := self.hold_complete_s) is not None
         if following.climbs:
             left = above_c > LEFT_C and rate_c_per_h > least_pace_c_per_h(following)
-            due = complete_s is not None and elapsed_s - complete_s >= _CLIMB_DUE_S
+            is_up = above_c > _MOST_OF_IT * (following.to_c - step.to_c)
+            due = complete_s is not None and (is_up or elapsed_s - complete_s >= _CLIMB_DUE_S)
             may_leave = complete or self._is_joined
             if (may_leave and left) or due:
                 return self._next(step, elapsed_s, temp_c)

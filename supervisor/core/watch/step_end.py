@@ -10,6 +10,7 @@ from __future__ import annotations
 from math import exp
 
 from supervisor.core.schedule import PlannedStep
+from supervisor.core.watch.own_fall import OwnFall
 from supervisor.core.watch.shed import SHED_C
 
 _ARRIVED_C, NEAR_C = 1.0, 5.0
@@ -109,6 +110,7 @@ class StepEnd:
         "_near_c",
         "_near_since_s",
         "_near_to_c",
+        "_own_fall",
         "_pace_c_per_h",
         "_risen_c",
         "_risen_s",
@@ -117,6 +119,7 @@ class StepEnd:
         "_slow_since_s",
         "_stands_at_c",
         "_stood_till_s",
+        "_stops_short_s",
         "_stops_there",
         "_was_held",
         "high_c",
@@ -142,6 +145,8 @@ class StepEnd:
         self._pace_c_per_h = least_pace_c_per_h(step)
         self._counts_c = self._pace_c_per_h * _RISELESS_S / 3600.0
         """A rise, or a fall, by more counts."""
+        self._own_fall = OwnFall() if step.cools and step.rate_c_per_h is None else None
+        self._stops_short_s = STOPPED_SHORT_S
         self._stops_there = step.hold_s > 0.0 or turns_next
         self._stands_at_c = min(self.top_c, step.to_c)
         """Who stands may stand at the plan's own top: ours need not read more here because it did
@@ -253,6 +258,11 @@ class StepEnd:
             self._middle_c = max(self._middle_c, temp_c + hotter_c)
         if near_c <= self._near_c + self._lag_c and self._near_since_s is None:
             self._near_since_s = elapsed_s
+        if self._own_fall is not None:
+            self._own_fall.look(elapsed_s, rate_c_per_h)
+            self._pace_c_per_h = min(least_pace_c_per_h(step), self._own_fall.slow_c_per_h)
+            self._counts_c = self._pace_c_per_h * _RISELESS_S / 3600.0
+            self._stops_short_s = max(STOPPED_SHORT_S, self._own_fall.stands_s)
         self.is_slow = (-rate_c_per_h if cools else rate_c_per_h) < self._pace_c_per_h
         stands_short_c = short_c if cools else self._stands_at_c - temp_c
         least_short_c = short_c if cools else self._stands_at_c - self.high_c
@@ -287,7 +297,7 @@ class StepEnd:
             return False
         if stands_short_c <= NEAR_C and self.slow_for_s >= _SLOWED_S:
             return True
-        return self._stops_there and self.slow_for_s >= STOPPED_SHORT_S
+        return self._stops_there and self.slow_for_s >= self._stops_short_s
 
     def _see_lag(self, elapsed_s: float, rate_c_per_h: float) -> None:
         """How far our probe is behind a kiln that climbs in a great hurry."""

@@ -119,3 +119,15 @@ def test_where_noise_could_look_so_a_climb_has_not_died() -> None:
     creep, now_s, now_c = after(1.4, dies_over(1.0 / 3.0))
     # Half the pace over a third of what is remembered is 4.2 °C.
     assert creep.dies_for_s(now_s, now_c, PACE_C_PER_H, 3.1, 0.0) is None
+
+
+@pytest.mark.parametrize("slow", [0.55, 0.62])
+def test_a_kiln_that_was_slow_all_the_time_and_pauses_does_not_die(slow: float) -> None:
+    """However the minutes fall that are remembered."""
+    for late_s in range(0, 60, 10):
+
+        def slows(hours: float, stands_s: float = 260.0 + late_s) -> float:
+            return 600.0 + slow * PACE_C_PER_H * min(hours, 1.5 - stands_s / 3600.0)
+
+        creep, now_s, now_c = after(1.5, slows)
+        assert creep.dies_for_s(now_s, now_c, PACE_C_PER_H, 0.0, 0.0) is None

@@ -249,9 +249,10 @@ def test_who_fires_by_hand_ends_when_the_cone_is_down_and_not_by_the_clock(
 
 
 @pytest.mark.parametrize(
-    ("kind", "cone", "count"), [("gas", "6", 0), ("gas", "8", 1), ("electric", "6", 1)]
+    ("kind", "cone", "count"),
+    [("gas", "6", 0), ("gas", "8", 1), ("electric", "6", 0), ("electric", "8", 1)],
 )
-def test_gas_that_keeps_its_plan_may_be_fired_to_the_cone_as_well(
+def test_a_kiln_that_keeps_its_plan_may_be_fired_to_the_cone_as_well(
     kind: str, cone: str, count: int
 ) -> None:
     schedule = plan("120 1000", "60 1235 60", cone=cone)

@@ -37,9 +37,17 @@ def test_the_plan_makes_the_cone_that_it_is_for_where_it_names_none() -> None:
 
 @pytest.mark.parametrize(
     ("kind", "looseness", "by_hand"),
-    [("gas", 0.1, False), ("gas", 0.2, True), ("wood", 0.2, True), (None, 0.2, False)],
+    [
+        ("gas", 0.1, False),
+        ("gas", 0.2, True),
+        ("wood", 0.2, True),
+        (None, 0.2, False),
+        ("electric", 0.0, False),
+        ("electric", 0.2, False),
+        ("electric", 0.3, True),
+    ],
 )
-def test_a_flame_that_somebody_minds_is_fired_by_witness_cones(
+def test_a_kiln_that_somebody_minds_is_fired_by_witness_cones(
     kind: str | None, looseness: float, *, by_hand: bool
 ) -> None:
     """By hand the guide may be down, when two thirds of its work are counted; else the target."""
@@ -51,9 +59,8 @@ def test_a_flame_that_somebody_minds_is_fired_by_witness_cones(
     assert (60.0 * down >= downs_s[target]) is not by_hand
 
 
-def test_a_controller_holds_its_hold_whatever_cone_is_down() -> None:
-    assert minutes_down(MADE, 0.2, "electric") is None
-    # Nor is one that nobody has named, however it is worked.
+def test_an_electric_kiln_is_fired_to_no_cone_that_nobody_has_named() -> None:
+    assert minutes_down(None, 0.2, "electric") is None
     assert minutes_down(None, 1.0, "electric") is None
 
 

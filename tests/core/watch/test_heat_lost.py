@@ -395,6 +395,26 @@ def test_a_plug_taken_out_of_an_electric_kiln_is_no_lost_heat(every_s: float) ->
     assert raised(events, Kind.HEAT_LOST) == []
 
 
+@pytest.mark.parametrize("between_s", [140.0, 150.0, 240.0])
+def test_two_looks_one_soon_after_the_other_are_no_lost_heat(between_s: float) -> None:
+    schedule = plan("150 600", "100 1100 90")
+    points = as_planned(schedule)
+    hold_s = points[-1][0] - 3600.0
+    points = cut(points, hold_s)
+    for look_s, chill_c in ((hold_s, 15.0), (hold_s + between_s, 22.0)):
+        points += [
+            (look_s + 1.0, 1100.0),
+            *(
+                (look_s + 20.0 + s, 1100.0 - chill_c * math.exp(-s / 40.0))
+                for s in range(0, 100, 10)
+            ),
+        ]
+    points += [(hold_s + 1800.0, 1100.0)]
+    readings = seen(points, rig=Rig(every_s=10.0, noise_c=0.15))
+    events = told(schedule, readings, settings=WatchSettings(kiln_kind="electric"))
+    assert raised(events, Kind.HEAT_LOST) == []
+
+
 @pytest.mark.parametrize(("for_s", "count"), [(75.0, 0), (900.0, 1)])
 def test_a_look_into_a_gas_kiln_that_stands_already_begins_when_the_plug_is_out(
     for_s: float, count: int

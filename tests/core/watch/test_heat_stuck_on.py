@@ -328,6 +328,17 @@ def test_a_hand_that_turns_the_kiln_up_again_is_no_stuck_heat_until_it_is_above_
     assert float(str(first.data["temp_c"])) > 1020.0
 
 
+def test_an_electric_kiln_that_has_fallen_far_after_its_end_is_turned_up_by_nobody() -> None:
+    schedule = plan("80 225", "110 600", "145 1220 20")
+    points = swinging(as_planned(schedule), 14.0, 1500.0, every_s=60.0)
+    points = cooled(points, 1200.0, constant_s=4.0 * HOUR_S)
+    onset_s, onset_c = points[-1]
+    points = [*points, (onset_s + 900.0, onset_c + 50.0), (onset_s + 2400.0, onset_c + 110.0)]
+    events = told(schedule, seen(points, rig=OFTEN), settings=WatchSettings(kiln_kind="electric"))
+    (stuck,) = raised(events, Kind.HEAT_STUCK_ON)
+    assert 0.0 < stuck.elapsed_s - onset_s <= FIVE_MINUTES_S
+
+
 def test_a_fire_that_is_stoked_on_at_its_top_is_no_stuck_heat() -> None:
     schedule = plan("100 1000")
     up = by_hand([(0.0, 20.0), (36_000.0, 1000.0)], pauses_s=900.0)

@@ -45,6 +45,8 @@ def may_be_by_hand(moment: Moment, fell_c: float) -> bool:
         return False
     if not is_over or fell_c <= _BACK_UP_C:
         return True
+    if moment.kiln_kind == "electric":
+        return False
     paces_c_per_h = [step.rate_c_per_h or 0.0 for step in plan.timeline.steps if step.climbs]
     own_c_per_h = moment.habits.fastest_c_per_h or 0.0
     return moment.rate_c_per_h < _HURRIES * max([own_c_per_h, *paces_c_per_h])

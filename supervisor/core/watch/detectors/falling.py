@@ -102,6 +102,10 @@ _VERY_STEEP = 2.0
 whoever works it (common practice, no source)."""
 
 
+_COMES_BACK = 0.3
+"""A dip of which no more than this part is left was a look that is over (common practice)."""
+
+
 class Fall:
     """Adds up how far the kiln falls beyond a slow sag, in °C: a one-sided CUSUM (Page 1954).
 
@@ -164,6 +168,8 @@ class Fall:
         self.fall_c = fall_c
         if fall_c > self.deepest_c:
             self.deepest_c, self.deepest_s = fall_c, moment.elapsed_s
+        elif fall_c < _COMES_BACK * self.deepest_c:
+            self._draught_s = None
         return True
 
     def see_climb(self, moment: Moment) -> None:
