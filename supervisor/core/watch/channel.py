@@ -22,6 +22,8 @@ from supervisor.core.watch.frozen import (
     was_always_frozen,
 )
 from supervisor.core.watch.impossible import HIGHEST_C, LOWEST_C, Impossible
+from supervisor.core.watch.quick import JUMP_C, JUMP_C_PER_S, most_c
+from supervisor.core.watch.roughness import Roughness
 from supervisor.core.watch.shed import SHED_C
 from supervisor.core.watch.swapped import (
     SWAPPED_BACK_C,
@@ -36,10 +38,6 @@ _GATE_SIGMAS, _GATE_C, _AGREE_COUNT = 6.0, 4.0, 3
 """A value beyond the gate waits until three agree, or two that are far apart in time. Six standard
 deviations pass all honest noise; the floor in °C is for a rig so quiet that its own steps would
 not fit through."""
-JUMP_C, JUMP_C_PER_S, _JUMP_S, _LATER_C_PER_S = 25.0, 4.0, 15.0, 0.5
-"""A sheathed probe with a time constant of 30 s or more, taken from a hot kiln into a draught,
-moves by a few °C a second, for a quarter of a minute; a step larger than this is electrical
-(common practice, no source)."""
 SHORT_BELOW_C, SHORT_FROM_C = 80.0, 150.0
 """A shorted pair reads the temperature of the short, which lies outside the kiln: warm terminals
 at most, and a kiln hot enough to tell from them (common practice, no source)."""
@@ -50,14 +48,6 @@ _NOISIEST_C = 15.0
 """A channel with more noise has not come back (common practice, no source)."""
 _KNOWN_S = 600.0
 """A level that a channel has had for less is nothing to hold it to."""
-
-
-def _most_c(since_s: float, above_c: float = math.inf) -> float:
-    """How far a real probe may move within ``since_s``; downwards from ``above_c`` over the shed,
-    as one with a time constant of a quarter of a minute in air from there."""
-    quick_s = min(_JUMP_S, since_s)
-    quick_c_per_s = min(JUMP_C_PER_S, max(above_c, 0.0) / _JUMP_S)
-    return JUMP_C + quick_c_per_s * quick_s + _LATER_C_PER_S * (since_s - quick_s)
 
 
 class ChannelTrack:
@@ -78,6 +68,7 @@ class ChannelTrack:
         "_looked_s",
         "_noise",
         "_rejected",
+        "_roughness",
         "_run_rate_c_per_s",
         "_tripped",
         "_wild",
@@ -136,6 +127,7 @@ class ChannelTrack:
         self._run_rate_c_per_s = 0.0
         self._tripped = False
         self._wild = 0.0
+        self._roughness = Roughness()
         self._bad = BadLooks()
         self._impossible = Impossible()
 
@@ -331,14 +323,19 @@ class ChannelTrack:
     ) -> None:
         rejected = self._rejected
         above_c = known.temp_c - SHED_C if surprise_c < 0.0 else math.inf
-        most_c = _most_c(since_s, above_c)
         step_c = surprise_c if not rejected else value_c - rejected[-1][1]
+        is_quick = abs(step_c) > most_c(since_s, above_c)
         if not rejected:
             self._tripped = False
             self.trust.note(elapsed_s, known.temp_c, known.rate_c_per_s)
         self.shift_s, self.shift_c = elapsed_s, surprise_c
+        rough_c2 = self._roughness.look(elapsed_s, surprise_c, self.pace_s)
+        if rough_c2 is not None and self.fault is None:
+            known.doubt(self._noise.is_rougher(rough_c2) + self.hanging_c2)
+            rejected.clear()
+            return
         rejected.append((elapsed_s, value_c))
-        if abs(step_c) > most_c:
+        if is_quick:
             self._tripped = True
             self._count_wild(elapsed_s, since_s, FaultCause.JUMP)
         count = len(rejected)

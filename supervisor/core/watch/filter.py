@@ -39,6 +39,8 @@ _NOISE_MEMORY = 60.0
 """Values over which the noise is remembered."""
 _FIRST_WEIGHT = 8.0
 """What is assumed at first weighs as much as seven values."""
+_DOUBTED = 3.0
+"""The last three values say how hot it is, each with the noise that is now known."""
 _LONGEST_RUN = 120.0
 LEAST_KNOWN = 30
 """So many values tell what is noise."""
@@ -112,6 +114,12 @@ class TemperatureFilter:
         self.p_temp = self._value_variance
         self.p_temp_rate = 0.0
         self.p_rate = _FIRST_RATE_VARIANCE
+
+    def doubt(self, noise_variance: float) -> None:
+        """Let the noise have ``noise_variance``, in °C², and have had it in the last values, too."""
+        self.noise_variance = noise_variance
+        self.p_temp = max(self.p_temp, noise_variance / _DOUBTED)
+        self.p_rate = max(self.p_rate, _TURN_VARIANCE)
 
     def predict(self, dt_s: float) -> None:
         """Carry the estimate ``dt_s`` seconds on (positive)."""
@@ -240,6 +248,11 @@ class NoiseEstimate:
             if rounding > variance:
                 return rounding
         return variance
+
+    def is_rougher(self, variance: float) -> float:
+        """The noise has at least this variance from now on, in °C²; what it has."""
+        self.variance = max(self.variance, variance)
+        return self.variance
 
     def log_chance_of_run(self) -> float:
         """The natural logarithm of the chance that noise alone repeats the value so often.

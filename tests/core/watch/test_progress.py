@@ -458,3 +458,18 @@ def test_an_end_of_a_step_that_ours_is_known_to_read_above_is_not_overshot() -> 
     early = [point for point in points if point[1] < 1000.0]
     (over,) = raised(told(schedule, seen(early)), Kind.OVERSHOOT)
     assert over.data["top_c"] == 600.0
+
+
+@pytest.mark.parametrize(("rate_c_per_h", "count"), [(75.0, 0), (120.0, 1)])
+def test_a_kept_kiln_that_goes_on_past_a_hold_faster_than_by_its_plan_is_above_it(
+    rate_c_per_h: float, count: int
+) -> None:
+    schedule = plan("75 610", "100 955 20", "75 1215 10")
+    points = as_planned(schedule)
+    hold_s = reached_s(points, 955.0)
+    points = [*cut(points, hold_s), (hold_s + 100.0 / rate_c_per_h * HOUR_S, 1055.0)]
+    events = told(schedule, seen(points), settings=WatchSettings(kiln_kind="electric"))
+    above = raised(events, Kind.OVERSHOOT)
+    assert len(above) == count
+    for event in above:
+        assert event.elapsed_s - hold_s < 15.0 / rate_c_per_h * HOUR_S + 180.0

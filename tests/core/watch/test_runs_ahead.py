@@ -113,3 +113,15 @@ def test_a_fast_climb_that_goes_on_past_the_corner_to_a_slower_one_is_none_yet()
     corner_s = reached_s(points, 900.0)
     fired = [*cut(points, corner_s), (corner_s + 1150.0, 957.0), (corner_s + 3 * HOUR_S, 1140.0)]
     assert raised(events_of(fired, schedule=schedule), Kind.HEAT_STUCK_ON) == []
+
+
+@pytest.mark.parametrize(("rate_c_per_h", "count"), [(120.0, 0), (300.0, 1)])
+def test_who_has_left_out_a_step_by_hand_is_in_the_next_one(
+    rate_c_per_h: float, count: int
+) -> None:
+    schedule = plan("40 105 120", "60 615", "115 930 25")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 105.0) + 2.0 * HOUR_S
+    points = cut(points, onset_s)
+    points = [*points, (onset_s + 300.0 / rate_c_per_h * HOUR_S, 405.0)]
+    assert len(raised(events_of(points, schedule=schedule), Kind.HEAT_STUCK_ON)) == count

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.watch.detectors.by_whom import is_kept
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.pauses import LONGEST_CHARGE_S, fired_with
 from supervisor.core.watch.moves import COOLING
@@ -21,6 +22,8 @@ stands there, and to one that climbs as it is to do next: whoever fires it has l
 than ours saw it done (common practice, no source)."""
 _BY_HAND = 0.5
 """Who strays so far from a plan works the kiln by hand (common practice, no source)."""
+_NO_FASTER = 1.4
+"""A controller that has kept its plan, and goes on past a hold, does so by the next step's pace."""
 _AREA_C_S = 240.0
 """So many °C times seconds beyond the tolerance are too much: 5 °C for 48 s, or 1 °C for four
 minutes (common practice, no source). A cold draught on a spyhole's plug is not told."""
@@ -150,6 +153,9 @@ def _climbs_on(moment: Moment, above_c: float, for_s: float) -> bool:
     if not following.climbs:
         return False
     rate_c_per_h = moment.rate_c_per_h
+    next_c_per_h = following.rate_c_per_h
+    if is_kept(moment) and next_c_per_h and rate_c_per_h > _NO_FASTER * next_c_per_h:
+        return plan.hold_complete_s is not None
     if moment.habits.looseness > _BY_HAND:
         rate_c_per_h = max(rate_c_per_h, above_c / max(for_s, 1.0) * 3600.0)
     return plan.hold_complete_s is not None or rate_c_per_h > least_pace_c_per_h(following)

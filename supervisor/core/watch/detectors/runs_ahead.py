@@ -24,6 +24,8 @@ _AHEAD_C = 25.0
 _CORNER_C = 60.0
 """So near a corner the kiln may climb as on the other side of it: its own thermocouple may read so
 much more or less than ours."""
+_SKIPPED = 1.15
+"""Whoever has left out the rest of this climb, by hand, is in the next one, at its pace."""
 _EASES = "The kiln no longer climbs faster than its plan"
 _IS_OVER = "The climb is over by the plan, and a kiln that heats on is told anew"
 
@@ -131,4 +133,8 @@ def _fastest_c_per_h(moment: Moment, temp_c: float, index: int, planned_c_per_h:
     for step in near:
         if step is not None and step.climbs:
             planned_c_per_h = max(planned_c_per_h, step.rate_c_per_h or inf)
+    following = moment.plan.timeline.after(steps[index])
+    if following is not None and following.climbs:
+        skipped_c_per_h = _SKIPPED / _FASTER * (following.rate_c_per_h or inf)
+        planned_c_per_h = max(planned_c_per_h, skipped_c_per_h)
     return planned_c_per_h
