@@ -116,7 +116,7 @@ class TemperatureFilter:
         self.p_rate = _FIRST_RATE_VARIANCE
 
     def doubt(self, noise_variance: float) -> None:
-        """Let the noise have ``noise_variance``, in °C², and have had it in the last values, too."""
+        """Let the noise have ``noise_variance``, in °C², as in the last values already."""
         self.noise_variance = noise_variance
         self.p_temp = max(self.p_temp, noise_variance / _DOUBTED)
         self.p_rate = max(self.p_rate, _TURN_VARIANCE)
