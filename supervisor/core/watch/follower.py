@@ -169,7 +169,9 @@ class PlanFollower(Place):
         end = self._end
         if end is None:
             return False
-        if end.is_at_its_cone(self.ends_short_c) and end.step.index == self._peak_step:
+        held_s = self.held_s if held_s is None else held_s
+        at_cone = end.is_at_its_cone(self.ends_short_c, held_s, is_kept=self.is_kept)
+        if at_cone and end.step.index == self._peak_step:
             return True
         if self.activity is HOLDING:
             # Nobody knows how long a hold that was joined has gone on.
@@ -177,7 +179,6 @@ class PlanFollower(Place):
             # Nothing is lost where a plan only lingers on its way down and ends with that.
             if end.only_lingers and self.is_last_step:
                 return True
-            held_s = self.held_s if held_s is None else held_s
             return joined or end.hold_may_be_over(held_s, is_kept=self.is_kept)
         return self.activity is CLIMBING and end.climb_may_be_over(is_kept=self.is_kept)
 
@@ -192,7 +193,7 @@ class PlanFollower(Place):
             self._unseen_s = max(dt_s - left_s, 0.0)
         self._last_s, self._last_c = elapsed_s, temp_c
         held_s = self.held_s if activity is HOLDING else None
-        heated = step if activity is CLIMBING or activity is HOLDING else None
+        heated = step if activity in (CLIMBING, HOLDING) else None
         self._dark.look(self.timeline, heated, held_s, elapsed_s, temp_c, rate_c_per_h)
         if self._dark.over is not None:
             return self._end_unseen(self._dark.over, elapsed_s, temp_c)
@@ -227,8 +228,7 @@ class PlanFollower(Place):
 
     def _finish(self, dip: Dip | None) -> None:
         self.activity = FINISHED
-        self.climb_due_s = None
-        self._dip = dip
+        self.climb_due_s, self._dip = None, dip
 
     def _wait(
         self, elapsed_s: float, temp_c: float, rate_c_per_h: float, sigma_c: float

@@ -5,8 +5,15 @@ Knows the fall and not the plan: whether the step may be over is for others to s
 
 from __future__ import annotations
 
+from supervisor.core.watch.shed import SHED_C
 from supervisor.core.watch.sinking import Sinking
-from supervisor.core.watch.step_end import SHORT_OF_C, falls_away
+from supervisor.core.watch.step_end import (
+    LEFT_C,
+    MOST_APART_C,
+    NATURAL_LEAST_C_PER_H,
+    SHORT_OF_C,
+    UNHEATED_PER_H,
+)
 
 _LET_GO_S = 180.0
 """A fire that burns down between two stokes falls as fast, but not for so long (common practice, no
@@ -65,3 +72,27 @@ class LetGo:
         if lasts_s < _LOOK_S:
             return fallen_c > SHORT_OF_C + _LOOK_C
         return lasts_s >= _LET_GO_S or fallen_c > SHORT_OF_C
+
+
+def falls_away(
+    from_c: float,
+    temp_c: float,
+    rate_c_per_h: float,
+    shed_c: float = SHED_C,
+    *,
+    is_short: bool = False,
+) -> bool:
+    """Whether the kiln cools away from ``from_c`` as one does that has been let go. One that comes
+    back does not, however far below it is.
+
+    Where that ``is_short`` of the top, it might only have been turned down on its way: then it
+    must fall like a kiln without any heat.
+    """
+    if rate_c_per_h > NATURAL_LEAST_C_PER_H:
+        return False
+    fallen_c = from_c - temp_c
+    if is_short:
+        unheated_c_per_h = UNHEATED_PER_H * (temp_c - shed_c)
+        least_c_per_h = max(unheated_c_per_h, NATURAL_LEAST_C_PER_H)
+        return fallen_c > LEFT_C and (rate_c_per_h < -least_c_per_h or fallen_c > MOST_APART_C)
+    return fallen_c > LEFT_C and (rate_c_per_h < -NATURAL_LEAST_C_PER_H or fallen_c > SHORT_OF_C)

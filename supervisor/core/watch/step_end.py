@@ -11,7 +11,6 @@ from math import exp
 
 from supervisor.core.schedule import PlannedStep
 from supervisor.core.watch.own_fall import OwnFall
-from supervisor.core.watch.shed import SHED_C
 
 _ARRIVED_C, NEAR_C = 1.0, 5.0
 """At the top, and so near that a kiln that slows down counts as there."""
@@ -206,8 +205,12 @@ class StepEnd:
         """Whether a hold on the way down is too short to matter to anybody."""
         return self.step.cools and self.step.hold_s <= _LINGERS_S
 
-    def is_at_its_cone(self, short_c: float) -> bool:
-        """Whether the kiln has come near enough to its top to be let go when the cone is down."""
+    def is_at_its_cone(self, short_c: float, held_s: float, *, is_kept: bool = False) -> bool:
+        """Whether the kiln has come near enough to its top to be let go when the cone is down. Who
+        leaves it to a controller (``is_kept``) and has planned to hold for much longer than
+        ``held_s`` means that."""
+        if is_kept and self.step.hold_s - held_s > _SHORT_HOLD_S:
+            return False
         return self.turns_next and short_c > 0.0 and self.high_c > self.step.to_c - short_c
 
     def see(self, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> None:
@@ -424,27 +427,3 @@ def lowest_held_c(step: PlannedStep, hold_from_c: float, top_c: float) -> float:
     """Down to where a kiln holds that began to hold at ``hold_from_c``: on its way down that is the
     foot, wherever above it stood; ``top_c`` is that foot by our thermocouple. In °C."""
     return min(hold_from_c, step.to_c, top_c) if step.cools else hold_from_c
-
-
-def falls_away(
-    from_c: float,
-    temp_c: float,
-    rate_c_per_h: float,
-    shed_c: float = SHED_C,
-    *,
-    is_short: bool = False,
-) -> bool:
-    """Whether the kiln cools away from ``from_c`` as one does that has been let go. One that comes
-    back does not, however far below it is.
-
-    Where that ``is_short`` of the top, it might only have been turned down on its way: then it
-    must fall like a kiln without any heat.
-    """
-    if rate_c_per_h > NATURAL_LEAST_C_PER_H:
-        return False
-    fallen_c = from_c - temp_c
-    if is_short:
-        unheated_c_per_h = UNHEATED_PER_H * (temp_c - shed_c)
-        least_c_per_h = max(unheated_c_per_h, NATURAL_LEAST_C_PER_H)
-        return fallen_c > LEFT_C and (rate_c_per_h < -least_c_per_h or fallen_c > MOST_APART_C)
-    return fallen_c > LEFT_C and (rate_c_per_h < -NATURAL_LEAST_C_PER_H or fallen_c > SHORT_OF_C)

@@ -250,7 +250,7 @@ def test_who_fires_by_hand_ends_when_the_cone_is_down_and_not_by_the_clock(
 
 @pytest.mark.parametrize(
     ("kind", "cone", "count"),
-    [("gas", "6", 0), ("gas", "8", 1), ("electric", "6", 0), ("electric", "8", 1)],
+    [("gas", "6", 0), ("gas", "8", 1), ("electric", "8", 1)],
 )
 def test_a_kiln_that_keeps_its_plan_may_be_fired_to_the_cone_as_well(
     kind: str, cone: str, count: int
@@ -260,6 +260,19 @@ def test_a_kiln_that_keeps_its_plan_may_be_fired_to_the_cone_as_well(
     end_s = reached_s(planned, 1234.0) + 900.0
     fired = cooled(cut(planned, end_s), HOUR_S, constant_s=4 * HOUR_S)
     events = told(schedule, seen(fired, rig=RIG), settings=WatchSettings(kiln_kind=kind))
+    assert len(raised(events, Kind.HEAT_LOST)) == count
+    assert len(raised(events, Kind.FIRING_FINISHED)) == 1 - count
+
+
+@pytest.mark.parametrize(("hold_min", "count"), [(60, 1), (30, 0)])
+def test_a_controller_that_has_much_of_its_hold_to_go_has_not_ended_by_the_cone(
+    hold_min: int, count: int
+) -> None:
+    schedule = plan("120 1000", f"60 1235 {hold_min}", cone="6")
+    planned = as_planned(schedule)
+    end_s = reached_s(planned, 1234.0) + 900.0
+    fired = cooled(cut(planned, end_s), HOUR_S, constant_s=4 * HOUR_S)
+    events = told(schedule, seen(fired, rig=RIG), settings=WatchSettings(kiln_kind="electric"))
     assert len(raised(events, Kind.HEAT_LOST)) == count
     assert len(raised(events, Kind.FIRING_FINISHED)) == 1 - count
 

@@ -6,8 +6,8 @@ import math
 
 from supervisor.core.schedule import PlannedStep, Timeline
 from supervisor.core.watch.dip import Dip
-from supervisor.core.watch.let_go import LetGo
-from supervisor.core.watch.step_end import StepEnd, falls_away
+from supervisor.core.watch.let_go import LetGo, falls_away
+from supervisor.core.watch.step_end import StepEnd
 from tests.core.firings import plan
 
 

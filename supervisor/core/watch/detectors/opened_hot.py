@@ -52,8 +52,9 @@ _BEGUN_PART = 0.3
 _LOOK_S, _LOOK_C, _STILL_FALLS = 120.0, 60.0, 0.85
 """A plug is out of its spyhole for no longer, and takes no more than so much off the
 thermocouple; then it comes back (common practice, no source)."""
-_ALIKE_S = 40.0
-"""Where the other channels fall as fast, it is no plug that is out, but the kiln that falls."""
+_ALIKE_S, _ALIKE_PART = 40.0, 0.4
+"""Where the other channels fall as fast, or by this part of it, it is no plug that is out, but the
+kiln that falls."""
 _SWING_MARGIN, _MOST_SWING_C = 1.7, 20.0
 _GUSTY, _GUST_S = 4.0, 90.0
 """A fall so much faster than is allowed may be a gust through a spyhole: it is given so long."""
@@ -293,7 +294,8 @@ class OpenedHot:
             self._is_told = True
             return []
         others_c_per_h = moment.others_rate_c_per_h
-        is_alike = others_c_per_h is not None and -others_c_per_h > allowed_c_per_s * 3600.0
+        least_c_per_h = max(allowed_c_per_s * 3600.0, _ALIKE_PART * -moment.rate_c_per_h)
+        is_alike = others_c_per_h is not None and -others_c_per_h > least_c_per_h
         if not is_alike and self._gust.blows(moment.elapsed_s, _GUST_S):
             return []
         if fall_c < limit_c + _LOOK_C:
