@@ -220,6 +220,7 @@ class ChannelTrack:
             known.correct(value_c)
             self.is_current = True
             if self._rejected:
+                self._roughness.comes_back(value_c)
                 self._rejected.clear()
             if self._wild > 0.0 and self._looked_s is not None:
                 self._count_wild(elapsed_s, elapsed_s - self._looked_s, None)
@@ -329,7 +330,7 @@ class ChannelTrack:
             self._tripped = False
             self.trust.note(elapsed_s, known.temp_c, known.rate_c_per_s)
         self.shift_s, self.shift_c = elapsed_s, surprise_c
-        rough_c2 = self._roughness.look(elapsed_s, surprise_c, self.pace_s)
+        rough_c2 = self._roughness.look(elapsed_s, value_c, surprise_c, self.pace_s)
         if rough_c2 is not None and self.fault is None:
             known.doubt(self._noise.is_rougher(rough_c2) + self.hanging_c2)
             rejected.clear()

@@ -193,7 +193,7 @@ class PlanFollower(Place):
             self._unseen_s = max(dt_s - left_s, 0.0)
         self._last_s, self._last_c = elapsed_s, temp_c
         held_s = self.held_s if activity is HOLDING else None
-        heated = step if activity in (CLIMBING, HOLDING) else None
+        heated = step if activity is CLIMBING or activity is HOLDING else None
         self._dark.look(self.timeline, heated, held_s, elapsed_s, temp_c, rate_c_per_h)
         if self._dark.over is not None:
             return self._end_unseen(self._dark.over, elapsed_s, temp_c)

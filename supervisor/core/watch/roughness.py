@@ -6,43 +6,57 @@ values agree. Knows the surprises of one channel. The figures are common practic
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 _FARTHEST_C = 25.0
 """What lies farther off is a spike, or the channel jumps."""
 _VALUES, _TURNS = 15.0, 2
-"""So often, among so many values, some lie beyond the gate that lay within it again or on the other
-side: what moves the kiln or its probe carries the values with it."""
-_NEXT = 1.5
-"""What comes later than after so many times the usual time is not the next value."""
+"""So often, among so many values, one lay beyond the gate on the other side, or after others that
+had come back: what moves the kiln or its probe carries all values with it."""
+_BACK = 0.5
+"""What comes back makes good this part of what the value before lay off."""
 _BEYOND = 2.0
 """What lies beyond a gate is the wider part of a noise: its mean square is about so many times the
 variance of that."""
 
 
 class Roughness:
-    """Feed it with ``look`` for each value beyond the gate, in order of time."""
+    """Feed it with ``look`` for each value beyond the gate, and with ``comes_back`` for the first
+    one within it after such, in order of time."""
 
-    __slots__ = ("_beyond",)
+    __slots__ = ("_beyond", "_has_come_back", "_last_c", "_turns_s")
 
     def __init__(self) -> None:
         self._beyond: list[tuple[float, float]] = []
+        self._turns_s: list[float] = []
+        self._has_come_back = False
+        self._last_c = 0.0
 
-    def look(self, elapsed_s: float, surprise_c: float, pace_s: float) -> float | None:
+    def comes_back(self, value_c: float) -> None:
+        """Take in a value within the gate, after others that were not."""
+        if self._beyond:
+            surprise_c = self._beyond[-1][1]
+            self._has_come_back = (self._last_c - value_c) / surprise_c > _BACK
+
+    def look(
+        self, elapsed_s: float, value_c: float, surprise_c: float, pace_s: float
+    ) -> float | None:
         """Take in how far the value lies off what was expected, where values usually come each
         ``pace_s``; the variance of the noise, in °C², once it must be that, else None."""
         if abs(surprise_c) > _FARTHEST_C:
-            self._beyond = []
+            self._forget()
             return None
-        oldest_s = elapsed_s - _VALUES * pace_s
-        self._beyond = [*(seen for seen in self._beyond if seen[0] > oldest_s)]
+        if self._beyond and (self._has_come_back or self._beyond[-1][1] * surprise_c < 0.0):
+            self._turns_s.append(elapsed_s)
+        self._has_come_back, self._last_c = False, value_c
         self._beyond.append((elapsed_s, surprise_c))
-        turns = sum(
-            one_c * other_c < 0.0 or other_s - one_s > _NEXT * pace_s
-            for (one_s, one_c), (other_s, other_c) in pairwise(self._beyond)
-        )
-        if turns < _TURNS:
+        oldest_s = elapsed_s - _VALUES * pace_s
+        self._beyond = [(at_s, off_c) for at_s, off_c in self._beyond if at_s > oldest_s]
+        self._turns_s = [at_s for at_s in self._turns_s if at_s > oldest_s]
+        if len(self._turns_s) < _TURNS:
             return None
-        squares_c2 = [seen_c * seen_c for _, seen_c in self._beyond]
-        self._beyond = []
-        return sum(squares_c2) / len(squares_c2) / _BEYOND
+        mean_c2 = sum(off_c * off_c for _, off_c in self._beyond) / len(self._beyond)
+        self._forget()
+        return mean_c2 / _BEYOND
+
+    def _forget(self) -> None:
+        self._beyond, self._turns_s = [], []
+        self._has_come_back = False

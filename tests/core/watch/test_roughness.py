@@ -70,9 +70,15 @@ def test_heat_that_is_lost_in_a_burst_of_noise_is_told() -> None:
     assert 0.0 < lost.elapsed_s - onset_s < 600.0
 
 
-def variances(*surprises: tuple[float, float]) -> list[float | None]:
+def variances(*surprises: tuple[float, float], back_c: float | None = None) -> list[float | None]:
+    """What is said of values that should all be 500 °C, of which each is followed by ``back_c``."""
     roughness = Roughness()
-    return [roughness.look(elapsed_s, off_c, 10.0) for elapsed_s, off_c in surprises]
+    said = []
+    for elapsed_s, off_c in surprises:
+        said.append(roughness.look(elapsed_s, 500.0 + off_c, off_c, 10.0))
+        if back_c is not None:
+            roughness.comes_back(back_c)
+    return said
 
 
 def test_values_to_both_sides_of_the_gate_are_noise() -> None:
@@ -82,11 +88,14 @@ def test_values_to_both_sides_of_the_gate_are_noise() -> None:
     assert third == 32.0
 
 
-def test_values_that_come_and_go_are_noise_and_those_that_follow_one_another_none() -> None:
-    assert variances((0.0, 8.0), (20.0, 8.0), (40.0, 8.0))[-1] == 32.0
-    assert variances(*((10.0 * n, 8.0 + n) for n in range(9))) == [None] * 9
+def test_values_that_come_back_and_go_again_are_noise() -> None:
+    three = ((0.0, 8.0), (20.0, 8.0), (40.0, 8.0))
+    assert variances(*three, back_c=501.0)[-1] == 32.0
+    # One that has hardly come back is on its way, and so are those that follow one another.
+    assert variances(*three, back_c=506.0) == [None] * 3
+    assert variances(*three) == [None] * 3
 
 
 def test_what_is_long_ago_and_what_is_far_off_is_forgotten() -> None:
-    assert variances((0.0, 8.0), (20.0, 8.0), (170.0, 8.0))[-1] is None
+    assert variances((0.0, 8.0), (20.0, -8.0), (180.0, 8.0))[-1] is None
     assert variances((0.0, 8.0), (20.0, -40.0), (40.0, -8.0), (50.0, 8.0))[-1] is None

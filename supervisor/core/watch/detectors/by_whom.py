@@ -17,8 +17,8 @@ source). No controller keeps its plan so badly that does not swing about it all 
 WORKED = 0.3
 """A kiln of a kind that nobody told, and that wanders more, may have a damper."""
 _BACK_UP_C, _HURRIES = 50.0, 2.0
-"""So far below its top nobody who turns a kiln up again that was done does so at more than so many
-times its fastest pace (common practice, no source)."""
+"""So far below its top nobody turns a kiln up again that was done: none with elements, and no other
+at more than so many times its fastest pace (common practice, no source)."""
 _TURNS_UP = 1.5
 """Near the foot of a cooling from which the plan climbs on, a kiln that climbs no faster than so
 many times the next step's pace has begun it."""
@@ -39,14 +39,12 @@ def may_be_by_hand(moment: Moment, fell_c: float) -> bool:
     if moment.habits.looseness <= BY_HAND:
         return False
     plan, step = moment.plan, moment.plan.step
-    is_over = plan.activity is FINISHED
-    if is_over and moment.kiln_kind == "electric" and step is not None and step.cools:
-        # It has come down with its plan, and there are no embers: nobody turns it up again.
-        return False
-    if not is_over or fell_c <= _BACK_UP_C:
+    is_over, is_far_down = plan.activity is FINISHED, fell_c > _BACK_UP_C
+    if is_over and moment.kiln_kind == "electric":
+        # Where it has come down with its plan, there are no embers: nobody turns it up again.
+        return not (is_far_down or (step is not None and step.cools))
+    if not is_over or not is_far_down:
         return True
-    if moment.kiln_kind == "electric":
-        return False
     paces_c_per_h = [step.rate_c_per_h or 0.0 for step in plan.timeline.steps if step.climbs]
     own_c_per_h = moment.habits.fastest_c_per_h or 0.0
     return moment.rate_c_per_h < _HURRIES * max([own_c_per_h, *paces_c_per_h])

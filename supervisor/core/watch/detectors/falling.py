@@ -100,8 +100,6 @@ or chilled has bent by then. Of a kiln that wanders by as much as the third, whi
 _VERY_STEEP = 2.0
 """What falls twice as fast as is asked of a kiln without heat, and as it climbed, has none left,
 whoever works it (common practice, no source)."""
-
-
 _COMES_BACK = 0.3
 """A dip of which no more than this part is left was a look that is over (common practice)."""
 

@@ -177,16 +177,13 @@ class HeatStuckOn:
             return []
         if activity is not self._activity or step.index != self._step_index:
             has_climbed = self._activity is CLIMBING
-            held_s = moment.elapsed_s - self._since_s if self._activity is HOLDING else 0.0
+            held_c = self._kept_hold_c(moment)
             self._activity, self._step_index = activity, step.index
             self._since_s = moment.elapsed_s
             self.climb_c = self._climbing_c = 0.0
-            self._base_c = self._slow_since_s = self._held_c = None
+            self._base_c, self._slow_since_s, self._held_c = None, None, held_c
             self._high_c, self._fell_c = temp_c, 0.0
             self._standing.begins(moment.elapsed_s, temp_c)
-            minutes_c = self._minutes_c[-int(held_s / 60.0) :]
-            if held_s > 0.0 and step.cools and len(minutes_c) >= _HOLD_MINUTES and is_kept(moment):
-                self._held_c = max(minutes_c)
             if activity is not FINISHED:
                 self._hurry.forget()
             if self._elsewhere is not None:
@@ -248,6 +245,15 @@ class HeatStuckOn:
         if climb_c < _COOLING_C * self._scale or temp_c < WARM_C or was_told:
             return []
         return self._look_at_fall(moment, temp_c)
+
+    def _kept_hold_c(self, moment: Moment) -> float | None:
+        """How hot the kiln was at most in the hold on the way down that is over, if a controller
+        kept it there for some minutes."""
+        if self._activity is not HOLDING or not moment.plan.timeline.steps[self._step_index].cools:
+            return None
+        held_min = min(int((moment.elapsed_s - self._since_s) / 60.0), len(self._minutes_c))
+        is_long = held_min >= _HOLD_MINUTES and is_kept(moment)
+        return max(self._minutes_c[-held_min:]) if is_long else None
 
     def climbs_by_its_plan(self) -> None:
         """The kiln climbs as it should: what it does so says nothing of what comes after."""

@@ -296,6 +296,8 @@ class OpenedHot:
         others_c_per_h = moment.others_rate_c_per_h
         least_c_per_h = max(allowed_c_per_s * 3600.0, _ALIKE_PART * -moment.rate_c_per_h)
         is_alike = others_c_per_h is not None and -others_c_per_h > least_c_per_h
+        # A flame that goes out no longer heats any probe.
+        is_alike = is_alike and moment.elapsed_s - self._since_s > _FIRST_S
         if not is_alike and self._gust.blows(moment.elapsed_s, _GUST_S):
             return []
         if fall_c < limit_c + _LOOK_C:
