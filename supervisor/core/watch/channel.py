@@ -331,6 +331,7 @@ class ChannelTrack:
             self.trust.note(elapsed_s, known.temp_c, known.rate_c_per_s)
         self.shift_s, self.shift_c = elapsed_s, surprise_c
         rough_c2 = self._roughness.look(elapsed_s, value_c, surprise_c, self.pace_s)
+        # A fire swings a probe beyond its gate with each charge, and is no noise.
         if rough_c2 is not None and self.fault is None and not self.is_stoked:
             known.doubt(self._noise.is_rougher(rough_c2) + self.hanging_c2)
             rejected.clear()
