@@ -7,8 +7,8 @@ hold.
 from __future__ import annotations
 
 _MEAN_S = 1800.0
-_SLOWED = 0.4
-"""What is slower than this part of its own pace does not fall on (common practice, no source)."""
+SLOWED = 0.4
+"""Slower than this part of its pace, a kiln does not go on as it did (common practice)."""
 _FALLS_C = 4.5
 """A kiln is known to stand when it would have fallen by so much meanwhile (common practice)."""
 
@@ -35,7 +35,7 @@ class OwnFall:
     @property
     def slow_c_per_h(self) -> float:
         """Slower than that, it has slowed down."""
-        return _SLOWED * self._pace_c_per_h
+        return SLOWED * self._pace_c_per_h
 
     @property
     def stands_s(self) -> float:

@@ -6,8 +6,8 @@ values agree. Knows the surprises of one channel. The figures are common practic
 
 from __future__ import annotations
 
-_FARTHEST_C = 25.0
-"""What lies farther off is a spike, or the channel jumps."""
+from supervisor.core.watch.quick import JUMP_C
+
 _VALUES, _TURNS = 15.0, 2
 """So often, among so many values, one lay beyond the gate on the other side, or after others that
 had come back: what moves the kiln or its probe carries all values with it."""
@@ -41,7 +41,7 @@ class Roughness:
     ) -> float | None:
         """Take in how far the value lies off what was expected, where values usually come each
         ``pace_s``; the variance of the noise, in °C², once it must be that, else None."""
-        if abs(surprise_c) > _FARTHEST_C:
+        if abs(surprise_c) > JUMP_C:
             self._forget()
             return None
         if self._beyond and (self._has_come_back or self._beyond[-1][1] * surprise_c < 0.0):

@@ -10,7 +10,7 @@ from __future__ import annotations
 from math import exp
 
 from supervisor.core.schedule import PlannedStep
-from supervisor.core.watch.own_fall import OwnFall
+from supervisor.core.watch.own_fall import SLOWED, OwnFall
 
 _ARRIVED_C, NEAR_C = 1.0, 5.0
 """At the top, and so near that a kiln that slows down counts as there."""
@@ -54,8 +54,6 @@ _RISELESS_S = 600.0
 """A fire climbs and falls with each stoke, and is not slow for long at its top either: there it is
 when it has not risen for so long by what it would at the least pace of a climb. So is a kiln whose
 controller swings, at the foot of a cooling, when it has not fallen."""
-_SLOWED = 0.4
-"""Slower than this part of the planned rate, a kiln does not follow its climb any more."""
 _SKIPPED_UP_C = 40.0
 """So far above the top of a step no controller holds: the kiln is in the next one, if it climbs as
 that wants. A kiln that is candled with more heat than it takes creeps as far in hours (common
@@ -81,7 +79,7 @@ NATURAL_LEAST_C_PER_H = 40.0
 
 def least_pace_c_per_h(step: PlannedStep) -> float:
     """The rate, positive, below which a kiln does not follow ``step`` any more."""
-    return _SLOWED * (step.rate_c_per_h or NATURAL_LEAST_C_PER_H)
+    return SLOWED * (step.rate_c_per_h or NATURAL_LEAST_C_PER_H)
 
 
 class StepEnd:

@@ -206,8 +206,9 @@ class Watch:
         events += self._cool.feed(moment, self._tracks, self._heat_lost.raised_at_s)
         turned_c_per_h = abs(rate_c_per_h - self._rate_c_per_h)
         self._rate_c_per_h = rate_c_per_h
-        if turned_c_per_h < _STEADY * rate_sigma_c_per_h and looseness <= BY_HAND:
-            self._look_s = STEADY_LOOK_S if self._goes_on(rate_c_per_h) else LOOK_S
+        is_steady = turned_c_per_h < _STEADY * rate_sigma_c_per_h and looseness <= BY_HAND
+        if is_steady and self._goes_on(rate_c_per_h):
+            self._look_s = STEADY_LOOK_S
         return events
 
     def _goes_on(self, rate_c_per_h: float) -> bool:

@@ -147,18 +147,18 @@ def _climbs_on(moment: Moment, above_c: float, for_s: float) -> bool:
     """Whether the kiln climbs at the pace of the next step, if that is one up: now, or, where a
     person works it in fits and starts, by ``above_c`` in ``for_s``; or may by the plan's clock."""
     plan, step = moment.plan, moment.plan.step
-    if step is None or step.index + 1 == len(plan.timeline.steps):
+    following = None if step is None else plan.timeline.after(step)
+    if following is None or not following.climbs:
         return False
-    following = plan.timeline.steps[step.index + 1]
-    if not following.climbs:
-        return False
+    if plan.hold_complete_s is not None:
+        return True
     rate_c_per_h = moment.rate_c_per_h
     next_c_per_h = following.rate_c_per_h
     if is_kept(moment) and next_c_per_h and rate_c_per_h > _NO_FASTER * next_c_per_h:
-        return plan.hold_complete_s is not None
+        return False
     if moment.habits.looseness > _BY_HAND:
         rate_c_per_h = max(rate_c_per_h, above_c / max(for_s, 1.0) * 3600.0)
-    return plan.hold_complete_s is not None or rate_c_per_h > least_pace_c_per_h(following)
+    return rate_c_per_h > least_pace_c_per_h(following)
 
 
 class OverLimit:

@@ -125,15 +125,15 @@ def _fastest_c_per_h(moment: Moment, temp_c: float, index: int, planned_c_per_h:
     """The fastest that the plan climbs on either side of a corner that is near."""
     steps = moment.plan.timeline.steps
     coldest_c = (moment.zones_c or (temp_c, temp_c))[0]
+    following = moment.plan.timeline.after(steps[index])
     near: list[PlannedStep | None] = []
     if temp_c > steps[index].to_c - _CORNER_C:
-        near.append(moment.plan.timeline.after(steps[index]))
+        near.append(following)
     if index > 0 and coldest_c < steps[index - 1].to_c + _CORNER_C:
         near.append(steps[index - 1])
     for step in near:
         if step is not None and step.climbs:
             planned_c_per_h = max(planned_c_per_h, step.rate_c_per_h or inf)
-    following = moment.plan.timeline.after(steps[index])
     if following is not None and following.climbs:
         skipped_c_per_h = _SKIPPED / _FASTER * (following.rate_c_per_h or inf)
         planned_c_per_h = max(planned_c_per_h, skipped_c_per_h)
