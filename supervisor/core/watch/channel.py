@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 
 from supervisor.core.readings import FaultCause
+from supervisor.core.watch.away import AGREE_COUNT, is_away, turns_back
 from supervisor.core.watch.bad_looks import BLANK_LOOKS, FAULT_LOOKS, SLOW_LOOKS_S, BadLooks
 from supervisor.core.watch.filter import LEAST_KNOWN, NoiseEstimate, TemperatureFilter
 from supervisor.core.watch.frozen import (
@@ -22,7 +23,13 @@ from supervisor.core.watch.frozen import (
     was_always_frozen,
 )
 from supervisor.core.watch.impossible import HIGHEST_C, LOWEST_C, Impossible
-from supervisor.core.watch.quick import JUMP_C, JUMP_C_PER_S, most_c
+from supervisor.core.watch.quick import (
+    JUMP_C,
+    JUMP_C_PER_S,
+    PLUNGES_C_PER_S,
+    Plunge,
+    most_c,
+)
 from supervisor.core.watch.roughness import Roughness
 from supervisor.core.watch.shed import SHED_C
 from supervisor.core.watch.swapped import (
@@ -34,7 +41,7 @@ from supervisor.core.watch.swapped import (
 from supervisor.core.watch.trust import Trust
 from supervisor.core.watch.wild import TOO_WILD, WILD_LOOKS, wild_share
 
-_GATE_SIGMAS, _GATE_C, _AGREE_COUNT = 6.0, 4.0, 3
+_GATE_SIGMAS, _GATE_C = 6.0, 4.0
 """A value beyond the gate waits until three agree, or two that are far apart in time. Six standard
 deviations pass all honest noise; the floor in °C is for a rig so quiet that its own steps would
 not fit through."""
@@ -67,6 +74,7 @@ class ChannelTrack:
         "_last_s",
         "_looked_s",
         "_noise",
+        "_plunge",
         "_rejected",
         "_roughness",
         "_run_rate_c_per_s",
@@ -130,6 +138,7 @@ class ChannelTrack:
         self._roughness = Roughness()
         self._bad = BadLooks()
         self._impossible = Impossible()
+        self._plunge = Plunge()
 
     @property
     def temp_c(self) -> float | None:
@@ -243,6 +252,8 @@ class ChannelTrack:
         if self.fault is not None:
             bad.agree()
             self._forgive(elapsed_s)
+        elif known.rate_c_per_s < PLUNGES_C_PER_S and self._has_plunged(elapsed_s, known.temp_c):
+            self.accuse(elapsed_s, FaultCause.JUMP, self.trust.noted_c)
         elif value_c < SWAPPED_BELOW_C and is_swapped(
             value_c, known, self._first_c, elapsed_s - self._first_s
         ):
@@ -250,6 +261,13 @@ class ChannelTrack:
         self.is_news = is_news or self.fault is not was_fault
         self._looked_s = elapsed_s
         return known.temp_c if self.is_current else None
+
+    def _has_plunged(self, elapsed_s: float, temp_c: float) -> bool:
+        """Whether it has fallen as no kiln takes it; beside others it is judged by them."""
+        is_on_its_way = self.should_climb and not self.is_stoked
+        is_too_far = self._plunge.look(elapsed_s, temp_c, is_on_its_way=is_on_its_way)
+        is_known = elapsed_s - self._first_s >= _KNOWN_S
+        return is_too_far and is_known and not any(other.is_healthy for other in self.others)
 
     def has_begun_at(self, temp_c: float) -> None:
         """Take it that the channel began as high as that: swapped leads fall from there."""
@@ -329,6 +347,7 @@ class ChannelTrack:
         if not rejected:
             self._tripped = False
             self.trust.note(elapsed_s, known.temp_c, known.rate_c_per_s)
+            self._has_plunged(elapsed_s - since_s, known.temp_c)
         self.shift_s, self.shift_c = elapsed_s, surprise_c
         rough_c2 = self._roughness.look(elapsed_s, value_c, surprise_c, self.pace_s)
         # A fire swings a probe beyond its gate with each charge, and is no noise.
@@ -340,21 +359,24 @@ class ChannelTrack:
         if is_quick:
             self._tripped = True
             self._count_wild(elapsed_s, since_s, FaultCause.JUMP)
-        count = len(rejected)
-        needed = _AGREE_COUNT if since_s < SLOW_LOOKS_S else FAULT_LOOKS
-        if self._tripped and self.fault is None and self._is_away(needed):
+        count, noted_c, values_c = len(rejected), self.trust.noted_c, [c for _, c in rejected]
+        needed = AGREE_COUNT if since_s < SLOW_LOOKS_S else FAULT_LOOKS
+        if self._tripped and self.fault is None and is_away(noted_c, values_c, needed):
             # Where it is too soon to tell, it is not followed to where it has gone, either.
             lasted_s = elapsed_s - rejected[0][0]
             if count < needed or lasted_s < min(_LEAST_S, _TICKS * (needed - 1) * since_s):
                 return
             self._trip(elapsed_s, since_s, value_c)
-        agree = _AGREE_COUNT if since_s < SLOW_LOOKS_S else _AGREE_COUNT - 1
-        if count < agree:
+        agree = AGREE_COUNT if since_s < SLOW_LOOKS_S else AGREE_COUNT - 1
+        if count < agree or (count < AGREE_COUNT and values_c[-1] - values_c[-2] > JUMP_C):
             return
         (first_s, first_c), (last_s, last_c) = rejected[-agree], rejected[-1]
+        fallen_to_c = max(values_c[-agree:])
+        if self.fault is None and surprise_c < 0.0 and self._has_plunged(elapsed_s, fallen_to_c):
+            self.accuse(elapsed_s, FaultCause.JUMP, noted_c)
         slope_c_per_s = (last_c - first_c) / (last_s - first_s)
-        possible = abs(slope_c_per_s) <= JUMP_C_PER_S and not self._turns_back(first_c, last_c)
-        if not possible and count < 10 * _AGREE_COUNT:
+        possible = abs(slope_c_per_s) <= JUMP_C_PER_S and not turns_back(noted_c, first_c, last_c)
+        if not possible and count < 10 * AGREE_COUNT:
             return
         known.restart(last_c, slope_c_per_s if possible else 0.0)
         if self._noise.count < LEAST_KNOWN and elapsed_s - self._first_s < _KNOWN_S:
@@ -367,25 +389,6 @@ class ChannelTrack:
         self.is_current = True
         rejected.clear()
 
-    def _turns_back(self, first_c: float, last_c: float) -> bool:
-        """Whether what left its level comes back from afar: the first of it was a spike."""
-        noted_c = self.trust.noted_c
-        if noted_c is None or abs(last_c - first_c) <= JUMP_C:
-            return False
-        return (last_c - first_c) * (first_c - noted_c) < 0.0
-
-    def _is_away(self, needed: int) -> bool:
-        """Whether so many looks in a row are where no quick move of the kiln has put them: two of
-        them on one side, for a spike may follow a spike."""
-        noted_c = self.trust.noted_c
-        if noted_c is None:
-            return False
-        off_c = [c - noted_c for _, c in self._rejected[-_AGREE_COUNT:]]
-        if len(off_c) == _AGREE_COUNT and min(map(abs, off_c)) > JUMP_C:
-            return True
-        off_c = off_c[-needed:]
-        return min(off_c) > JUMP_C or max(off_c) < -JUMP_C
-
     def _trip(self, elapsed_s: float, since_s: float, value_c: float) -> None:
         """Several values lie where no probe can have gone; a move of most channels is none."""
         before_c = self.trust.noted_c
@@ -393,7 +396,7 @@ class ChannelTrack:
         is_young = elapsed_s - self._first_s < _KNOWN_S
         # A first value that no other has borne out is no level: it was a spike itself.
         is_sole = is_young and self.resolution_c is None
-        if is_sole or (not fell_out and self._is_shared(elapsed_s, _AGREE_COUNT * since_s)):
+        if is_sole or (not fell_out and self._is_shared(elapsed_s, AGREE_COUNT * since_s)):
             self._tripped = False
             return
         if is_young and not fell_out:

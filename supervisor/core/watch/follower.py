@@ -436,7 +436,7 @@ class PlanFollower(Place):
                 if self._drying.leave():
                     self.climb_due_s = elapsed_s
                 return moves
-            end = self._end if left and above_c > 2.0 * LEFT_C else None
+            end = self._end if left and above_c > 2.0 * LEFT_C and not self._arrival else None
             if end is not None and end.has_all_but_held(self.held_s, elapsed_s):
                 done = HoldDone(step, self.held_s, short_of_c(end, step))
                 left_s = max(step.hold_s - self.held_s, 0.0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import assume, example, given, settings
+from hypothesis import HealthCheck, assume, example, given, settings
 from hypothesis import strategies as st
 
 from supervisor.core.events import Event, Kind, Severity, State
@@ -183,7 +183,7 @@ def test_a_kiln_that_keeps_its_plan_is_too_fast_just_where_the_plan_is_cautioned
     assert hurried(events) == cautioned(schedule)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 @given(schedules(), st.integers(1, 9))
 def test_a_noisy_probe_in_such_a_kiln_says_the_same(schedule: Schedule, seed: int) -> None:
     paces = paces_of(schedule, Timeline(schedule))

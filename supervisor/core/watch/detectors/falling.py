@@ -102,6 +102,10 @@ _VERY_STEEP = 2.0
 whoever works it (common practice, no source)."""
 _COMES_BACK = 0.3
 """A dip of which no more than this part is left was a look that is over (common practice)."""
+_STAYS_C, _STAYS_PART, _STAYS_S, _STAYS_BACK, _COMES_BACK_S = 50.0, 0.08, 150.0, 0.5, 600.0
+"""So far, and by this part of its excess over the air, falls what an open door or a probe
+that has slipped takes: a look through the plug is half made good after so long, or will be within
+minutes (common practice, no source)."""
 
 
 class Fall:
@@ -114,6 +118,7 @@ class Fall:
     __slots__ = (
         "_climbed_c_per_h",
         "_climbed_till_s",
+        "_deep_since_s",
         "_draught_s",
         "_falls_back_since_s",
         "_stands_since_s",
@@ -140,6 +145,8 @@ class Fall:
         self.fall_c = self.deepest_c = 0.0
         self._steepest_c_per_h = self._steepest_mean_c_per_h = 0.0
         """The steepest rate of the present fall, negative, and that of all channels together."""
+        self._deep_since_s: float | None = None
+        """Since when it is as deep as no look takes it."""
         self._draught_s: float | None = None
         """Since when the fall is faster than a kiln's."""
         self._steep_since_s: float | None = None
@@ -168,7 +175,22 @@ class Fall:
             self.deepest_c, self.deepest_s = fall_c, moment.elapsed_s
         elif fall_c < _COMES_BACK * self.deepest_c:
             self._draught_s = None
+        excess_c = temp_c + fall_c - moment.ambient_c
+        if fall_c < max(_STAYS_C, _STAYS_PART * excess_c, _STAYS_BACK * self.deepest_c):
+            self._deep_since_s = None
+        elif self._deep_since_s is None:
+            self._deep_since_s = moment.elapsed_s
         return True
+
+    def stays(self, moment: Moment) -> bool:
+        """Whether it is too deep for a look and stays so, however fast it was and if it goes on."""
+        since_s = self._deep_since_s
+        if since_s is None or moment.elapsed_s - since_s < _STAYS_S:
+            return False
+        if moment.kiln_kind in MAY_BE_STOKED and moment.habits.looseness > _LOOKS_LOOSENESS:
+            return False
+        back_c = moment.rate_c_per_h / 3600.0 * _COMES_BACK_S
+        return moment.kiln_kind != "wood" and back_c < _STAYS_BACK * self.fall_c
 
     def see_climb(self, moment: Moment) -> None:
         """Take in how fast the kiln climbs, if it does."""

@@ -132,10 +132,15 @@ class HeatLost:
         if sags:
             limit_c *= _SAGS_PART
         self.is_suspected = fall.fall_c > _SUSPECT * limit_c and fall.is_steep_now
-        is_plain = has_left or (
-            limits.is_kept(moment, temp_c)
-            and fall.fall_c >= limits.plain_c(moment, sag)
-            and fall.is_plain(moment, temp_c)
+        stays = fall.fall_c >= limit_c and fall.stays(moment)
+        is_plain = (
+            has_left
+            or stays
+            or (
+                limits.is_kept(moment, temp_c)
+                and fall.fall_c >= limits.plain_c(moment, sag)
+                and fall.is_plain(moment, temp_c)
+            )
         )
         if not is_plain:
             if fall.fall_c < limit_c or fall.is_a_look(moment, limit_c):
@@ -148,7 +153,9 @@ class HeatLost:
             return []
         if is_caught or limits.may_come_down(moment, temp_c):
             return []
-        if plan.may_be_over() or moment.falls_alone or moment.rate_c_per_h >= 0.0:
+        if plan.may_be_over() or moment.falls_alone:
+            return []
+        if moment.rate_c_per_h >= 0.0 and not stays:
             return []
         return [self._raise(moment, temp_c, holds=holds)]
 
@@ -164,11 +171,13 @@ class HeatLost:
         words = moment.words
         fallen_c = max(self._fall.high_c - temp_c, 0.0)
         falling_c_per_h = max(-moment.rate_c_per_h, 0.0)
+        how = f"falling {words.rate(falling_c_per_h)}"
+        if falling_c_per_h == 0.0:
+            how = f"{words.difference(fallen_c)} below where it was"
         return moment.event(
             Kind.HEAT_LOST,
             Severity.CRITICAL,
-            f"The kiln is losing heat: {words.temp(temp_c)} and falling "
-            f"{words.rate(falling_c_per_h)}, where the plan "
+            f"The kiln is losing heat: {words.temp(temp_c)} and {how}, where the plan "
             f"{'holds' if holds else 'climbs'}. {HEAT_LOST[moment.kiln_kind]}"
             f"{SLIPPED if moment.is_alone else ''}",
             {

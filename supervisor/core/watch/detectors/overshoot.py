@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from math import inf
+
 from supervisor.core.events import Event, Kind, Severity, State
+from supervisor.core.schedule import PlannedStep
 from supervisor.core.watch.detectors.by_whom import is_kept
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.pauses import LONGEST_CHARGE_S, fired_with
@@ -22,8 +25,14 @@ stands there, and to one that climbs as it is to do next: whoever fires it has l
 than ours saw it done (common practice, no source)."""
 _BY_HAND = 0.5
 """Who strays so far from a plan works the kiln by hand (common practice, no source)."""
-_NO_FASTER = 1.4
-"""A controller that has kept its plan, and goes on past a hold, does so by the next step's pace."""
+_NO_FASTER, _NOBODYS, _RUSHES_C_PER_H = 1.4, 3.0, 300.0
+"""A controller that has kept its plan, and goes on past a hold, does so by the next step's pace;
+and nobody who has left a hold climbs on at so many times that pace, and faster than any flicker
+(common practice, no source)."""
+_DRIVEN_THROUGH, _AT_ITS_PACE, _HELD, _LONG_S = 1.2, 0.2, 0.5, 600.0
+"""A kept kiln that climbs on through a hold of so long, of which less than this part was held, has
+had it skipped where it does so by the next step's pace, give or take a fifth; else nobody has told
+it to, and it is told sooner than one that stands, for it goes on (common practice, no source)."""
 _AREA_C_S = 240.0
 """So many °C times seconds beyond the tolerance are too much: 5 °C for 48 s, or 1 °C for four
 minutes (common practice, no source). A cold draught on a spyhole's plug is not told."""
@@ -78,7 +87,7 @@ class Overshoot:
         tolerance_c = self._tolerance_c
         if not plan.turns_next and not step.cools:
             passed_s = moment.elapsed_s - self._passed_s
-            tolerance_c *= _CLIMBS_ON if _climbs_on(moment, above_c, passed_s) else _ON_THE_WAY
+            tolerance_c *= _on_the_way(moment, step, above_c, passed_s)
             # Where ours is known to read more, that much is no step passed.
             above_c -= max((plan.top_c or top_c) - top_c, 0.0)
         over_c = above_c - tolerance_c
@@ -132,15 +141,32 @@ class Overshoot:
     def _clear(self, moment: Moment, temp_c: float) -> list[Event]:
         self.is_raised = False
         self._within_since_s = None
+        why = "The kiln is back within its plan at"
+        if moment.plan.passed_by_s > 0.0:
+            why = "The kiln has left that hold behind, and climbs on by its plan at"
         return [
             moment.event(
                 Kind.OVERSHOOT,
                 Severity.WARNING,
-                f"The kiln is back within its plan at {moment.words.temp(temp_c)}.",
+                f"{why} {moment.words.temp(temp_c)}.",
                 {"temp_c": round(temp_c, 1)},
                 state=State.CLEARED,
             )
         ]
+
+
+def _on_the_way(moment: Moment, step: PlannedStep, above_c: float, for_s: float) -> float:
+    """How many times the tolerance a kiln may be above a top from which the plan climbs on."""
+    if not _climbs_on(moment, above_c, for_s):
+        return _ON_THE_WAY
+    plan, following = moment.plan, moment.plan.timeline.after(step)
+    is_held = plan.held_s >= _HELD * step.hold_s or plan.hold_complete_s is not None
+    if step.hold_s < _LONG_S or is_held or not is_kept(moment) or following is None:
+        return _CLIMBS_ON
+    next_c_per_h = following.rate_c_per_h
+    if next_c_per_h is None or abs(moment.rate_c_per_h / next_c_per_h - 1.0) <= _AT_ITS_PACE:
+        return _CLIMBS_ON
+    return _DRIVEN_THROUGH
 
 
 def _climbs_on(moment: Moment, above_c: float, for_s: float) -> bool:
@@ -155,6 +181,9 @@ def _climbs_on(moment: Moment, above_c: float, for_s: float) -> bool:
     rate_c_per_h = moment.rate_c_per_h
     next_c_per_h = following.rate_c_per_h
     if is_kept(moment) and next_c_per_h and rate_c_per_h > _NO_FASTER * next_c_per_h:
+        return False
+    rushes_c_per_h = max(_NOBODYS * (next_c_per_h or inf), _RUSHES_C_PER_H)
+    if rate_c_per_h > rushes_c_per_h and moment.kiln_kind != "wood":
         return False
     if moment.habits.looseness > _BY_HAND:
         rate_c_per_h = max(rate_c_per_h, above_c / max(for_s, 1.0) * 3600.0)
