@@ -113,7 +113,7 @@ def test_a_stall_reaches_a_listener_and_an_open_page_in_time_and_is_acknowledged
         pytest.skip(f"no Chromium on this machine (looked for {', '.join(NAMES)})")
     speed = 90.0
     alerts = "spyhole/demo-kiln/alerts"
-    firing_id = fast_forward(tmp_path, "demo kiln", onset_s() - 12 * speed)
+    firing_id = fast_forward(tmp_path, "demo kiln", onset_s() - 30 * speed)
     words = ("demo", "--scenario", "stall", "--speed", f"{speed:g}", "--port", "0")
     with Daemon(*words, "--data", tmp_path) as daemon, sync_playwright() as playwright:
         assert daemon.wait_for("firing: ").startswith(f"{firing_id} (goes on)")
