@@ -18,10 +18,10 @@ def most_c(since_s: float, above_c: float = math.inf) -> float:
     return JUMP_C + quick_c_per_s * quick_s + _LATER_C_PER_S * (since_s - quick_s)
 
 
-_PLUNGE_S, _PLUNGE_PART, _SURE_PLUNGE_PART = 60.0, 1.25, 2.5
+_PLUNGE_S, _PLUNGE_PART, _SURE_PLUNGE_PART = 60.0, 2.0, 2.5
 PLUNGES_C_PER_S = -1.0
 """A probe that is pulled out falls by its own lag, with no step too quick, and as far within a
-minute as no kiln takes it: on its way up by a quarter farther than such a move, elsewhere, where a
+minute as no kiln takes it: on its way up twice as far as such a move, elsewhere, where a
 lid is lifted or a fire door opened, two and a half times as far (common practice, no source)."""
 
 
