@@ -116,6 +116,14 @@ def cooled(
     ]
 
 
+def chilled(points: Points, at_s: float, chill_c: float) -> Points:
+    """The points, with a plug out at ``at_s``, which takes so much off for some two minutes."""
+    chill = [(0.0, 0.0), (40.0, -chill_c), (75.0, -chill_c), (150.0, 0.0)]
+    # In corners of its own, so that the chill is as quick as it is.
+    times_s = sorted({s for s, _ in points} | {at_s + s for s, _ in chill})
+    return [(s, at(points, s) + at(chill, s - at_s)) for s in times_s]
+
+
 def swinging(points: Points, swing_c: float, period_s: float, every_s: float = 20.0) -> Points:
     """The points with the swing of a controller that is set too lively."""
     end_s = points[-1][0]

@@ -347,7 +347,7 @@ class ChannelTrack:
         if not rejected:
             self._tripped = False
             self.trust.note(elapsed_s, known.temp_c, known.rate_c_per_s)
-            self._has_plunged(elapsed_s - since_s, known.temp_c)
+            self._plunge.note(elapsed_s - since_s, known.temp_c)
         self.shift_s, self.shift_c = elapsed_s, surprise_c
         rough_c2 = self._roughness.look(elapsed_s, value_c, surprise_c, self.pace_s)
         # A fire swings a probe beyond its gate with each charge, and is no noise.

@@ -33,11 +33,15 @@ class Plunge:
     def __init__(self) -> None:
         self._before: list[tuple[float, float]] = []
 
-    def look(self, elapsed_s: float, temp_c: float, *, is_on_its_way: bool) -> bool:
-        """Take in one temperature; whether it is too far below one of the last minute."""
+    def note(self, elapsed_s: float, temp_c: float) -> None:
+        """Take in one temperature."""
         before = self._before
         while before and elapsed_s - before[0][0] > _PLUNGE_S:
             del before[0]
         before.append((elapsed_s, temp_c))
+
+    def look(self, elapsed_s: float, temp_c: float, *, is_on_its_way: bool) -> bool:
+        """Take in one temperature; whether it is too far below one of the last minute."""
+        self.note(elapsed_s, temp_c)
         part = _PLUNGE_PART if is_on_its_way else _SURE_PLUNGE_PART
-        return any(c - temp_c > part * most_c(elapsed_s - s) for s, c in before)
+        return any(c - temp_c > part * most_c(elapsed_s - s) for s, c in self._before)

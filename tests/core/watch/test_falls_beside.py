@@ -11,7 +11,18 @@ from supervisor.core.events import Event
 from supervisor.core.readings import Reading
 from supervisor.core.schedule import Schedule
 from supervisor.core.watch import WatchSettings
-from tests.core.firings import HOUR_S, Points, Rig, alarms, as_planned, at, cooled, plan, seen, told
+from tests.core.firings import (
+    HOUR_S,
+    Points,
+    Rig,
+    alarms,
+    as_planned,
+    chilled,
+    cooled,
+    plan,
+    seen,
+    told,
+)
 
 PLAN = plan("130 600", "135 1145", "80 1220 25")
 ZONES = ("top", "bottom")
@@ -49,8 +60,4 @@ def test_a_probe_that_is_chilled_beside_one_that_cools_as_ever_is_no_open_kiln(
     shut = cooled(as_planned(PLAN), 9 * HOUR_S, constant_s=5 * HOUR_S)
     bottom = cooled(as_planned(PLAN), 9 * HOUR_S, constant_s=constant_h * HOUR_S)
     look_s = shut[-1][0] - 5 * HOUR_S
-    chill = [(0.0, 0.0), (40.0, -chill_c), (75.0, -chill_c), (150.0, 0.0)]
-    # In corners of its own, so that the chill is as quick as it is.
-    times_s = sorted({s for s, _ in shut} | {look_s + s for s, _ in chill})
-    chilled = [(s, at(shut, s) + at(chill, s - look_s)) for s in times_s]
-    assert alarms(events_of(PLAN, chilled, bottom)) == []
+    assert alarms(events_of(PLAN, chilled(shut, look_s, chill_c), bottom)) == []

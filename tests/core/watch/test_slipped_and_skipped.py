@@ -12,7 +12,18 @@ import pytest
 
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.watch import WatchSettings
-from tests.core.firings import HOUR_S, Points, Rig, as_planned, at, cooled, plan, seen, told
+from tests.core.firings import (
+    HOUR_S,
+    Points,
+    Rig,
+    as_planned,
+    at,
+    chilled,
+    cooled,
+    plan,
+    seen,
+    told,
+)
 
 PLAN = plan("120 600", "150 1040 15")
 OFTEN = Rig(every_s=2.0, noise_c=0.3)
@@ -20,14 +31,14 @@ SELDOM = Rig(every_s=30.0, noise_c=0.3)
 MINUTE_S = 60.0
 
 
-def fallen(to_part: float, within_s: float, *, stays_s: float = 2 * HOUR_S) -> tuple[Points, float]:
+def fallen(to_part: float, within_s: float) -> tuple[Points, float]:
     """The plan, on the way up in which a lone probe falls to a part of its temperature; when."""
     points = as_planned(PLAN)
     fell_s = 4.0 * HOUR_S
     up = [(s, c) for s, c in points if s < fell_s]
     from_c = at(points, fell_s)
     low_s = fell_s + within_s
-    end_s = low_s + stays_s
+    end_s = low_s + 2 * HOUR_S
     return [
         *up,
         (fell_s, from_c),
@@ -68,11 +79,7 @@ def test_a_fall_that_stays_is_told_by_how_deep_it_is() -> None:
 
 def test_a_look_that_is_made_good_is_none() -> None:
     points = as_planned(PLAN)
-    look_s = 4.0 * HOUR_S
-    chill = [(0.0, 0.0), (40.0, -60.0), (75.0, -60.0), (150.0, 0.0)]
-    times_s = sorted({s for s, _ in points} | {look_s + s for s, _ in chill})
-    chilled = [(s, at(points, s) + at(chill, s - look_s)) for s in times_s]
-    assert said(chilled, "gas") == []
+    assert said(chilled(points, 4.0 * HOUR_S, 60.0), "gas") == []
 
 
 HELD = plan("100 900 60", "135 1050 5")

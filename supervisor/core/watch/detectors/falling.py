@@ -6,6 +6,7 @@ Knows one fall, from where the kiln was highest to now, and not how deep one mus
 from __future__ import annotations
 
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.detectors.slipped import BACK_PART, FELL_C, FELL_PART
 from supervisor.core.watch.moves import CLIMBING
 from supervisor.core.watch.step_end import NATURAL_LEAST_C_PER_H
 
@@ -102,10 +103,10 @@ _VERY_STEEP = 2.0
 whoever works it (common practice, no source)."""
 _COMES_BACK = 0.3
 """A dip of which no more than this part is left was a look that is over (common practice)."""
-_STAYS_C, _STAYS_PART, _STAYS_S, _STAYS_BACK, _COMES_BACK_S = 50.0, 0.08, 150.0, 0.5, 600.0
-"""So far, and by this part of its excess over the air, falls what an open door or a probe
-that has slipped takes: a look through the plug is half made good after so long, or will be within
-minutes (common practice, no source)."""
+_STAYS_S, _COMES_BACK_S = 150.0, 600.0
+"""What has fallen as far as an open door or a slipped probe takes it stays there: a look through
+the plug is half made good after the first, or will be within the second (common practice, no
+source)."""
 
 
 class Fall:
@@ -176,7 +177,7 @@ class Fall:
         elif fall_c < _COMES_BACK * self.deepest_c:
             self._draught_s = None
         excess_c = temp_c + fall_c - moment.ambient_c
-        if fall_c < max(_STAYS_C, _STAYS_PART * excess_c, _STAYS_BACK * self.deepest_c):
+        if fall_c < max(FELL_C, FELL_PART * excess_c, BACK_PART * self.deepest_c):
             self._deep_since_s = None
         elif self._deep_since_s is None:
             self._deep_since_s = moment.elapsed_s
@@ -187,10 +188,11 @@ class Fall:
         since_s = self._deep_since_s
         if since_s is None or moment.elapsed_s - since_s < _STAYS_S:
             return False
-        if moment.kiln_kind in MAY_BE_STOKED and moment.habits.looseness > _LOOKS_LOOSENESS:
+        is_loose = moment.habits.looseness > _LOOKS_LOOSENESS
+        if moment.kiln_kind == "wood" or (moment.kiln_kind is None and is_loose):
             return False
         back_c = moment.rate_c_per_h / 3600.0 * _COMES_BACK_S
-        return moment.kiln_kind != "wood" and back_c < _STAYS_BACK * self.fall_c
+        return back_c < BACK_PART * self.fall_c
 
     def see_climb(self, moment: Moment) -> None:
         """Take in how fast the kiln climbs, if it does."""

@@ -157,11 +157,11 @@ class Overshoot:
 
 def _on_the_way(moment: Moment, step: PlannedStep, above_c: float, for_s: float) -> float:
     """How many times the tolerance a kiln may be above a top from which the plan climbs on."""
-    if not _climbs_on(moment, above_c, for_s):
-        return _ON_THE_WAY
     plan, following = moment.plan, moment.plan.timeline.after(step)
+    if following is None or not _climbs_on(moment, following, above_c, for_s):
+        return _ON_THE_WAY
     is_held = plan.held_s >= _HELD * step.hold_s or plan.hold_complete_s is not None
-    if step.hold_s < _LONG_S or is_held or not is_kept(moment) or following is None:
+    if step.hold_s < _LONG_S or is_held or not is_kept(moment):
         return _CLIMBS_ON
     next_c_per_h = following.rate_c_per_h
     if next_c_per_h is None or abs(moment.rate_c_per_h / next_c_per_h - 1.0) <= _AT_ITS_PACE:
@@ -169,14 +169,12 @@ def _on_the_way(moment: Moment, step: PlannedStep, above_c: float, for_s: float)
     return _DRIVEN_THROUGH
 
 
-def _climbs_on(moment: Moment, above_c: float, for_s: float) -> bool:
-    """Whether the kiln climbs at the pace of the next step, if that is one up: now, or, where a
+def _climbs_on(moment: Moment, following: PlannedStep, above_c: float, for_s: float) -> bool:
+    """Whether the kiln climbs at the pace of ``following``, if that is one up: now, or, where a
     person works it in fits and starts, by ``above_c`` in ``for_s``; or may by the plan's clock."""
-    plan, step = moment.plan, moment.plan.step
-    following = None if step is None else plan.timeline.after(step)
-    if following is None or not following.climbs:
+    if not following.climbs:
         return False
-    if plan.hold_complete_s is not None:
+    if moment.plan.hold_complete_s is not None:
         return True
     rate_c_per_h = moment.rate_c_per_h
     next_c_per_h = following.rate_c_per_h

@@ -7,11 +7,11 @@ no climb of the kiln's to miss anything of. Knows one temperature, nothing of pl
 
 from __future__ import annotations
 
-_FELL_C, _FELL_PART, _WITHIN_S = 50.0, 0.08, 300.0
+FELL_C, FELL_PART, _WITHIN_S = 50.0, 0.08, 300.0
 """So far, or by this part of its excess over the air where that is more, and in so short a time,
 does a probe fall that leaves its place: as ``following`` has it. A kiln in which nothing is opened
 takes longer, but for the smallest."""
-_BACK_PART = 0.5
+BACK_PART = 0.5
 """A door that was opened and shut again, or a look through the plug, is made good by so much within
 minutes (common practice, no source)."""
 _LOOK_S = 20.0
@@ -41,11 +41,11 @@ class Slipped:
         high_c = before[0][1]
         if self._from_c is None:
             fell_c = high_c - temp_c
-            if fell_c >= _FELL_C and fell_c >= _FELL_PART * (high_c - ambient_c):
+            if fell_c >= FELL_C and fell_c >= FELL_PART * (high_c - ambient_c):
                 self._from_c, self._low_c = high_c, temp_c
             return self._from_c is not None
         self._low_c = min(self._low_c, temp_c)
-        if temp_c > self._low_c + _BACK_PART * (self._from_c - self._low_c):
+        if temp_c > self._low_c + BACK_PART * (self._from_c - self._low_c):
             self._from_c = None
             before.clear()
         return self._from_c is not None
