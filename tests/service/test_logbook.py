@@ -119,7 +119,6 @@ async def test_a_real_log_begins_with_the_climb_and_the_hour_before_it(tmp_path:
         going = await until(said, lambda seen: seen["log"]["state"] == "open")
         assert going["firing"]["id"] != armed["firing"]["id"]
         assert going["recording"] is True
-        assert going["elapsed_s"] < KEPT_S + 1800.0
         assert [note["text"] for note in going["notes"]] == ["three shelves of cups"]
         closed = await until(said, lambda seen: seen["log"]["state"] == "closed")
         assert closed["firing"]["id"] == going["firing"]["id"]
@@ -131,8 +130,10 @@ async def test_a_real_log_begins_with_the_climb_and_the_hour_before_it(tmp_path:
         extent = record.extent(fired.id)
         assert extent is not None
         assert extent.first_s == 0.0
-        first = next(record.readings(fired.id))
-        assert first.temps_c["top"] == 20.0
+        readings = list(record.readings(fired.id))
+        assert readings[0].temps_c["top"] == 20.0
+        climb_s = next(seen.elapsed_s for seen in readings if seen.temps_c["top"] != 20.0)
+        assert KEPT_S / 2.0 < climb_s <= KEPT_S
         assert extent.last_s < 11 * 3600.0
         kinds = [json.loads(line)["kind"] for line in record.event_lines(fired.id)]
         assert kinds[0] == "step_begun"
@@ -166,8 +167,9 @@ async def test_a_person_begins_and_ends_the_log(tmp_path: Path) -> None:
         going_id = going["firing"]["id"]
         assert going_id != first_id
         assert going["log"] == {"state": "open", "next_plan": None, "chosen_plan": None}
-        assert going["elapsed_s"] < 3600.0, "it begins now, not an hour ago"
-        assert [(note["text"], note["by"]) for note in going["notes"]] == [(BEGUN_BY_HAND, "Ada")]
+        (note,) = going["notes"]
+        assert (note["text"], note["by"]) == (BEGUN_BY_HAND, "Ada")
+        assert note["elapsed_s"] < 600.0, "it begins now, not an hour ago"
         # A second tap, or a page that has not heard of it yet, begins no third one.
         assert (await post(said, "api/log/begin", {"after": first_id}))[0] == 204
         assert (await snapshot(said))["firing"]["id"] == going_id

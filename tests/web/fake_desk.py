@@ -123,6 +123,7 @@ class FakeDesk:
         self.disk_takes.set()
         self.record_is_broken = False
         self.snapshot_is_broken = False
+        self.is_always_fresh = False
         self.waiting = 0
         self._by_client_id: dict[str, Note] = {}
         self._woken = asyncio.Event()
@@ -287,7 +288,7 @@ class FakeDesk:
     def snapshot(self) -> Snapshot:
         if self.snapshot_is_broken:
             raise RuntimeError("a secret of the inside")
-        if self.now.reading_age_s is None:
+        if self.now.reading_age_s is None or self.is_always_fresh:
             return self.now
         age_s = self.now.reading_age_s + time.monotonic() - self._read_at_s
         return self.now.model_copy(update={"reading_age_s": age_s})
