@@ -331,14 +331,31 @@ def test_a_light_kiln_that_climbs_in_a_hurry_cools_in_one() -> None:
     assert told_of == []
 
 
-@pytest.mark.parametrize(("steps", "count"), [(("300 300", "500 980"), 0), (("100 980",), 1)])
-def test_a_lid_that_is_lifted_for_raku_is_no_news(steps: tuple[str, ...], count: int) -> None:
+@pytest.mark.parametrize(
+    ("steps", "lag_s", "count"),
+    [
+        (("300 300", "500 980"), 0.0, 0),
+        (("300 300", "500 980"), 300.0, 0),
+        (("150 300", "300 980 10"), 300.0, 0),
+        (("100 980",), 0.0, 1),
+        (("300 300", "500 1250"), 0.0, 1),
+    ],
+)
+def test_a_lid_that_is_lifted_for_raku_is_no_news(
+    steps: tuple[str, ...], lag_s: float, count: int
+) -> None:
+    """Nor behind a thick sheath; at stoneware's heat it is no raku."""
     schedule = plan(*steps)
     fired = as_planned(schedule)
-    last_s = fired[-1][0]
-    lifted = [*fired, (last_s + 60.0, 960.0), (last_s + 300.0, 620.0), (last_s + 1800.0, 400.0)]
+    last_s, top_c = fired[-1]
+    lifted = [
+        *fired,
+        (last_s + 60.0 + lag_s / 5.0, top_c - 20.0),
+        (last_s + 300.0 + lag_s, top_c - 360.0),
+        (last_s + 1800.0 + lag_s, top_c - 580.0),
+    ]
     events = told(schedule, seen(lifted, rig=Rig(every_s=5.0)))
-    assert len(alarms(events)) == count
+    assert len([said for said in alarms(events) if "raised" in said]) == count
 
 
 def test_the_first_fall_of_a_small_kiln_of_fibre_is_that_of_a_shut_one() -> None:

@@ -73,10 +73,10 @@ _KEPT = 1.1
 _NEAR_END_C = 30.0
 """So near the end of a slow cooling the kiln's own controller may be done with it."""
 _BAND_MARGIN_C = 10.0
-_RAKU_C_PER_H, _LIFTED_C_PER_H, _AT_TOP_C = 350.0, 3000.0, 150.0
-"""Ware that bears to be heated so fast is fired to be taken out hot, and falls so fast when the lid
-is off and the ware in the tongs, near the top and not when the kiln has cooled: whoever did that
-need not be told (common practice, no source).
+_RAKU_C_PER_H, _RAKU_C, _AT_TOP_C = 300.0, 1100.0, 150.0
+"""Ware that bears to be heated so fast, to no more than so hot, is fired to be taken out hot: near
+the top, and not when the kiln has cooled, the lid is off and the ware in the tongs, and whoever did
+that need not be told (common practice, no source).
 Where the plan lets the kiln climb as fast as it goes, it counts how fast it went."""
 _OFF = 1.6
 """A controller has let go of a kiln that falls so much faster than its plan had it cool before."""
@@ -124,8 +124,10 @@ class OpenedHot:
     def __init__(self, sensitivity: Sensitivity, schedule: Schedule | None = None) -> None:
         self._guarded = [] if schedule is None else [b for b in bands_of(schedule) if b.cooling]
         hottest = None if schedule is None else schedule.steps[schedule.peak_step]
-        self._is_raku = hottest is not None and (hottest.rate_c_per_h or 0.0) >= _RAKU_C_PER_H
-        self._goes_as_it_can = hottest is not None and hottest.rate_c_per_h is None
+        may_be_raku = hottest is not None and hottest.to_c <= _RAKU_C
+        rate_c_per_h = None if hottest is None else hottest.rate_c_per_h
+        self._is_raku = may_be_raku and (rate_c_per_h or 0.0) >= _RAKU_C_PER_H
+        self._goes_as_it_can = may_be_raku and rate_c_per_h is None
         self._is_told = False
         """Whether the present fall is a guarded band's to tell."""
         self._sigmas = sensitivity.sigmas(Kind.FAST_COOLING)
@@ -165,7 +167,10 @@ class OpenedHot:
         one; 0 while it does not."""
         return self._falling_c if self.is_raised or self.is_suspected else 0.0
 
-    def _may_be_raku(self, moment: Moment) -> bool:
+    def _is_drawn(self, moment: Moment, from_c: float) -> bool:
+        """Whether a fall from so hot is that of a kiln whose ware is taken out, as in raku."""
+        if from_c <= self._high_c - _AT_TOP_C:
+            return False
         fastest_c_per_h = moment.habits.fastest_c_per_h or 0.0
         return self._is_raku or (self._goes_as_it_can and fastest_c_per_h >= _RAKU_C_PER_H)
 
@@ -247,7 +252,9 @@ class OpenedHot:
             allowed_c_per_s = allowed_per_s * excess_c
             least_c = _LEAST_C
             by_c = self._quickens_by_c(moment, temp_c, excess_c)
-            if by_c > 0.0 and not (is_told_of_band or self._is_a_bands(moment, temp_c)):
+            if by_c > 0.0 and self._is_drawn(moment, temp_c + by_c):
+                self._is_told = True
+            elif by_c > 0.0 and not (is_told_of_band or self._is_a_bands(moment, temp_c)):
                 self._fall_c = self._falling_c = by_c
                 self._allowed_per_s = _FASTER * self._quickening.old_per_s
                 self._planned_c_per_h = None
@@ -288,9 +295,7 @@ class OpenedHot:
         )
         if fall_c < limit_c or -moment.rate_c_per_h < allowed_c_per_s * 3600.0:
             return []
-        was_c = temp_c + fall_c
-        at_top = was_c > self._high_c - _AT_TOP_C
-        if at_top and moment.rate_c_per_h < -_LIFTED_C_PER_H and self._may_be_raku(moment):
+        if planned_c_per_h is None and self._is_drawn(moment, temp_c + fall_c):
             self._is_told = True
             return []
         others_c_per_h = moment.others_rate_c_per_h
