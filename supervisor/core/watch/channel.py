@@ -77,7 +77,6 @@ class ChannelTrack:
         "_plunge",
         "_rejected",
         "_roughness",
-        "_run_rate_c_per_s",
         "_tripped",
         "_wild",
         "estimate",
@@ -92,6 +91,7 @@ class ChannelTrack:
         "name",
         "others",
         "pace_s",
+        "run_rate_c_per_s",
         "run_since_s",
         "shift_c",
         "shift_s",
@@ -132,7 +132,7 @@ class ChannelTrack:
         self.pace_s = 0.0
         """The usual time between two values, 0 before a second one."""
         self._rejected: list[tuple[float, float]] = []
-        self._run_rate_c_per_s = 0.0
+        self.run_rate_c_per_s = 0.0
         self._tripped = False
         self._wild = 0.0
         self._roughness = Roughness()
@@ -240,7 +240,7 @@ class ChannelTrack:
             self._reject(known, elapsed_s, since_s, value_c, surprise_c)
         if noise.run == 1:
             self.run_since_s = elapsed_s
-            self._run_rate_c_per_s = known.rate_c_per_s
+            self.run_rate_c_per_s = known.rate_c_per_s
         elif (
             elapsed_s - self.run_since_s >= LEAST_STOOD_S
             and self.fault is None
@@ -426,7 +426,7 @@ class ChannelTrack:
     def _is_frozen(self, stood_s: float) -> bool:
         if self._noise.resolution_c is None:
             return was_always_frozen(stood_s, self._first_c)
-        rate_c_per_s = self._run_rate_c_per_s
+        rate_c_per_s = self.run_rate_c_per_s
         goes_on = self.should_climb if rate_c_per_s > 0.0 else self.should_fall
         if self.is_stoked and stood_s < CREST_S:
             goes_on = False

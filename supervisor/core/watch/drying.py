@@ -11,7 +11,7 @@ from supervisor.core.schedule import PlannedStep
 DRYING_C, _DRIED_C = 150.0, 20.0
 """A hold below the first temperature is for drying; a kiln so much above it has left it for good,
 and does not swing about it."""
-_DRIES_S = 3 * 3600.0
+_DRIES_S = 12 * 3600.0
 """The climb after it is due so long after the hold's planned end at the latest."""
 
 

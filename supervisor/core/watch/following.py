@@ -61,6 +61,9 @@ _FROZEN_SURELY_S, _FROZEN_LOG_CHANCE = 480.0, math.log(1e-3)
 one value: a steady channel of a coarse logger at night is not frozen. Where its noise says
 nothing it takes twice as long: a slow probe turns slowly at the end of a swing. Less makes it step
 back from the lead."""
+_ALONG_C, _ALONG_STEPS, _ALONG_S, _ALONG_PART = 4.0, 5.0, 300.0, 0.5
+"""Half as much is enough of one that was going along with the others, as fast by this part at
+least, and has stopped dead: by its own pace it has missed as many steps as they have made."""
 
 
 class _Beside:
@@ -100,6 +103,16 @@ class _Beside:
     def forget_fall(self) -> None:
         self.fall_c = self.peak_c = self.own_c = self.others_c = 0.0
         self.stayed_since_s = None
+
+
+def _has_stopped_dead(track: ChannelTrack, stood_s: float, others_c: float, step_c: float) -> bool:
+    """Whether a channel went along with the others, and stands while they have moved on."""
+    if stood_s < _ALONG_S:
+        return False
+    missed_c = track.run_rate_c_per_s * stood_s
+    if missed_c * others_c <= 0.0 or abs(missed_c) < _ALONG_PART * abs(others_c):
+        return False
+    return min(abs(missed_c), abs(others_c)) >= max(_ALONG_C, _ALONG_STEPS * step_c)
 
 
 def _median(values: list[float]) -> float:
@@ -290,8 +303,8 @@ class Following:
         has_stood = track.resolution_c is None or elapsed_s - track.run_since_s > 60.0
         # A value that was not taken up may be another one.
         if has_stood and track.is_current:
-            moved_c = self._moved_c(i, track.run_since_s, temps)
-            stood_s = elapsed_s - track.run_since_s
+            signed_c = self._moved_c(i, track.run_since_s, temps)
+            moved_c, stood_s = abs(signed_c), elapsed_s - track.run_since_s
             step_c = track.resolution_c
             if step_c is None:
                 if moved_c >= _STUCK_C and stood_s >= _STUCK_S and track.run > _STUCK_LOOKS:
@@ -300,7 +313,8 @@ class Following:
             stood = stood_s >= _FROZEN_SURELY_S or (
                 stood_s >= _FROZEN_S and track.log_chance_of_run < _FROZEN_LOG_CHANCE
             )
-            if stood and moved_c >= _FROZEN_C and moved_c >= _FROZEN_STEPS * step_c:
+            is_frozen = stood and moved_c >= max(_FROZEN_C, _FROZEN_STEPS * step_c)
+            if is_frozen or _has_stopped_dead(track, stood_s, signed_c, step_c):
                 track.accuse(elapsed_s, FaultCause.FROZEN, temp_c)
                 return False
             if stood_s >= _STILL_S and moved_c >= max(_STILL_C, _STILL_STEPS * step_c):
@@ -348,7 +362,7 @@ class Following:
         return track.is_stranger
 
     def _moved_c(self, i: int, since_s: float, temps: list[float | None]) -> float:
-        """How far the others have moved since ``since_s``, as far back as that was seen."""
+        """How far up or down the others have moved since ``since_s``, as far as that was seen."""
         beside = self._beside[i]
         if beside.base is None or beside.base_since_s != since_s:
             beside.base, beside.base_since_s = list(temps), since_s
@@ -358,7 +372,7 @@ class Following:
             for j, (now_c, then_c) in enumerate(zip(temps, beside.base, strict=True))
             if j != i and now_c is not None and then_c is not None
         ]
-        return abs(_median(moved)) if moved else 0.0
+        return _median(moved) if moved else 0.0
 
     def _tell(self, i: int, track: ChannelTrack, temps: list[float | None]) -> None:
         """Tell a channel that is not believed what the others do."""

@@ -210,6 +210,50 @@ def test_a_coarse_quiet_channel_that_freezes_in_a_climb_is_named_by_the_other(
     assert 0.0 < fault.elapsed_s - ONSET_S <= 600.0
 
 
+def cooling_slowly(stands_s: float, rig: Rig) -> tuple[float, list[Reading]]:
+    """(since when, what three coarse channels show) of a big kiln that cools by 40 °C an hour; the
+    first shows one value from then on, for so long."""
+    points = cooled(as_planned(SCHEDULE), 12 * HOUR_S, constant_s=12 * HOUR_S)
+    from_s = next(s for s, temp_c in points if s > TOP_S and temp_c < 520.0)
+    looks = [seen(since(points, from_s - 2 * HOUR_S), seed=n, rig=rig) for n in range(3)]
+    readings = []
+    for n, together in enumerate(zip(*looks, strict=True)):
+        elapsed_s = together[0].elapsed_s
+        if elapsed_s > from_s + HOUR_S:
+            break
+        temps_c = {f"c{i}": look.temps_c["kiln"] for i, look in enumerate(together)}
+        if from_s < elapsed_s <= from_s + stands_s:
+            temps_c["c0"] = readings[n - 1].temps_c["c0"]
+        readings.append(Reading(elapsed_s, temps_c))
+    return from_s, readings
+
+
+def test_a_coarse_channel_that_stops_dead_in_a_slow_cooling_is_named_in_ten_minutes() -> None:
+    from_s, readings = cooling_slowly(HOUR_S, Rig(2.0, 0.3, 1.0))
+    fault = the_fault(watched(readings, 3), "c0", FaultCause.FROZEN)
+    assert 0.0 < fault.elapsed_s - from_s <= 600.0
+
+
+def test_a_coarse_channel_that_stands_for_some_minutes_is_not_frozen() -> None:
+    _, readings = cooling_slowly(240.0, Rig(2.0, 0.3, 1.0))
+    assert raised(watched(readings, 3), Kind.SENSOR_FAULT) == []
+
+
+def test_a_zone_that_turns_later_than_the_others_is_not_frozen() -> None:
+    """It climbed as they did, and stands at its height while they fall by 5 °C."""
+    readings = []
+    for n in range(1200):
+        elapsed_s = 5.0 * n
+        late_s = {"c0": 500.0, "c1": 0.0, "c2": 0.0}
+        temps_c = {
+            name: float(round(900.0 - 0.011 * max(2400.0 - elapsed_s, elapsed_s - 2400.0 - s, 0.0)))
+            for name, s in late_s.items()
+        }
+        readings.append(Reading(elapsed_s, temps_c))
+    events = told(plan("40 900", "40 700"), readings, channels=["c0", "c1", "c2"])
+    assert raised(events, Kind.SENSOR_FAULT) == []
+
+
 def without(readings: list[Reading], from_s: float, lasts_s: float) -> list[Reading]:
     """The same, had nobody looked for so long after ``from_s``."""
     return [r for r in readings if not from_s < r.elapsed_s <= from_s + lasts_s]

@@ -563,7 +563,7 @@ def test_a_charge_that_is_missed_is_told_within_a_quarter_of_an_hour(kind: str |
     assert late[0].elapsed_s - missed_s < 900.0
 
 
-@pytest.mark.parametrize("more_h", [0.8, 2.0])
+@pytest.mark.parametrize("more_h", [0.8, 2.0, 9.0])
 def test_ware_that_dries_for_longer_than_planned_is_no_stall(more_h: float) -> None:
     schedule = plan("60 100 60", "80 600")
     planned = as_planned(schedule)

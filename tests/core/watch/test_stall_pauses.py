@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from supervisor.core.events import Event, Kind
@@ -94,6 +96,28 @@ def test_one_that_stands_on_at_such_a_corner_is_told_within_a_quarter_of_an_hour
 ) -> None:
     onset_s, events = turned_down(1500.0, seed)
     assert 420.0 < raised(events, Kind.STALL)[0].elapsed_s - onset_s <= QUARTER_S
+
+
+@pytest.mark.parametrize(("stands_s", "is_stall"), [(570.0, False), (1500.0, True)])
+def test_a_flame_turned_down_far_by_hand_is_given_longer_at_its_corner(
+    stands_s: float, is_stall: bool
+) -> None:
+    """Whoever turns it down from 120 °C an hour to 40 finds out by and by how far."""
+    schedule = plan("100 600", "120 1100", "40 1200 30")
+    planned = as_planned(schedule)
+    onset_s = reached_s(planned, 1100.0)
+    # A hand strays from the plan by 24 °C.
+    by_hand = [
+        (s, at(planned, s) - 12.0 * (1.0 - math.cos(math.tau * (onset_s - s) / 4800.0)))
+        for s in range(0, int(onset_s), 60)
+    ]
+    stood = [(onset_s + 120.0, 1099.0), (onset_s + stands_s, 1098.0)]
+    goes_on = [(onset_s + stands_s + HOUR_S, 1098.0 + 45.0)]
+    readings = seen([*by_hand, *stood, *goes_on], rig=Rig(every_s=10.0, noise_c=0.5))
+    events = raised(told(schedule, readings, settings=WatchSettings(kiln_kind="gas")), Kind.STALL)
+    late = [e for e in events if e.elapsed_s > onset_s]
+    assert bool(late) is is_stall
+    assert all(e.elapsed_s - onset_s <= QUARTER_S for e in late[:1])
 
 
 @pytest.mark.parametrize(("back_c_per_h", "is_stall"), [(28.0, False), (0.0, True)])

@@ -10,11 +10,11 @@ from supervisor.core.watch.detectors.at_top import (
     AT_HOLD_C,
     AT_PEAK_S,
     AT_TOP_C,
-    SETTLES_S,
     SLOWER,
     may_be_at_its_top,
 )
 from supervisor.core.watch.detectors.between_zones import may_hold_for_s
+from supervisor.core.watch.detectors.corner import Corner
 from supervisor.core.watch.detectors.creep import Creep
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.patience import CLOSE_S, LOOSE_S, still_for_s
@@ -71,11 +71,6 @@ _SUSPECT = 0.4
 _AHEAD_S = 660.0
 """A kiln that is ahead of its plan in this step may stand for so long until the plan has caught
 up: after a steep climb, at the corner to a slow one (common practice, no source)."""
-_EVENS_OUT_S = 1800.0
-"""At a corner to a climb at less than ``SLOWER`` of the pace before, whoever works the kiln turns
-it down, and for ``SETTLES_S`` the chamber, ahead of walls and ware by what the faster climb took,
-may stand until they have come up to it; after this time it has (common practice, no source;
-the walls' lag behind a steady climb is in proportion to its pace)."""
 _MADE_GOOD, _MADE_GOOD_S = 0.8, 720.0
 """What is missing and gets less, from its most to this part, is being made good: the kiln climbs
 again. For so long that is waited for."""
@@ -108,7 +103,7 @@ class Stall:
     """
 
     __slots__ = (
-        "_corner_s",
+        "_corner",
         "_creep",
         "_deepest_c",
         "_deficit_c",
@@ -147,8 +142,7 @@ class Stall:
         """How often it was told in this step."""
         self._told_c_per_h = self._told_s = 0.0
         """Of which pace, and when."""
-        self._corner_s: float | None = None
-        """When the plan's climb last became a slower one."""
+        self._corner = Corner()
         self._pauses = Pauses()
         self.is_raised = False
 
@@ -273,7 +267,7 @@ class Stall:
             return []
         if lasted_s < _AHEAD_S and plan.is_ahead(moment.elapsed_s, temp_c):
             return []
-        if lasted_s < SETTLES_S and self._is_at_corner(moment.elapsed_s):
+        if self._corner.may_settle(moment, lasted_s):
             return []
         if heat_may_be_lost and lasted_s < _SUSPENSE_S:
             return []
@@ -319,18 +313,16 @@ class Stall:
     def _meets_another_pace(self, moment: Moment, step: PlannedStep) -> bool:
         """Another step begins that climbs: whether by less, or by much more, than the last one."""
         last_index, self._step_index = self._step_index, step.index
-        self._corner_s, self._told = None, 0
+        self._told = 0
+        self._corner.forget()
         if not step.index or step.rate_c_per_h is None:
             return True
         before = moment.plan.timeline.steps[step.index - 1]
         before_c_per_h = before.rate_c_per_h or NATURAL_LEAST_C_PER_H
-        if before.climbs and step.rate_c_per_h < SLOWER * before_c_per_h:
-            self._corner_s = moment.elapsed_s
+        if before.climbs:
+            self._corner.turn(moment.elapsed_s, before_c_per_h, step.rate_c_per_h)
         follows = before.climbs and before.rate_c_per_h is not None and last_index == before.index
         return not follows or not SLOWER <= before_c_per_h / step.rate_c_per_h <= 1.0
-
-    def _is_at_corner(self, elapsed_s: float) -> bool:
-        return self._corner_s is not None and elapsed_s - self._corner_s < _EVENS_OUT_S
 
     def _planned_c_per_h(self, moment: Moment, step: PlannedStep) -> float:
         """How fast the plan climbs where it names no rate, or where the kiln may be at the corner
