@@ -8,10 +8,10 @@ from __future__ import annotations
 
 _LAST_S, _LEAST_COUNT, _LEAST_C = 7200.0, 12, 1.0
 """Falls of the last two hours tell, from so many on, and smaller ones are noise."""
-_LONGER, _DEEPER, _LEAST_DEPTH_C = 1.5, 1.2, 7.0
-"""So many times as long as the longest and as deep as the deepest of them, and by so much at least:
-who stokes late lets one fall last longer, but not by so much and deeper too (common practice, no
-source)."""
+_LONGER, _LEAST_S, _DEEPER, _LEAST_DEPTH_C = 2.0, 300.0, 1.2, 7.0
+"""So many times as long as the longest and as deep as the deepest of them, for so long and by so
+much at least: who stokes late lets one fall last half as long again, and deeper too (common
+practice, no source)."""
 
 
 class Charges:
@@ -36,7 +36,9 @@ class Charges:
         """How deep a fall that has gone on for ``falling_s`` must be to be more than one of these;
         None where it may be one, or too few are known."""
         falls = self._lately(elapsed_s)
-        if len(falls) < _LEAST_COUNT or falling_s < _LONGER * max(fall[2] for fall in falls):
+        if len(falls) < _LEAST_COUNT or falling_s < _LEAST_S:
+            return None
+        if falling_s < _LONGER * max(fall[2] for fall in falls):
             return None
         return max(_LEAST_DEPTH_C, _DEEPER * max(fall[1] for fall in falls))
 

@@ -54,6 +54,9 @@ _OWN_MARGIN = 1.2
 _STOKED_C, _STOKED_COLD_C = 16.0, 8.5
 """A fire burns down by so much between two stokes before anything is learned; in a cold kiln it is
 small and falls slowly (common practice, no source)."""
+_STOKED_LATE_C, _STOKED_LATE_COLD_C, _SWINGS_C = 25.0, 15.0, 1.0
+"""One that has been seen to swing, by the last more than is only supposed, falls by so much where a
+stoke is late, though none has been late yet (common practice, no source)."""
 _PLUG_OUT_S = 60.0
 """A plug that is out deepens a fall for no longer (common practice, no source)."""
 _STOKED_MARGIN, _MORE_STOKED_C, _MOST_STOKED_C = 2.0, 5.0, 60.0
@@ -181,11 +184,10 @@ class FallLimits:
             if fall.goes_on(moment) and self.is_on_its_way(moment, temp_c):
                 cold_c, cold_loose_c = _COLD_CLIMB_C, _COLD_CLIMB_LOOSE_C
             limit_c += cold * (cold_c + loose * (cold_loose_c - cold_c) - limit_c)
-        stoked_c = _STOKED_COLD_C if cold > 0.0 else _STOKED_C
-        if moment.kiln_kind == "wood" and limit_c < stoked_c:
-            limit_c = stoked_c
-        if moment.kiln_kind is None and limit_c < loose * stoked_c:
-            limit_c = loose * stoked_c
+        if moment.kiln_kind == "wood":
+            limit_c = max(limit_c, self._stoked_c(cold))
+        elif moment.kiln_kind is None:
+            limit_c = max(limit_c, loose * (_STOKED_COLD_C if cold > 0.0 else _STOKED_C))
         may_be_reduced = self._reduction.may_be_at(temp_c, moment.kiln_kind)
         if limit_c < _REDUCED_C and may_be_reduced:
             limit_c = _REDUCED_C
@@ -221,6 +223,14 @@ class FallLimits:
         if moment.kiln_kind == "wood":
             limit_c = min(limit_c, self._missed_c(moment, fall, noise_c))
         return limit_c
+
+    def _stoked_c(self, cold: float) -> float:
+        """By how much a fire may burn down between two stokes."""
+        stoked_c, late_c = _STOKED_C, _STOKED_LATE_C
+        if cold > 0.0:
+            stoked_c, late_c = _STOKED_COLD_C, _STOKED_LATE_COLD_C
+        swings = min(max(self._swing.size - _FIRST_SWING_C, 0.0) / _SWINGS_C, 1.0)
+        return stoked_c + swings * (late_c - stoked_c)
 
     def _outlasts(self, elapsed_s: float, fall: Fall) -> bool:
         """Whether it has gone on for longer than any dip which this kiln has made good."""
@@ -293,7 +303,7 @@ class FallLimits:
         """Whether the fall began where the plan wants less heat than the kiln had climbed with."""
         plan, own_c_per_h = moment.plan, moment.habits.own_c_per_h
         step = plan.step
-        if step is None or own_c_per_h is None or fall.high_c < HOT_C:
+        if step is None or step.cools or own_c_per_h is None or fall.high_c < HOT_C:
             return False
         if fall.high_s - self._since_s < _CORNER_S:
             holds = plan.activity is HOLDING
