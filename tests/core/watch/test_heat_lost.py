@@ -635,6 +635,20 @@ def test_a_long_hold_on_the_way_down_that_the_kiln_falls_through_is_a_loss(
     assert [e.elapsed_s - foot_s <= FIVE_MINUTES_S for e in lost] == [True] * count
 
 
+def test_nobody_has_turned_down_a_kiln_that_falls_through_a_hold_on_its_way_down() -> None:
+    """A gas kiln, which may fall back as a climb ends, falls to a hold without heat, and on."""
+    schedule = plan("150 1205 10", "150 1062 90", "150 900")
+    planned = as_planned(plan("150 1205 10", "150 1062"))
+    foot_s = planned[-1][0]
+    fired = [*planned, (foot_s + 0.5 * HOUR_S, 1062.0 - 55.0)]
+    readings = seen(fired, rig=LOGS["5 s"])
+    (lost,) = raised(
+        told(schedule, readings, settings=WatchSettings(kiln_kind="gas")), Kind.HEAT_LOST
+    )
+    below_s = foot_s + 15.0 / 110.0 * HOUR_S
+    assert lost.elapsed_s - below_s <= FIVE_MINUTES_S
+
+
 def test_a_big_kiln_that_sinks_slowly_from_some_degrees_below_its_top_has_ended() -> None:
     schedule = plan("100 600", "60 1260")
     points = as_planned(schedule)
