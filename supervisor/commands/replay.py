@@ -30,6 +30,7 @@ from supervisor.core.events import Event
 from supervisor.core.schedule import Schedule, parse_schedule
 from supervisor.core.units import Unit
 from supervisor.core.watch import Watch, WatchSettings
+from supervisor.core.watch.settings import KILN_KINDS
 from supervisor.record.schema import FILE_NAME
 from supervisor.record.store import Record
 from supervisor.service.terminal import event_line, say
@@ -73,6 +74,12 @@ def describe(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--config", metavar="FILE", help="a spyhole.toml whose tolerances and limit to watch with"
+    )
+    parser.add_argument(
+        "--kind",
+        choices=KILN_KINDS,
+        help="how the kiln of the log is heated; unsaid, more patience is needed and less advice "
+        "can be given",
     )
     parser.add_argument("--units", choices=["C", "F"], help="scale of the messages")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
@@ -144,6 +151,8 @@ def _settings(options: argparse.Namespace, schedule: Schedule) -> WatchSettings:
         from supervisor.commands.config_file import read_config
 
         settings = read_config(options.config)[0].watch_settings()
+    if options.kind is not None:
+        settings = replace(settings, kiln_kind=options.kind)
     return replace(settings, units=Unit(options.units)) if options.units else settings
 
 

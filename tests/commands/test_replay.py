@@ -54,6 +54,18 @@ def test_each_event_is_one_line_with_the_agreed_keys_in_order(
     assert times_s == sorted(times_s)
 
 
+def test_the_advice_is_for_the_kind_of_kiln_that_is_told(spyhole: Spyhole, stall_log: Path) -> None:
+    def stall(*kind: str) -> str:
+        found = spyhole("replay", stall_log, "--schedule", SCHEDULE, "--json", *kind)
+        return next(e["message"] for e in json.loads(found.out)["events"] if e["kind"] == "stall")
+
+    assert "gas bottle" in stall("--kind", "gas")
+    assert "gas bottle" not in stall("--kind", "electric")
+    found = spyhole("replay", stall_log, "--schedule", SCHEDULE, "--kind", "solar")
+    assert found.code == 2
+    assert "solar" in found.err
+
+
 def test_the_same_log_gives_the_same_bytes(
     spyhole: Spyhole, stall_log: Path, tmp_path: Path
 ) -> None:
