@@ -29,7 +29,8 @@ creeps below this temperature; after so long it counts as not yet begun."""
 FAST_C_PER_H = 200.0
 """Ware that bears to be heated faster has been dried and fired before, as for raku, and who fires
 it stands beside it (common practice, no source)."""
-_CANDLED_RISE_C, _WANDERS_C, _CREEPS_C = 8.0, 2.0, 4.0
+_CANDLED_RISE_C, _WANDERS_C, _CREEPS_C, _SWINGS_BACK_C = 14.0, 2.0, 4.0, 10.0
+"""A small fire that candles swings by ten degrees as it is stoked (common practice, no source)."""
 _CANDLED_FOR_S = 2 * 3600.0
 """Nobody candles for less (common practice, no source): a kiln that has crept for an hour has begun
 slowly, and that hour counts."""
@@ -193,7 +194,7 @@ class Candle:
         else:
             lasted_s = elapsed_s - self._crept_since_s
             moved_c = temp_c - self._crept_from_c
-            if moved_c < -_CREEPS_C or moved_c > _CREEPS_C + pace_c_per_h * lasted_s / 3600.0:
+            if moved_c < -_SWINGS_BACK_C or moved_c > _CREEPS_C + pace_c_per_h * lasted_s / 3600.0:
                 self._crept_since_s = None
             elif lasted_s >= _CANDLED_S:
                 self.is_candling, self._candled_c = True, temp_c

@@ -8,7 +8,7 @@ import pytest
 
 from supervisor.core.events import Event, Kind
 from supervisor.core.schedule import Schedule, starter
-from supervisor.core.watch import Activity, Watch
+from supervisor.core.watch import Activity, Watch, WatchSettings
 from supervisor.core.watch.follower import PlanFollower
 from tests.core.firings import (
     HOUR_S,
@@ -58,6 +58,20 @@ def test_a_night_of_candling_is_no_stall_and_the_plan_begins_after_it(hours: flo
     assert alarms(events) == []
     assert raised(events, Kind.LAGGING) == []
     assert steps(events) == [1, 2, 3, 4]
+
+
+def test_a_small_fire_that_candles_may_swing_by_ten_degrees_and_is_not_stalled() -> None:
+    schedule = plan("45 150", "75 600", "90 1000")
+    lit = [(0.0, 12.0), (2 * HOUR_S, 66.0)]
+    night = [
+        (7200.0 + 60.0 * n, 70.0 + 0.08 * n - 5.0 * math.cos(math.tau * n / 35.0))
+        for n in range(1, 300)
+    ]
+    points = after([*lit, *night], as_planned(schedule, start_c=12.0))
+    readings = seen(cut(points, night[-1][0] + 3 * HOUR_S), rig=Rig(every_s=10.0))
+    events = told(schedule, readings, settings=WatchSettings(kiln_kind="wood"))
+    assert raised(events, Kind.STALL) == []
+    assert steps(events)[-1] == 2
 
 
 def test_after_candling_the_kiln_is_not_hours_late() -> None:
