@@ -635,6 +635,21 @@ def test_a_long_hold_on_the_way_down_that_the_kiln_falls_through_is_a_loss(
     assert [e.elapsed_s - foot_s <= FIVE_MINUTES_S for e in lost] == [True] * count
 
 
+@pytest.mark.parametrize(("falls_c", "count"), [(9.0, 0), (30.0, 1)])
+def test_a_kiln_that_dries_by_hand_may_fall_by_ten_degrees_as_it_is_turned_down(
+    falls_c: float, count: int
+) -> None:
+    """A burner is turned up and down by hand while the ware dries, between 80 and 140 °C."""
+    schedule = plan("90 120 30", "90 600")
+    rises = [(0.0, 15.0), (4000.0, 65.0), (7600.0, 80.0), (11_200.0, 92.0), (14_800.0, 98.0)]
+    up = [(15_200.0, 112.0), (15_600.0, 124.0), (15_900.0, 126.0)]
+    down = [(15_900.0 + 60.0 * falls_c, 126.0 - falls_c)]
+    on = [(down[-1][0] + 1800.0, down[-1][1] + 6.0)]
+    readings = seen([*rises, *up, *down, *on], rig=Rig(every_s=10.0))
+    events = told(schedule, readings, settings=WatchSettings(kiln_kind="gas"))
+    assert len(raised(events, Kind.HEAT_LOST)) == count
+
+
 def test_nobody_has_turned_down_a_kiln_that_falls_through_a_hold_on_its_way_down() -> None:
     """A gas kiln, which may fall back as a climb ends, falls to a hold without heat, and on."""
     schedule = plan("150 1205 10", "150 1062 90", "150 900")

@@ -370,6 +370,20 @@ def test_the_first_fall_of_a_small_kiln_of_fibre_is_that_of_a_shut_one() -> None
     assert told_of == []
 
 
+def test_a_flame_that_is_turned_off_leaves_the_hot_faces_to_cool_down_to_the_walls() -> None:
+    """By a hundred degrees in five minutes, of a kiln of hard brick, and a noisy probe."""
+    schedule = plan("110 600", "125 1100", "60 1210")
+    points = as_planned(schedule)
+    end_s = points[-1][0]
+    fallen = [
+        (end_s + s, 20.0 + 1030.0 * math.exp(-s / (9 * HOUR_S)) + 160.0 * math.exp(-s / 300.0))
+        for s in range(30, int(3 * HOUR_S), 30)
+    ]
+    readings = seen([*points, *fallen], rig=Rig(every_s=15.0, noise_c=2.0), seed=0)
+    events = told(schedule, readings, settings=WatchSettings(kiln_kind="gas"))
+    assert [e for e in raised(events, Kind.FAST_COOLING) if e.data["band"] is None] == []
+
+
 @pytest.mark.parametrize(("climbs_s", "count"), [(1.5 * HOUR_S, 0), (6 * HOUR_S, 1)])
 def test_where_a_plan_says_no_pace_raku_is_told_by_how_fast_the_kiln_went(
     climbs_s: float, count: int

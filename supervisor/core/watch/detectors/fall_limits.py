@@ -17,6 +17,7 @@ from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.pauses import fired_with
 from supervisor.core.watch.detectors.reduction import Reduction
+from supervisor.core.watch.drying import DRYING_C
 from supervisor.core.watch.follower import PlanFollower
 from supervisor.core.watch.moves import CLIMBING, HOLDING, WAITING
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
@@ -177,11 +178,13 @@ class FallLimits:
     ) -> float:
         """How far the kiln must fall to be spoken of, now and here."""
         loose = moment.habits.looseness
+        may_dry = temp_c < DRYING_C and loose > _BY_HAND
+        is_straight = is_straight and not may_dry
         limit_c = _CLOSE_C + loose * (_LOOSE_C - _CLOSE_C)
         cold = (HOT_C - temp_c) / HOT_C
         if cold > 0.0:
             cold_c, cold_loose_c = _COLD_C, _COLD_LOOSE_C
-            if fall.goes_on(moment) and self.is_on_its_way(moment, temp_c):
+            if not may_dry and fall.goes_on(moment) and self.is_on_its_way(moment, temp_c):
                 cold_c, cold_loose_c = _COLD_CLIMB_C, _COLD_CLIMB_LOOSE_C
             limit_c += cold * (cold_c + loose * (cold_loose_c - cold_c) - limit_c)
         if moment.kiln_kind == "wood":

@@ -58,11 +58,12 @@ kiln that falls."""
 _SWING_MARGIN, _MOST_SWING_C = 1.7, 20.0
 _GUSTY, _GUST_S = 4.0, 90.0
 """A fall so much faster than is allowed may be a gust through a spyhole: it is given so long."""
-_FIRST_C, _FIRST_S, _FADES_S = 20.0, 180.0, 1200.0
+_FIRST_C, _FIRST_FLAME_C, _FIRST_S, _FADES_S = 20.0, 50.0, 180.0, 1200.0
 """So much of the first fall is that of hot air and elements down to the walls. In a small kiln of
 fibre it is most of the fall: what is lost in the first minutes is taken for that, and for less and
 less while it fades, as it does where the kiln is shut: steepest in its second or third minute, and
-slower from there on. A door steepens a fall that goes on (common practice, no source)."""
+slower from there on. A flame has heated probe and hot faces more than the walls behind them. A
+door steepens a fall that goes on (common practice, no source)."""
 _CONTROLLED_C, _CORNER_C, _ROUND_C, _KEEPS = 7.0, 14.0, 10.0, 0.3
 """Where a controller cools by a plan it swings about it, and more so at the corner, until it has
 kept to it for some minutes: it falls by this part of the planned pace at least."""
@@ -244,7 +245,7 @@ class OpenedHot:
                 return []
         else:
             shut_per_s = allowed_per_s = _FASTER * self._own_per_s
-            first_c = _FIRST_C
+            first_c = _FIRST_C if moment.kiln_kind == "electric" else _FIRST_FLAME_C
             if is_first:
                 shut_per_s = max(shut_per_s, self._first_per_s)
                 allowed_per_s = max(shut_per_s, self._first_fall_per_s(moment, excess_c))
