@@ -648,6 +648,8 @@ def test_a_kiln_that_dries_by_hand_may_fall_by_ten_degrees_as_it_is_turned_down(
     readings = seen([*rises, *up, *down, *on], rig=Rig(every_s=10.0))
     events = told(schedule, readings, settings=WatchSettings(kiln_kind="gas"))
     assert len(raised(events, Kind.HEAT_LOST)) == count
+    assert raised(events, Kind.STALL) == []
+    assert [e for e in raised(events, Kind.LAGGING) if e.severity is Severity.WARNING] == []
 
 
 def test_nobody_has_turned_down_a_kiln_that_falls_through_a_hold_on_its_way_down() -> None:

@@ -11,6 +11,7 @@ from supervisor.core.watch import WatchSettings
 from tests.core.firings import (
     HOUR_S,
     Points,
+    Rig,
     alarms,
     as_planned,
     cut,
@@ -150,6 +151,18 @@ def test_a_climb_that_stays_late_ends_with_what_has_become_of_it() -> None:
     dies = told(plan("100 600", "100 1200 10"), seen(dying(700.0, 1000.0, 3.0)))
     cleared = [e for e in dies if e.kind is Kind.LAGGING and e.state is State.CLEARED]
     assert "its climb dies away, of which a warning tells" in cleared[0].message
+
+
+def test_a_flame_that_candles_past_its_first_step_does_not_die_away() -> None:
+    """By hand up to 120 °C, and then at 10 °C an hour until the ware is dry."""
+    up = [(60.0 * n, 15.0 + 0.5 * n + 6.0 * math.sin(n / 15.0)) for n in range(210)]
+    from_s, from_c = up[-1]
+    candled = [
+        (from_s + 60.0 * n, from_c + 0.17 * n + 3.0 * math.sin(n / 8.0)) for n in range(1, 120)
+    ]
+    readings = seen([*up, *candled], rig=Rig(every_s=10.0, noise_c=0.8))
+    settings = WatchSettings(kiln_kind="gas")
+    assert alarms(told(plan("90 120", "80 600"), readings, settings=settings)) == []
 
 
 def test_ware_that_dries_for_longer_than_planned_has_no_climb_that_dies_away() -> None:
