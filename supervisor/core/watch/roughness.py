@@ -22,13 +22,13 @@ class Roughness:
     """Feed it with ``look`` for each value beyond the gate, and with ``comes_back`` for the first
     one within it after such, in order of time."""
 
-    __slots__ = ("_beyond", "_has_come_back", "_last_c", "_level_c", "_turns_s")
+    __slots__ = ("_beyond", "_has_come_back", "_last_c", "_turns_s")
 
     def __init__(self) -> None:
         self._beyond: list[tuple[float, float]] = []
         self._turns_s: list[float] = []
         self._has_come_back = False
-        self._last_c = self._level_c = 0.0
+        self._last_c = 0.0
 
     def comes_back(self, value_c: float) -> None:
         """Take in a value within the gate, after others that were not."""
@@ -44,26 +44,18 @@ class Roughness:
         if abs(surprise_c) > JUMP_C:
             self._forget()
             return None
-        if not self._beyond or self._has_come_back:
-            self._level_c = value_c - surprise_c
-        if self._beyond and (self._has_come_back or self._crosses(value_c, surprise_c)):
+        oldest_s = elapsed_s - _VALUES * pace_s
+        self._beyond = [(at_s, off_c) for at_s, off_c in self._beyond if at_s > oldest_s]
+        if self._beyond and (self._has_come_back or self._beyond[-1][1] * surprise_c < 0.0):
             self._turns_s.append(elapsed_s)
         self._has_come_back, self._last_c = False, value_c
         self._beyond.append((elapsed_s, surprise_c))
-        oldest_s = elapsed_s - _VALUES * pace_s
-        self._beyond = [(at_s, off_c) for at_s, off_c in self._beyond if at_s > oldest_s]
         self._turns_s = [at_s for at_s in self._turns_s if at_s > oldest_s]
         if len(self._turns_s) < _TURNS:
             return None
         mean_c2 = sum(off_c * off_c for _, off_c in self._beyond) / len(self._beyond)
         self._forget()
         return mean_c2 / _BEYOND
-
-    def _crosses(self, value_c: float, surprise_c: float) -> bool:
-        """Whether the value lies to the other side also of what was expected before the last ones:
-        on its way back from a chill that was followed it does not."""
-        is_other = self._beyond[-1][1] * surprise_c < 0.0
-        return is_other and (value_c - self._level_c) * surprise_c > 0.0
 
     def _forget(self) -> None:
         self._beyond, self._turns_s = [], []

@@ -245,7 +245,8 @@ class OpenedHot:
                 return []
         else:
             shut_per_s = allowed_per_s = _FASTER * self._own_per_s
-            first_c = _FIRST_C if moment.kiln_kind == "electric" else _FIRST_FLAME_C
+            is_known = moment.kiln_kind == "electric" or self._known_per_s > 0.0
+            first_c = _FIRST_C if is_known else _FIRST_FLAME_C
             if is_first:
                 shut_per_s = max(shut_per_s, self._first_per_s)
                 allowed_per_s = max(shut_per_s, self._first_fall_per_s(moment, excess_c))
