@@ -57,7 +57,8 @@ def test_each_event_is_one_line_with_the_agreed_keys_in_order(
 def test_the_advice_is_for_the_kind_of_kiln_that_is_told(spyhole: Spyhole, stall_log: Path) -> None:
     def stall(*kind: str) -> str:
         found = spyhole("replay", stall_log, "--schedule", SCHEDULE, "--json", *kind)
-        return next(e["message"] for e in json.loads(found.out)["events"] if e["kind"] == "stall")
+        events = json.loads(found.out)["events"]
+        return str(next(event["message"] for event in events if event["kind"] == "stall"))
 
     assert "gas bottle" in stall("--kind", "gas")
     assert "gas bottle" not in stall("--kind", "electric")

@@ -216,7 +216,7 @@ def cooling_slowly(stands_s: float, rig: Rig) -> tuple[float, list[Reading]]:
     points = cooled(as_planned(SCHEDULE), 12 * HOUR_S, constant_s=12 * HOUR_S)
     from_s = next(s for s, temp_c in points if s > TOP_S and temp_c < 520.0)
     looks = [seen(since(points, from_s - 2 * HOUR_S), seed=n, rig=rig) for n in range(3)]
-    readings = []
+    readings: list[Reading] = []
     for n, together in enumerate(zip(*looks, strict=True)):
         elapsed_s = together[0].elapsed_s
         if elapsed_s > from_s + HOUR_S:
