@@ -18,9 +18,10 @@ filter's own delay all lie within a quarter of an hour."""
 _COLD_C, _COLD_LOOSE_S, _COLD_FIRE_S = 150.0, 1500.0, 3600.0
 """A cold kiln that a person works heats in fits and starts, and loses little by standing: from
 ``WARM_C`` down to the first temperature it is given more and more time, a fire the most."""
-_COLD_PART = 0.4
-"""And no more than this part of the time that the plan takes over the step; none where it climbs
-fast: who fires for raku in an hour or three looks each few minutes (common practice, no source)."""
+_COLD_PART, _CANDLED_S = 0.4, 2100.0
+"""And no more than this part of the time that the plan takes over the step, though of a flame as
+long as it takes to see that the kiln is candled; none where it climbs fast: who fires for raku in
+an hour or three looks each few minutes (common practice, no source)."""
 
 
 def still_for_s(moment: Moment, pauses: Pauses) -> float:
@@ -33,10 +34,12 @@ def still_for_s(moment: Moment, pauses: Pauses) -> float:
         cold_loose_s = _COLD_FIRE_S if fired_with(moment) in FIRES else _COLD_LOOSE_S
         step = moment.plan.step
         if step is not None:
-            planned_s = step.reach_s - step.start_s
+            planned_s = _COLD_PART * (step.reach_s - step.start_s)
+            if moment.kiln_kind in FIRES:
+                planned_s = max(planned_s, _CANDLED_S)
             if (step.rate_c_per_h or 0.0) > FAST_C_PER_H:
                 planned_s = 0.0
-            cold_loose_s = max(min(cold_loose_s, _COLD_PART * planned_s), loose_s)
+            cold_loose_s = max(min(cold_loose_s, planned_s), loose_s)
         loose_s += cold * (cold_loose_s - loose_s)
         swings_s = pauses.swings_for_s(moment.elapsed_s)
         if swings_s is not None:
