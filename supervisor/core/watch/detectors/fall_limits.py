@@ -52,10 +52,10 @@ fall that is plain for its pace need be no deeper, nor pass as much noise, which
 passes as well (common practice, no source)."""
 _OWN_MARGIN = 1.2
 """A kiln that swings about a steep climb falls where the climb gets flatter."""
-_STOKED_C, _STOKED_COLD_C = 16.0, 8.5
+_STOKED_C, _STOKED_COLD_C = 16.0, 14.0
 """A fire burns down by so much between two stokes before anything is learned; in a cold kiln it is
 small and falls slowly (common practice, no source)."""
-_STOKED_LATE_C, _STOKED_LATE_COLD_C, _SWINGS_C = 25.0, 15.0, 1.0
+_STOKED_LATE_C, _STOKED_LATE_COLD_C, _SWINGS_C = 25.0, 20.0, 1.0
 """One that has been seen to swing, by the last more than is only supposed, falls by so much where a
 stoke is late, though none has been late yet (common practice, no source)."""
 _PLUG_OUT_S = 60.0
