@@ -666,6 +666,20 @@ def test_nobody_has_turned_down_a_kiln_that_falls_through_a_hold_on_its_way_down
     assert lost.elapsed_s - below_s <= FIVE_MINUTES_S
 
 
+def test_a_controller_that_catches_a_slow_kiln_at_its_foot_may_let_it_sink_a_little_below() -> None:
+    """It settles 4 °C below the hold, as it does behind a thick lining."""
+    schedule = plan("150 1205 10", "- 1104 30", "100 1082 60")
+    held = [*as_planned(plan("150 1205 10"))]
+    end_s = held[-1][0]
+    held += [(end_s + 2400.0, 1104.0), (end_s + 4200.0, 1104.0)]
+    caught = [
+        (end_s + 4200.0 + s, 1078.0 + 26.0 * math.exp(-s / 900.0)) for s in range(60, 3600, 60)
+    ]
+    readings = seen([*held, *caught], rig=LOGS["5 s"])
+    events = told(schedule, readings, settings=WatchSettings(kiln_kind="electric"))
+    assert raised(events, Kind.HEAT_LOST) == []
+
+
 def test_a_big_kiln_that_sinks_slowly_from_some_degrees_below_its_top_has_ended() -> None:
     schedule = plan("100 600", "60 1260")
     points = as_planned(schedule)

@@ -79,9 +79,9 @@ _SETTLES = 0.55
 lets an electric kiln fall back by this part of it (common practice, no source)."""
 _AT_TOP_C = 8.0
 """Where a controller stops at a top that it sees sooner than we, it may settle by so much."""
-HOLD_SAG_C, _SETTLED_S, _SETTLED_SAG_C, _LOOSE_HOLD_SAG_C = 5.0, 1500.0, 2.0, 9.0
+HOLD_SAG_C, _SETTLED_S, _SETTLED_SAG_C, _LOOSE_HOLD_SAG_C, _FOOT_SAG_C = 5.0, 1500.0, 2.0, 9.0, 8.0
 """A controller that settles may sag so far below the top of a hold; one that has settled, less;
-a person, more."""
+a person, more; and one that catches the kiln on its way down, by the last at first."""
 
 _FIRE_SAG_C = 25.0
 """A fire of wood that only dries ware is kept small, and is held there to give or take so much; the
@@ -286,7 +286,9 @@ class FallLimits:
     def held_c(self, moment: Moment, to_c: float, limit_c: float) -> float:
         """Above this a kiln still holds, however it came there."""
         settled = min((moment.elapsed_s - self._since_s) / _SETTLED_S, 1.0)
-        sag_c = HOLD_SAG_C + settled * (_SETTLED_SAG_C - HOLD_SAG_C)
+        step = moment.plan.step
+        sag_c = _FOOT_SAG_C if step is not None and step.cools else HOLD_SAG_C
+        sag_c += settled * (_SETTLED_SAG_C - sag_c)
         sag_c += moment.habits.looseness * (_LOOSE_HOLD_SAG_C - sag_c)
         if moment.kiln_kind == "wood":
             cold = (HOT_C - to_c) / HOT_C
