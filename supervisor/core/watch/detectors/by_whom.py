@@ -7,6 +7,7 @@ should be heated.
 from __future__ import annotations
 
 from supervisor.core.watch.detectors.moment import Moment
+from supervisor.core.watch.drying import DRYING_C
 from supervisor.core.watch.moves import FINISHED
 from supervisor.core.watch.step_end import MOST_APART_C
 
@@ -15,7 +16,8 @@ BY_HAND = 0.95
 and up again, or stokes on: what heats it is a hand, until it is above the top (common practice, no
 source). No controller keeps its plan so badly that does not swing about it all the time."""
 WORKED = 0.3
-"""A kiln of a kind that nobody told, and that wanders more, may have a damper."""
+"""One that wanders more is worked by a person now and then; of a kind that nobody told, it may have
+a damper."""
 _BACK_UP_C, _HURRIES = 50.0, 2.0
 """So far below its top nobody turns a kiln up again that was done: none with elements, and no other
 at more than so many times its fastest pace (common practice, no source)."""
@@ -28,6 +30,13 @@ def is_kept(moment: Moment) -> bool:
     """Whether it is a controller and no fire or hand that heats it, each zone perhaps by itself."""
     kind, is_close = moment.kiln_kind, moment.habits.looseness < WORKED
     return is_close and (kind is None or kind == "electric")
+
+
+def may_dry_by_hand(moment: Moment) -> bool:
+    """Whether ware may be drying in a kiln that a person turns up and down until it is dry, with or
+    without a hold for that in the plan (common practice, no source)."""
+    temp_c = moment.temp_c
+    return temp_c is not None and temp_c < DRYING_C and moment.habits.looseness > WORKED
 
 
 def may_be_by_hand(moment: Moment, fell_c: float) -> bool:

@@ -9,12 +9,13 @@ lag behind a steady climb is in proportion to its pace.
 from __future__ import annotations
 
 from supervisor.core.watch.detectors.at_top import SETTLES_S, SLOWER
+from supervisor.core.watch.detectors.by_whom import WORKED
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.pauses import FIRES, fired_with
 
 _EVENS_OUT_S = 1800.0
 """So long after the corner walls and ware have come up to the chamber."""
-_SHARP, _SHARP_SETTLES_S, _BY_HAND = 0.5, 720.0, 0.3
+_SHARP, _SHARP_SETTLES_S = 0.5, 720.0
 """To less than this part of the pace a flame is turned down far, and whoever turns it by hand has
 to find out how far: it is given longer."""
 
@@ -42,5 +43,5 @@ class Corner:
         """Whether a kiln that has stood for ``lasted_s`` may be settling there."""
         if self._turned_s is None or moment.elapsed_s - self._turned_s >= _EVENS_OUT_S:
             return False
-        by_hand = fired_with(moment) in FIRES and moment.habits.looseness > _BY_HAND
+        by_hand = fired_with(moment) in FIRES and moment.habits.looseness > WORKED
         return lasted_s < (_SHARP_SETTLES_S if by_hand and self._is_sharp else SETTLES_S)

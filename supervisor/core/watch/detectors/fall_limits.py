@@ -11,13 +11,13 @@ import math
 from supervisor.core.events import Kind
 from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.between_zones import may_be_at_a_corner
+from supervisor.core.watch.detectors.by_whom import may_dry_by_hand
 from supervisor.core.watch.detectors.charges import Charges
 from supervisor.core.watch.detectors.falling import HOT_C, LEFT_ALONE, MAY_BE_STOKED, Fall
 from supervisor.core.watch.detectors.habits import Swing
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.pauses import fired_with
 from supervisor.core.watch.detectors.reduction import Reduction
-from supervisor.core.watch.drying import DRYING_C
 from supervisor.core.watch.follower import PlanFollower
 from supervisor.core.watch.moves import CLIMBING, HOLDING, WAITING
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
@@ -178,7 +178,7 @@ class FallLimits:
     ) -> float:
         """How far the kiln must fall to be spoken of, now and here."""
         loose = moment.habits.looseness
-        may_dry = temp_c < DRYING_C and loose > _BY_HAND
+        may_dry = may_dry_by_hand(moment)
         is_straight = is_straight and not may_dry
         limit_c = _CLOSE_C + loose * (_LOOSE_C - _CLOSE_C)
         cold = (HOT_C - temp_c) / HOT_C

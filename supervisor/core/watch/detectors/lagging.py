@@ -11,9 +11,9 @@ import math
 from supervisor.core.events import Event, Kind, Severity, State
 from supervisor.core.schedule.model import Schedule
 from supervisor.core.watch.detectors.advice import LATE
+from supervisor.core.watch.detectors.by_whom import may_dry_by_hand
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.reduction import Reduction
-from supervisor.core.watch.drying import DRYING_C
 from supervisor.core.watch.moves import CLIMBING, HOLDING
 from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.wording import show_duration
@@ -36,7 +36,7 @@ _DIES_BY = 0.8
 _SHORT_C = 8.0
 """An end so far below the top is too low for hold and cone."""
 _LEAST_C_PER_H = 1.0
-_DRY_C, _BY_HAND = 120.0, 0.3
+_DRY_C = 120.0
 """Up to there ware dries, and how long that takes only its potter knows (common practice)."""
 
 
@@ -161,9 +161,7 @@ class Lagging:
         fast = max(self._fast_c_per_h or 0.0, _LEAST_C_PER_H)
         slow = max(self._slow_c_per_h, _LEAST_C_PER_H)
         dies = fast <= _DIES_BELOW * planned_c_per_h and fast < _DIES_BY * slow
-        # Who fires by hand holds it there until the ware is dry, with or without such a hold.
-        may_wait = temp_c < DRYING_C and moment.habits.looseness > _BY_HAND
-        may_wait = may_wait or moment.plan.is_drying or moment.plan.is_beginning
+        may_wait = moment.plan.is_drying or moment.plan.is_beginning or may_dry_by_hand(moment)
         if not dies or may_wait or self._reduction.may_be_at(temp_c, moment.kiln_kind):
             self._dying_since_s = None
             return None
