@@ -666,6 +666,22 @@ def test_nobody_has_turned_down_a_kiln_that_falls_through_a_hold_on_its_way_down
     assert lost.elapsed_s - below_s <= FIVE_MINUTES_S
 
 
+def test_lost_heat_is_not_over_where_the_kiln_falls_past_the_next_hold_as_well() -> None:
+    schedule = plan("150 1205 10", "150 1062 90", "150 1033 60", "- 300")
+    planned = as_planned(plan("150 1205 10", "150 1062"))
+    foot_s = planned[-1][0]
+    fired = [*planned, (foot_s + 1.6 * HOUR_S, 1062.0 - 1.6 * 110.0)]
+    events = told(
+        schedule,
+        seen(fired, rig=LOGS["5 s"]),
+        settings=WatchSettings(kiln_kind="electric"),
+    )
+    (lost,), (over,) = raised(events, Kind.HEAT_LOST), cleared(events, Kind.HEAT_LOST)
+    assert lost.elapsed_s - foot_s <= 1200.0
+    # From there the plan lets it cool.
+    assert float(str(over.data["temp_c"])) < 1033.0 - 50.0
+
+
 def test_a_controller_that_catches_a_slow_kiln_at_its_foot_may_let_it_sink_a_little_below() -> None:
     """It settles 4 °C below the hold, as it does behind a thick lining."""
     schedule = plan("150 1205 10", "- 1104 30", "100 1082 60")
