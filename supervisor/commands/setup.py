@@ -16,6 +16,7 @@ from supervisor.commands.files import data_folder, is_there, read_text
 from supervisor.core.errors import InputError, SpyholeError
 from supervisor.core.schedule import parse_schedule, starter_names, starter_text
 from supervisor.core.units import Unit, from_c
+from supervisor.core.watch.settings import KILN_KINDS
 from supervisor.messaging.topics import topics_of
 from supervisor.service.config import Config
 from supervisor.service.config_text import config_text
@@ -78,9 +79,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--units", choices=("C", "F"), help="scale of every temperature")
     parser.add_argument("--name", help="what you call the kiln")
-    parser.add_argument(
-        "--kind", choices=("electric", "gas", "wood"), help="how the kiln is heated"
-    )
+    parser.add_argument("--kind", choices=KILN_KINDS, help="how the kiln is heated")
     parser.add_argument("--limit", metavar="T", help='the kiln maker\'s limit, or "none"')
     parser.add_argument(
         "--sensor",
@@ -168,7 +167,7 @@ def _answers(options: argparse.Namespace, asking: Asking, folder: Path) -> Confi
             options.kind,
             "How is it heated: electric, gas or wood",
             "electric",
-            partial(_one_of, ("electric", "gas", "wood")),
+            partial(_one_of, KILN_KINDS),
         ),
     }
     limit = ask(

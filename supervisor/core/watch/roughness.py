@@ -46,11 +46,11 @@ class Roughness:
             return None
         oldest_s = elapsed_s - _VALUES * pace_s
         self._beyond = [(at_s, off_c) for at_s, off_c in self._beyond if at_s > oldest_s]
+        self._turns_s = [at_s for at_s in self._turns_s if at_s > oldest_s]
         if self._beyond and (self._has_come_back or self._beyond[-1][1] * surprise_c < 0.0):
             self._turns_s.append(elapsed_s)
         self._has_come_back, self._last_c = False, value_c
         self._beyond.append((elapsed_s, surprise_c))
-        self._turns_s = [at_s for at_s in self._turns_s if at_s > oldest_s]
         if len(self._turns_s) < _TURNS:
             return None
         mean_c2 = sum(off_c * off_c for _, off_c in self._beyond) / len(self._beyond)

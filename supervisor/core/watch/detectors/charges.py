@@ -36,9 +36,9 @@ class Charges:
         """How deep a fall that has gone on for ``falling_s`` must be to be more than one of these;
         None where it may be one, or too few are known."""
         falls = self._lately(elapsed_s)
-        if len(falls) < _LEAST_COUNT or falling_s < _LEAST_S:
+        if len(falls) < _LEAST_COUNT:
             return None
-        if falling_s < _LONGER * max(fall[2] for fall in falls):
+        if falling_s < max(_LEAST_S, _LONGER * max(fall[2] for fall in falls)):
             return None
         return max(_LEAST_DEPTH_C, _DEEPER * max(fall[1] for fall in falls))
 

@@ -30,13 +30,13 @@ class Corner:
         self._is_sharp = False
 
     def turn(self, elapsed_s: float, before_c_per_h: float, after_c_per_h: float) -> None:
-        """Another step begins, at a pace of its own."""
+        """The step that begins climbs at another pace than the one before."""
         slower = after_c_per_h / before_c_per_h
-        self._turned_s = elapsed_s if slower < SLOWER else None
-        self._is_sharp = slower < _SHARP
+        if slower < SLOWER:
+            self._turned_s, self._is_sharp = elapsed_s, slower < _SHARP
 
     def forget(self) -> None:
-        """A step begins that has no such corner before it."""
+        """Another step begins; whether at such a corner is for ``turn`` to see."""
         self._turned_s = None
 
     def may_settle(self, moment: Moment, lasted_s: float) -> bool:

@@ -52,12 +52,10 @@ fall that is plain for its pace need be no deeper, nor pass as much noise, which
 passes as well (common practice, no source)."""
 _OWN_MARGIN = 1.2
 """A kiln that swings about a steep climb falls where the climb gets flatter."""
-_STOKED_C, _STOKED_COLD_C = 16.0, 14.0
-"""A fire burns down by so much between two stokes before anything is learned; in a cold kiln it is
-small and falls slowly (common practice, no source)."""
-_STOKED_LATE_C, _STOKED_LATE_COLD_C, _SWINGS_C = 25.0, 20.0, 1.0
-"""One that has been seen to swing, by the last more than is only supposed, falls by so much where a
-stoke is late, though none has been late yet (common practice, no source)."""
+_STOKED_C, _STOKED_COLD_C, _SWINGS_C = (16.0, 25.0), (14.0, 20.0), 1.0
+"""A fire burns down by the first between two stokes before anything is learned; in a cold kiln it
+is small and falls slowly. One that has been seen to swing, by the last more than is only supposed,
+falls by the second where a stoke is late, though none has been yet (common practice, no source)."""
 _PLUG_OUT_S = 60.0
 """A plug that is out deepens a fall for no longer (common practice, no source)."""
 _STOKED_MARGIN, _MORE_STOKED_C, _MOST_STOKED_C = 2.0, 5.0, 60.0
@@ -187,10 +185,12 @@ class FallLimits:
             if not may_dry and fall.goes_on(moment) and self.is_on_its_way(moment, temp_c):
                 cold_c, cold_loose_c = _COLD_CLIMB_C, _COLD_CLIMB_LOOSE_C
             limit_c += cold * (cold_c + loose * (cold_loose_c - cold_c) - limit_c)
+        stoked_c, late_c = _STOKED_COLD_C if cold > 0.0 else _STOKED_C
         if moment.kiln_kind == "wood":
-            limit_c = max(limit_c, self._stoked_c(cold))
+            swings = min(max(self._swing.size - _FIRST_SWING_C, 0.0) / _SWINGS_C, 1.0)
+            limit_c = max(limit_c, stoked_c + swings * (late_c - stoked_c))
         elif moment.kiln_kind is None:
-            limit_c = max(limit_c, loose * (_STOKED_COLD_C if cold > 0.0 else _STOKED_C))
+            limit_c = max(limit_c, loose * stoked_c)
         may_be_reduced = self._reduction.may_be_at(temp_c, moment.kiln_kind)
         if limit_c < _REDUCED_C and may_be_reduced:
             limit_c = _REDUCED_C
@@ -226,14 +226,6 @@ class FallLimits:
         if moment.kiln_kind == "wood":
             limit_c = min(limit_c, self._missed_c(moment, fall, noise_c))
         return limit_c
-
-    def _stoked_c(self, cold: float) -> float:
-        """By how much a fire may burn down between two stokes."""
-        stoked_c, late_c = _STOKED_C, _STOKED_LATE_C
-        if cold > 0.0:
-            stoked_c, late_c = _STOKED_COLD_C, _STOKED_LATE_COLD_C
-        swings = min(max(self._swing.size - _FIRST_SWING_C, 0.0) / _SWINGS_C, 1.0)
-        return stoked_c + swings * (late_c - stoked_c)
 
     def _outlasts(self, elapsed_s: float, fall: Fall) -> bool:
         """Whether it has gone on for longer than any dip which this kiln has made good."""

@@ -82,10 +82,9 @@ class HeatLost:
             self._caught.forget()
         if step is None or not heats:
             self._forget()
-            if self.is_raised and step is not None and step.cools and temp_c < step.to_c:
-                # What has fallen through one hold and is below the next is not meant to.
-                return []
-            return self._clear(moment, temp_c) if self.is_raised else []
+            # What has fallen through one hold and is below the next is not meant to cool.
+            is_below = step is not None and step.cools and temp_c < step.to_c
+            return self._clear(moment, temp_c) if self.is_raised and not is_below else []
         if self.is_raised:
             return self._look_for_recovery(moment, temp_c)
         if temp_c < moment.ambient_c:

@@ -125,10 +125,10 @@ class OpenedHot:
     def __init__(self, sensitivity: Sensitivity, schedule: Schedule | None = None) -> None:
         self._guarded = [] if schedule is None else [b for b in bands_of(schedule) if b.cooling]
         hottest = None if schedule is None else schedule.steps[schedule.peak_step]
-        may_be_raku = hottest is not None and hottest.to_c <= _RAKU_C
-        rate_c_per_h = None if hottest is None else hottest.rate_c_per_h
-        self._is_raku = may_be_raku and (rate_c_per_h or 0.0) >= _RAKU_C_PER_H
-        self._goes_as_it_can = may_be_raku and rate_c_per_h is None
+        if hottest is not None and hottest.to_c > _RAKU_C:
+            hottest = None
+        self._is_raku = hottest is not None and (hottest.rate_c_per_h or 0.0) >= _RAKU_C_PER_H
+        self._goes_as_it_can = hottest is not None and hottest.rate_c_per_h is None
         self._is_told = False
         """Whether the present fall is a guarded band's to tell."""
         self._sigmas = sensitivity.sigmas(Kind.FAST_COOLING)
@@ -245,8 +245,8 @@ class OpenedHot:
                 return []
         else:
             shut_per_s = allowed_per_s = _FASTER * self._own_per_s
-            is_known = moment.kiln_kind == "electric" or self._known_per_s > 0.0
-            first_c = _FIRST_C if is_known else _FIRST_FLAME_C
+            is_new_flame = moment.kiln_kind != "electric" and self._known_per_s == 0.0
+            first_c = _FIRST_FLAME_C if is_new_flame else _FIRST_C
             if is_first:
                 shut_per_s = max(shut_per_s, self._first_per_s)
                 allowed_per_s = max(shut_per_s, self._first_fall_per_s(moment, excess_c))
