@@ -451,6 +451,16 @@ def test_a_signal_ends_it_soon_and_quietly_with_streams_open(
             stream.close()
 
 
+def test_the_page_of_a_replay_names_the_kind_of_kiln_that_was_given(tmp_path: Path) -> None:
+    log = tmp_path / "log.csv"
+    with log.open("w", encoding="utf-8", newline="") as file:
+        write_log(first_hours(3_600.0), load_scenario("stall").channels, file)
+    words = ("replay", log, "--schedule", "midfire-glaze", "--page", "--port", "0")
+    with Daemon(*words, "--kind", "gas") as daemon:
+        assert daemon.snapshot()["kiln"] == {"name": "log", "kind": "gas"}
+        ended_well(daemon)
+
+
 @pytest.mark.parametrize("after_s", [0.0, 0.2, 0.7])
 def test_stopping_just_after_the_start_is_quiet_too(after_s: float) -> None:
     with Daemon("demo", "--port", "0", "--speed", "1800") as daemon:

@@ -250,6 +250,7 @@ def _on_the_page(
                 schedule_toml=text,
                 data_dir=Path(scratch),
                 kiln=options.log.stem[:60] or "log",
+                kiln_kind=settings.kiln_kind or "electric",
                 settings=settings,
                 mode=Mode.SIMULATION,
                 page_mode=PageMode.REPLAY,
