@@ -23,9 +23,10 @@ _STILL_C_PER_H, _JOINED_C = 16.0, 250.0
 firing."""
 _WARMS_FOR_S = 1800.0
 """A kiln that is switched on makes its first degrees in less; what took longer was the sun's."""
-_CANDLED_BELOW_C, _CANDLED_S = 150.0, 1800.0
+_CANDLED_BELOW_C, _CANDLED_TO_C, _CANDLED_S = 150.0, 180.0, 1800.0
 """A kiln that is candled (held warm overnight by a small flame or one switch, before its plan)
-creeps below this temperature; after so long it counts as not yet begun."""
+creeps below the first temperature; after so long it counts as not yet begun, and is no longer
+candled where it has crept on above the second."""
 FAST_C_PER_H = 200.0
 """Ware that bears to be heated faster has been dried and fired before, as for raku, and who fires
 it stands beside it (common practice, no source)."""
@@ -165,9 +166,10 @@ class Candle:
         """The kiln is beyond its first warmth."""
         self.is_candling, self.is_over = False, True
 
-    def leave(self) -> None:
-        """The kiln has come to the end of a step: one that is candled has only crept there."""
-        if not self.is_candling:
+    def leave(self, *, climbs_on: bool = False) -> None:
+        """The kiln has come to the end of a step, from which the plan ``climbs_on`` at once: one
+        that is candled, or may be yet, has only crept there."""
+        if not (self.is_candling or (climbs_on and self._crept_since_s is not None)):
             self.end()
 
     def look(self, step: PlannedStep, elapsed_s: float, temp_c: float, rate_c_per_h: float) -> bool:
@@ -176,15 +178,17 @@ class Candle:
             self.end()
             return False
         pace_c_per_h = least_pace_c_per_h(step)
-        if self.is_candling and temp_c <= _CANDLED_BELOW_C:
+        if self.is_candling:
             if temp_c < self._candled_c:
                 self._candled_c = temp_c
-            if rate_c_per_h < pace_c_per_h:
+            is_past = temp_c > _CANDLED_TO_C
+            if rate_c_per_h < pace_c_per_h and not is_past:
                 self._candled_c = max(self._candled_c, temp_c - _WANDERS_C)
-            elif temp_c - self._candled_c >= _CANDLED_RISE_C:
+            elif is_past or temp_c - self._candled_c >= _CANDLED_RISE_C:
                 since_s = elapsed_s if self._crept_since_s is None else self._crept_since_s
                 self.was_candled = elapsed_s - since_s >= _CANDLED_FOR_S
-                self.end()
+                # Who turns up a small flame may yet leave it so.
+                self.is_candling, self._crept_since_s = False, None
                 return True
         elif temp_c > _CANDLED_BELOW_C:
             self.end()

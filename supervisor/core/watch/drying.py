@@ -46,9 +46,14 @@ class Drying:
         was_going_on, self._at_c = self.goes_on, None
         return was_going_on
 
-    def look(self, temp_c: float) -> bool:
-        """Take in the kiln; whether it has now left where the ware dried."""
-        if self._at_c is None or temp_c <= self._at_c + _DRIED_C:
+    def look(self, temp_c: float, *, creeps: bool) -> bool:
+        """Take in the kiln; whether it has now left where the ware dried. One that only ``creeps``
+        has not: a small flame overnight takes what dries up with it."""
+        if self._at_c is None:
+            return False
+        if creeps:
+            self._at_c = max(self._at_c, min(temp_c, DRYING_C))
+        if temp_c <= self._at_c + _DRIED_C:
             return False
         self._at_c = None
         return True

@@ -11,9 +11,8 @@ from supervisor.core.schedule import PlannedStep, Schedule, Timeline
 from supervisor.core.schedule.timeline import DEFAULT_START_C
 from supervisor.core.watch.apart import Apart
 from supervisor.core.watch.arrival import Arrival
-from supervisor.core.watch.beginning import Candle, Start, Waiting
+from supervisor.core.watch.beginning import Start, Waiting
 from supervisor.core.watch.dip import Dip
-from supervisor.core.watch.drying import Drying
 from supervisor.core.watch.foot import Foot
 from supervisor.core.watch.let_go import LetGo
 from supervisor.core.watch.moves import (
@@ -38,6 +37,7 @@ from supervisor.core.watch.step_end import (
     lowest_held_c,
     short_of_c,
 )
+from supervisor.core.watch.taken_up import TakenUp
 from supervisor.core.watch.unseen import BLIND_S, Dark, Unseen
 
 _FALLEN_C = 8.0
@@ -65,10 +65,8 @@ class PlanFollower(Place):
     __slots__ = (
         "_apart",
         "_arrival",
-        "_candle",
         "_dark",
         "_dip",
-        "_drying",
         "_end",
         "_foot",
         "_is_joined",
@@ -77,6 +75,7 @@ class PlanFollower(Place):
         "_let_go",
         "_schedule",
         "_shed_c",
+        "_taken_up",
         "_unseen_s",
         "_waiting",
         "ends_short_c",
@@ -95,7 +94,6 @@ class PlanFollower(Place):
         self.ends_short_c = 0.0
         """How far short of its top the kiln may end, as the watch knows by heat-work."""
         self._waiting = Waiting()
-        self._candle = Candle()
         self._last_s: float | None = None
         self._last_c = 0.0
         self._unseen_s = 0.0
@@ -109,8 +107,8 @@ class PlanFollower(Place):
         self._foot: Foot | None = None
         """Of the cooling after which the present step climbs."""
         self._end: StepEnd | None = None
-        self._drying = Drying()
         self._apart = Apart()
+        self._taken_up = TakenUp()
 
     def _timeline(self, start_c: float) -> Timeline:
         return Timeline(self._schedule, start_c=start_c, shed_c=min(start_c, self._shed_c))
@@ -120,11 +118,6 @@ class PlanFollower(Place):
         """How much more our thermocouple reads than the kiln's own, told from where the kiln
         stopped at the plan's corners; 0 while none has told."""
         return self._apart.apart_c
-
-    @property
-    def is_candling(self) -> bool:
-        """Whether the kiln, warm already, still waits for the climb of its first step."""
-        return self._candle.is_candling
 
     @property
     def top_c(self) -> float | None:
@@ -140,16 +133,6 @@ class PlanFollower(Place):
     def stops_next(self) -> bool:
         """Whether the present step ends in a hold, or the kiln is to cool after it."""
         return self.turns_next or (self.step is not None and self.step.hold_s > 0.0)
-
-    @property
-    def is_drying(self) -> bool:
-        """Whether the ware may be drying for longer than planned, and the climb waits for it."""
-        return self._drying.goes_on and self.activity is CLIMBING
-
-    @property
-    def is_beginning(self) -> bool:
-        """Whether the kiln is in the first warmth of its first step: it may be candled yet."""
-        return not self._candle.is_over and self.activity is CLIMBING
 
     @property
     def may_have_ended_unseen(self) -> bool:
@@ -203,8 +186,16 @@ class PlanFollower(Place):
             if self._dip is not None and self._dip.is_over(elapsed_s, temp_c, rate_c_per_h):
                 self._go_on(self._dip.step, elapsed_s)
             return ()
-        if self._drying.look(temp_c) and activity is CLIMBING:
-            self.climb_due_s = elapsed_s
+        if self._drying.goes_on:
+            creeps = heated is not None and rate_c_per_h < least_pace_c_per_h(heated)
+            if self._drying.look(temp_c, creeps=creeps) and activity is CLIMBING:
+                self.climb_due_s = elapsed_s
+        if heated is not None:
+            taken_up = self._taken_up.look(self.timeline, heated, elapsed_s, temp_c)
+            if taken_up is not None:
+                moves = self._enter(taken_up.index, elapsed_s, temp_c)
+                self._unseen_s = self._taken_up.stood_s
+                return moves
         if activity is HOLDING:
             if self._end is not None:
                 self._end.see(elapsed_s, temp_c, rate_c_per_h)
@@ -269,7 +260,7 @@ class PlanFollower(Place):
         self._end = StepEnd(step, turns_next=turns_next, apart_c=self.apart_c)
         self._let_go.forget()
         if self.activity is not WAITING:
-            self._candle.leave()
+            self._candle.leave(climbs_on=self.activity is CLIMBING)
         self.hold_complete_s, self._is_joined = None, False
         if step.cools:
             self.activity = COOLING

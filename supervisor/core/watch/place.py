@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from supervisor.core.schedule import PlannedStep, Timeline
-from supervisor.core.watch.moves import FINISHED, HOLDING, WAITING
+from supervisor.core.watch.beginning import Candle
+from supervisor.core.watch.drying import Drying
+from supervisor.core.watch.moves import CLIMBING, FINISHED, HOLDING, WAITING
 
 _AHEAD_C = 2.0
 
@@ -14,6 +16,8 @@ class Place:
 
     __slots__ = (
         "_begun_s",
+        "_candle",
+        "_drying",
         "_entered_c",
         "_entered_s",
         "_peak_step",
@@ -47,11 +51,28 @@ class Place:
         self._begun_s: float | None = None
         self._entered_s = self._entered_c = 0.0
         """When and where the present step began."""
+        self._candle = Candle()
+        self._drying = Drying()
 
     @property
     def begun_s(self) -> float | None:
         """When, on the log's clock, the plan's clock stood at 0. None while waiting."""
         return self._begun_s
+
+    @property
+    def is_candling(self) -> bool:
+        """Whether the kiln, warm already, still waits for the climb of its first step."""
+        return self._candle.is_candling
+
+    @property
+    def is_drying(self) -> bool:
+        """Whether the ware may be drying for longer than planned, and the climb waits for it."""
+        return self._drying.goes_on and self.activity is CLIMBING
+
+    @property
+    def is_beginning(self) -> bool:
+        """Whether the kiln is in the first warmth of its first step: it may be candled yet."""
+        return not self._candle.is_over and self.activity is CLIMBING
 
     @property
     def is_past_peak(self) -> bool:

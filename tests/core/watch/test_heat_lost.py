@@ -537,6 +537,20 @@ def test_a_kiln_that_climbs_in_a_great_hurry_and_falls_back_as_fast_is_told_in_4
 
 
 @pytest.mark.parametrize("log", LOGS)
+def test_a_flame_that_goes_out_under_a_cold_raku_kiln_is_told_in_5_minutes(log: str) -> None:
+    """It falls back by two thirds of what it climbed, ever more, once it has risen on a little."""
+    schedule = plan("320 300", "580 985 5")
+    points = as_planned(schedule)
+    onset_s = reached_s(points, 185.0)
+    falls_back = [(0, 0.0), (50, 2.7), (80, 2.6), (110, 1.6), (140, -0.1), (170, -2.0)]
+    falls_back += [(200, -4.2), (230, -6.3), (260, -8.2), (290, -10.0), (320, -11.6), (900, -36.0)]
+    out = [(onset_s + s, 185.0 + c) for s, c in falls_back]
+    readings = seen(cut(points, onset_s) + out[1:], rig=LOGS[log])
+    events = told(schedule, readings, settings=WatchSettings(kiln_kind="gas"))
+    assert 0.0 < raised(events, Kind.HEAT_LOST)[0].elapsed_s - onset_s <= FIVE_MINUTES_S
+
+
+@pytest.mark.parametrize("log", LOGS)
 @pytest.mark.parametrize("at_c", [160.0, 250.0])
 def test_a_cold_kiln_on_its_way_that_loses_its_heat_is_told_within_5_minutes(
     at_c: float, log: str

@@ -48,7 +48,7 @@ _COOLING_PER_H = 3600.0 / _COOLING_S
 _LEAST_C_PER_H, _SAG_PART, _LOOSE_SAG_PART = 4.0, 0.2, 0.6
 """A fifth of that cooling is a sag and no loss; more than half of it where a person has turned down
 a bit too far."""
-_MOST_C_PER_H = 300.0
+_MOST_C_PER_H = 200.0
 """What a kiln without heat falls at is not asked to be more than this on account of its climb."""
 _UNHEATED_PART, _PACE_PART, _LEAST_PACE_PART, _GOES_ON = 1.05, 0.7, 0.5, 0.75
 _STEEP_S, _STOKED_STEEP_S, _LOOSE_STEEP_S, _WOULD_BEND_S = 20.0, 45.0, 120.0, 150.0
