@@ -201,7 +201,10 @@ class Watch:
         if self._uneven is not None:
             stands = self._stall.is_raised or self._heat_lost.is_raised
             events += self._uneven.feed(moment, is_stalled=stands)
-        events += self._phases.feed(moment, heat_is_lost=self._heat_lost.is_raised)
+        lost = self._heat_lost
+        events += self._phases.feed(
+            moment, heat_is_lost=lost.is_raised and not lost.has_long_cooled
+        )
         events += self._cones.feed(moment, self._lead)
         events += self._cool.feed(moment, self._tracks, self._heat_lost.raised_at_s)
         turned_c_per_h = abs(rate_c_per_h - self._rate_c_per_h)
@@ -232,11 +235,13 @@ class Watch:
         moment.habits.look(plan, moment.elapsed_s, temp_c, moment.moved_s, moment.moved_c)
         opened, stuck_on = self._opened_hot, self._stuck_on
         events = self._runs_ahead.feed(moment, temp_c, is_told=stuck_on.is_raised)
-        if plan.activity is not CLIMBING or opened.is_raised or stuck_on.is_raised:
+        cools = lost.has_long_cooled or plan.activity is not CLIMBING
+        if cools or opened.is_raised or stuck_on.is_raised:
             events += opened.feed(
                 moment,
                 is_heated=stuck_on.heats,
                 is_told_of_band=self._phases.falls_too_fast,
+                has_lost_heat=lost.has_long_cooled,
             )
             events += stuck_on.feed(moment, lost_c=opened.lost_c, is_opened=opened.is_raised)
         else:

@@ -31,6 +31,9 @@ much (common practice, no source)."""
 _STEADY_S, _REGAINED_C, _GAINING_C_PER_H = 180.0, 3.0, 5.0
 """Heat is back when the kiln has won as much as a hot fall is called at and gains, beyond the
 rate's uncertainty, for as long as the filter needs to turn (common practice, no source)."""
+_COOLS_S, _COOLS_C = 2700.0, 150.0
+"""What was lost so long ago, and has fallen so far, is a kiln that cools, and is watched as one
+(common practice, no source)."""
 
 
 class HeatLost:
@@ -44,6 +47,7 @@ class HeatLost:
         "_low_c",
         "_sigmas",
         "_steady_since_s",
+        "has_long_cooled",
         "is_raised",
         "is_suspected",
         "raised_at_s",
@@ -58,6 +62,8 @@ class HeatLost:
         self.is_raised = False
         self.raised_at_s: float | None = None
         """Since when the loss stands, None while none does."""
+        self.has_long_cooled = False
+        """Whether the loss has stood for so long that the kiln cools as after a firing."""
         self.is_suspected = False
         """Whether enough of a fall is seen, and goes on, not to speak of a mere stall."""
         self._low_c = 0.0
@@ -194,6 +200,9 @@ class HeatLost:
         plan = moment.plan
         if temp_c < self._low_c:
             self._low_c = temp_c
+        raised_at_s = self.raised_at_s or moment.elapsed_s
+        if moment.elapsed_s - raised_at_s >= _COOLS_S and self._fell_c >= _COOLS_C:
+            self.has_long_cooled = True
         regained = temp_c - self._low_c > max(_REGAINED_C, self._sigmas * 1.4 * moment.sigma_c)
         back_at_hold = plan.activity is HOLDING and temp_c > plan.hold_from_c - 2 * HOLD_SAG_C
         least_c_per_h = -_GAINING_C_PER_H if back_at_hold else _GAINING_C_PER_H
@@ -201,11 +210,15 @@ class HeatLost:
         is_hotter = regained and temp_c > self._fall.high_c
         gains = moment.rate_c_per_h >= least_c_per_h and (regained or back_at_hold)
         if self._has_gained(moment.elapsed_s, gains=gains) or is_hotter:
-            swung_c = self._fall.high_c - self._low_c
-            self._limits.told_is_over(moment, self.raised_at_s, swung_c)
+            self._limits.told_is_over(moment, self.raised_at_s, self._fell_c)
             self._forget()
             return self._clear(moment, temp_c)
         return []
+
+    @property
+    def _fell_c(self) -> float:
+        """How far the kiln had fallen at most since it lost its heat."""
+        return self._fall.high_c - self._low_c
 
     def _has_gained(self, elapsed_s: float, *, gains: bool) -> bool:
         """Whether it gains, and has for long enough."""
@@ -217,7 +230,7 @@ class HeatLost:
         return elapsed_s - self._steady_since_s >= _STEADY_S
 
     def _clear(self, moment: Moment, temp_c: float) -> list[Event]:
-        self.is_raised = False
+        self.is_raised = self.has_long_cooled = False
         self.raised_at_s = None
         words = moment.words
         heats = moment.plan.activity in (CLIMBING, HOLDING)

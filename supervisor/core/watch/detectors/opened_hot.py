@@ -176,15 +176,20 @@ class OpenedHot:
         return self._is_raku or (self._goes_as_it_can and fastest_c_per_h >= _RAKU_C_PER_H)
 
     def feed(
-        self, moment: Moment, *, is_heated: bool = False, is_told_of_band: bool = False
+        self,
+        moment: Moment,
+        *,
+        is_heated: bool = False,
+        is_told_of_band: bool = False,
+        has_lost_heat: bool = False,
     ) -> list[Event]:
         """Events of this moment. ``is_heated``: heat is stuck on, and what falls when it is off at
         last falls for the first time; ``is_told_of_band``: that a guarded band is crossed too fast
-        on the way down stands already."""
+        on the way down stands already; ``has_lost_heat``: it cools, whatever its plan wants."""
         plan, temp_c = moment.plan, moment.temp_c
         if temp_c is None:
             return []
-        activity, step = plan.activity, plan.step
+        activity, step = FINISHED if has_lost_heat else plan.activity, plan.step
         cools = activity is COOLING or activity is FINISHED
         if not cools or step is None or temp_c < _COLD_C:
             self._was = activity
