@@ -51,7 +51,7 @@ FASTER, FASTER_C = 1.4, 10.0
 degrees more in ten minutes."""
 TOLD_C = 1.0
 """What passes a tolerance by less passes it by nothing that anybody would see."""
-COLD_C = 150.0
+COLD_C = 200.0
 STAYS_HOT_C, STAYS_HOT_S = 100.0, 3600.0
 _BACKWARDS_C = 20.0
 _NIGHT_S, _NIGHT_C = 1800.0, 10.0

@@ -33,6 +33,7 @@ from supervisor.core.watch.quick import (
 from supervisor.core.watch.roughness import Roughness
 from supervisor.core.watch.shed import SHED_C
 from supervisor.core.watch.swapped import (
+    MIRRORED_C,
     SWAPPED_BACK_C,
     SWAPPED_BELOW_C,
     falls_below_frost,
@@ -258,6 +259,8 @@ class ChannelTrack:
             value_c, known, self._first_c, elapsed_s - self._first_s
         ):
             self.accuse(elapsed_s, FaultCause.REVERSED, None)
+        elif value_c > MIRRORED_C and self.resolution_c is not None:
+            self._first_c = -math.inf
         self.is_news = is_news or self.fault is not was_fault
         self._looked_s = elapsed_s
         return known.temp_c if self.is_current else None
@@ -428,18 +431,15 @@ class ChannelTrack:
             return was_always_frozen(stood_s, self._first_c)
         rate_c_per_s = self.run_rate_c_per_s
         goes_on = self.should_climb if rate_c_per_s > 0.0 else self.should_fall
-        if self.is_stoked and stood_s < CREST_S:
-            goes_on = False
-        moving_c_per_s = rate_c_per_s if goes_on else None
-        return is_frozen(self._noise, stood_s, moving_c_per_s)
+        goes_on = goes_on and not (self.is_stoked and stood_s < CREST_S)
+        return is_frozen(self._noise, stood_s, rate_c_per_s if goes_on else None)
 
     def _forgive(self, elapsed_s: float) -> None:
         """Lift a fault once the channel behaves again."""
         known, fault = self.estimate, self.fault
         if known is None:
             return
-        steady = self._noise.variance < _NOISIEST_C * _NOISIEST_C
-        behaves = self.is_current and not self.is_stranger and steady
+        behaves = self.is_current and not self.is_stranger and self._noise.variance < _NOISIEST_C**2
         if fault is FaultCause.FROZEN:
             behaves = behaves and elapsed_s - self.run_since_s < FROZEN_S / 2
         elif fault is FaultCause.REVERSED:

@@ -153,7 +153,9 @@ class PlanFollower(Place):
         if end is None:
             return False
         held_s = self.held_s if held_s is None else held_s
-        at_cone = end.is_at_its_cone(self.ends_short_c, held_s, is_kept=self.is_kept)
+        at_cone = end.is_at_its_cone(
+            self.ends_short_c, held_s, is_kept=self.is_kept, is_led=self.is_led
+        )
         if at_cone and end.step.index == self._peak_step:
             return True
         if self.activity is HOLDING:
@@ -194,7 +196,7 @@ class PlanFollower(Place):
             taken_up = self._taken_up.look(self.timeline, heated, elapsed_s, temp_c)
             if taken_up is not None:
                 moves = self._enter(taken_up.index, elapsed_s, temp_c)
-                self._unseen_s = self._taken_up.stood_s
+                self._unseen_s = self._taken_up.held_s
                 return moves
         if activity is HOLDING:
             if self._end is not None:

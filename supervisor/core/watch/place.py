@@ -26,6 +26,7 @@ class Place:
         "held_s",
         "hotter_c",
         "is_kept",
+        "is_led",
         "passed_by_s",
         "step",
         "timeline",
@@ -45,6 +46,8 @@ class Place:
         too soon: some other zone of it may hold there yet. Else 0."""
         self.is_kept = False
         """Whether a controller has kept the kiln to its climb, for the watch to say."""
+        self.is_led = False
+        """Whether it has so closely that no hand can have done it."""
         self.hotter_c = 0.0
         """How much hotter than the leading zone the middle of all zones is, for the watch to
         say."""

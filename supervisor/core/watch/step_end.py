@@ -203,11 +203,15 @@ class StepEnd:
         """Whether a hold on the way down is too short to matter to anybody."""
         return self.step.cools and self.step.hold_s <= _LINGERS_S
 
-    def is_at_its_cone(self, short_c: float, held_s: float, *, is_kept: bool = False) -> bool:
+    def is_at_its_cone(
+        self, short_c: float, held_s: float, *, is_kept: bool = False, is_led: bool = False
+    ) -> bool:
         """Whether the kiln has come near enough to its top to be let go when the cone is down. Who
         leaves it to a controller (``is_kept``) and has planned to hold for much longer than
-        ``held_s`` means that."""
-        if is_kept and self.step.hold_s - held_s > _SHORT_HOLD_S:
+        ``held_s`` means that; one that a controller has led closely all the way (``is_led``) ends
+        by its clock, unless somebody stands beside it."""
+        left_s = self.step.hold_s - held_s
+        if is_kept and left_s > (self._slack_s() if is_led else _SHORT_HOLD_S):
             return False
         return self.turns_next and short_c > 0.0 and self.high_c > self.step.to_c - short_c
 

@@ -12,6 +12,9 @@ from supervisor.core.watch.filter import TemperatureFilter
 SWAPPED_BELOW_C, SWAPPED_BACK_C = 20.0, 2.0
 """What reads more than the first has not fallen far enough to tell; what is back to so much below
 where it began is not swapped any more."""
+MIRRORED_C = 150.0
+"""Nothing that has shown as much is a mirror of the kiln: its leads are right, and what it falls to
+when the firing is over is the shed (common practice, no source)."""
 _FROST_C, _C_PER_S = 0.0, -20.0 / 3600.0
 _LEAST_C, _DEEP_C = 10.0, 20.0
 _AT_REST_S = 900.0

@@ -14,8 +14,14 @@ _LOOK_S = 900.0
 """Over so long a fall is judged: elements, flame and chamber have given up what they had."""
 _HEATED_PART = 0.8
 """What falls by less than this part of what the best lined kilns do without heat is heated."""
+_SLOWED, _ABOUT_CORNER_C = 0.6, 25.0
+"""And so is what falls, for its heat, by less than this part of what it did just before, where it
+has come to the corner to a slower cooling."""
 _SLOWEST, _FASTEST = 0.5, 1.5
 """And it keeps the planned cooling where it falls between these parts of it."""
+_CLOSE, _TIMES = 0.15, 2
+"""A flame that dies, or ices up, at the top falls as slowly as one that is fired down from there:
+that step is kept where its pace is, give or take the first, so many times one after the other."""
 _HOLDS_C_PER_H, _ABOUT_C = 15.0, 15.0
 """One that falls no faster, and no farther from it, stands at a hold on the way down."""
 
@@ -23,17 +29,21 @@ _HOLDS_C_PER_H, _ABOUT_C = 15.0, 15.0
 class TakenUp:
     """Feed it with ``look`` while the plan climbs or holds.
 
-    ``stood_s`` is for how long the kiln has by now been about where it is.
+    ``held_s`` is for how long the kiln has stood at the hold of the step that was found, 0 where
+    it is on its way there.
     """
 
     __slots__ = (
+        "_fell_per_h",
+        "_fired_down",
         "_from_c",
         "_since_s",
+        "_slowed_in",
         "_stands_c",
         "_stands_since_s",
         "_step",
         "_was_up",
-        "stood_s",
+        "held_s",
     )
 
     def __init__(self) -> None:
@@ -42,7 +52,13 @@ class TakenUp:
         """Whether the kiln had come about to the top of the step."""
         self._since_s: float | None = None
         self._from_c = 0.0
-        self._stands_since_s = self._stands_c = self.stood_s = 0.0
+        self._fell_per_h = 0.0
+        """What part of its excess over the shed the kiln lost in an hour when last judged."""
+        self._slowed_in = -1
+        """The cooling at whose beginning it slowed."""
+        self._fired_down = 0
+        """How often in a row it was seen to keep the pace of the very next step."""
+        self._stands_since_s = self._stands_c = self.held_s = 0.0
 
     def look(
         self, timeline: Timeline, step: PlannedStep, elapsed_s: float, temp_c: float
@@ -57,28 +73,53 @@ class TakenUp:
             return None
         if abs(temp_c - self._stands_c) > _ABOUT_C:
             self._stands_since_s, self._stands_c = elapsed_s, temp_c
-        self.stood_s = elapsed_s - self._stands_since_s
         if self._since_s is None:
             self._since_s, self._from_c = elapsed_s, temp_c
+            self._fell_per_h, self._slowed_in, self._fired_down = 0.0, -1, 0
         lasted_s = elapsed_s - self._since_s
         if lasted_s < _LOOK_S:
             return None
         falls_c_per_h = (self._from_c - temp_c) / lasted_s * 3600.0
+        before_c, before_per_h = self._from_c, self._fell_per_h
         self._since_s, self._from_c = elapsed_s, temp_c
-        if falls_c_per_h > _HEATED_PART * UNHEATED_PER_H * (temp_c - SHED_C):
-            return None
+        excess_c = temp_c - SHED_C
+        self._fell_per_h = falls_c_per_h / excess_c
+        has_slowed = self._fell_per_h < _SLOWED * before_per_h
+        is_heated = falls_c_per_h <= _HEATED_PART * UNHEATED_PER_H * excess_c
         later = timeline.after(step)
+        self._fired_down += 1
+        if later is None or not _is_close(later, falls_c_per_h):
+            self._fired_down = 0
         while later is not None and later.cools:
-            if _keeps(later, temp_c, falls_c_per_h):
+            if has_slowed and temp_c - _ABOUT_CORNER_C < later.from_c < before_c + _ABOUT_CORNER_C:
+                self._slowed_in = later.index
+            may_be = is_heated or later.index == self._slowed_in
+            if later.index == step.index + 1 and not _is_at(later, temp_c):
+                may_be = may_be and self._fired_down >= _TIMES
+            if may_be and _keeps(later, temp_c, falls_c_per_h):
+                self.held_s = elapsed_s - self._stands_since_s if _is_at(later, temp_c) else 0.0
                 return later
             later = timeline.after(later)
         return None
 
 
 def _keeps(step: PlannedStep, temp_c: float, falls_c_per_h: float) -> bool:
-    if step.hold_s > 0.0 and abs(temp_c - step.to_c) <= _ABOUT_C:
+    if _is_at(step, temp_c):
         return abs(falls_c_per_h) <= _HOLDS_C_PER_H
     planned_c_per_h = step.rate_c_per_h
     if planned_c_per_h is None or not step.to_c - _ABOUT_C < temp_c < step.from_c:
         return False
     return _SLOWEST * planned_c_per_h <= falls_c_per_h <= _FASTEST * planned_c_per_h
+
+
+def _is_close(step: PlannedStep, falls_c_per_h: float) -> bool:
+    """Whether it falls by the pace of ``step``."""
+    planned_c_per_h = step.rate_c_per_h
+    if planned_c_per_h is None:
+        return False
+    return abs(falls_c_per_h / planned_c_per_h - 1.0) <= _CLOSE
+
+
+def _is_at(step: PlannedStep, temp_c: float) -> bool:
+    """Whether it is about where ``step`` holds."""
+    return step.hold_s > 0.0 and abs(temp_c - step.to_c) <= _ABOUT_C

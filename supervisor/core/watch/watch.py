@@ -14,6 +14,7 @@ from supervisor.core.schedule import Schedule, Timeline
 from supervisor.core.watch.ahead import Ahead, expected_ahead
 from supervisor.core.watch.channel_work import ChannelWork
 from supervisor.core.watch.cone_forecast import ConeForecast, Outlook, forecast_of
+from supervisor.core.watch.detectors.by_whom import WORKED
 from supervisor.core.watch.detectors.cones import Cones
 from supervisor.core.watch.detectors.heat_lost import HeatLost
 from supervisor.core.watch.detectors.heat_stuck_on import HeatStuckOn
@@ -32,7 +33,7 @@ from supervisor.core.watch.flicker import FLICKER_S, Flame
 from supervisor.core.watch.follower import PlanFollower
 from supervisor.core.watch.following import Following
 from supervisor.core.watch.kiln import KilnEstimate
-from supervisor.core.watch.moves import CLIMBING, COOLING, FINISHED, WAITING
+from supervisor.core.watch.moves import CLIMBING, COOLING, FINISHED, HOLDING, WAITING
 from supervisor.core.watch.sensitivity import Sensitivity
 from supervisor.core.watch.settings import WatchSettings
 from supervisor.core.watch.status import ChannelStatus, ConeStatus, PlanStatus, WatchStatus
@@ -187,6 +188,7 @@ class Watch:
                 plan.timeline, self._lead.work, looseness, moment.kiln_kind
             )
         plan.is_kept = is_electric and looseness <= BY_HAND and not plan.is_ahead(elapsed_s, temp_c)
+        plan.is_led = looseness < WORKED
         if following is not None:
             zones_c = moment.zones_c or (temp_c, temp_c)
             plan.hotter_c = max(sum(zones_c) / 2.0 - temp_c, 0.0)
@@ -202,9 +204,9 @@ class Watch:
             stands = self._stall.is_raised or self._heat_lost.is_raised
             events += self._uneven.feed(moment, is_stalled=stands)
         lost = self._heat_lost
-        events += self._phases.feed(
-            moment, heat_is_lost=lost.is_raised and not lost.has_long_cooled
-        )
+        # What falls from its top cools as fired ware does; what breaks off its climb is told once.
+        cools_as_fired = lost.has_long_cooled and plan.activity is HOLDING
+        events += self._phases.feed(moment, heat_is_lost=lost.is_raised and not cools_as_fired)
         events += self._cones.feed(moment, self._lead)
         events += self._cool.feed(moment, self._tracks, self._heat_lost.raised_at_s)
         turned_c_per_h = abs(rate_c_per_h - self._rate_c_per_h)

@@ -60,7 +60,9 @@ def test_a_kiln_that_was_left_without_heat_and_is_opened_hot_is_told_in_10_minut
 
 @pytest.mark.parametrize("constant_h", [4.0, 8.0, 13.0])
 @pytest.mark.parametrize("at_c", [900.0, 1211.9])
-def test_a_kiln_that_is_left_shut_cools_no_faster_than_it_may(at_c: float, constant_h: float) -> None:
+def test_a_kiln_that_is_left_shut_cools_no_faster_than_it_may(
+    at_c: float, constant_h: float
+) -> None:
     cooled = left_from(lost_at(at_c), 150.0, constant_h)
     events = told(GLAZE, seen(cooled, rig=Rig(every_s=30.0)), settings=ELECTRIC)
     assert len(raised(events, Kind.HEAT_LOST)) == 1

@@ -227,8 +227,9 @@ def test_a_kiln_that_creeps_on_after_its_hold_seemed_done_ends_when_it_falls(
     ("cone", "top_c", "count"),
     [("6", 1225.0, 0), ("9", 1225.0, 0), ("10", 1225.0, 1), ("6", 1195.0, 0), ("7", 1195.0, 1)],
 )
+@pytest.mark.parametrize("kind", ["gas", "electric"])
 def test_who_fires_by_hand_ends_when_the_cone_is_down_and_not_by_the_clock(
-    cone: str, top_c: float, count: int
+    kind: str, cone: str, top_c: float, count: int
 ) -> None:
     """Ours may read a cone less than the witness cones, by which a person goes, and 9 °C less
     beside that (ASTM E230, class 2 of type K at 1,250 °C)."""
@@ -241,7 +242,7 @@ def test_who_fires_by_hand_ends_when_the_cone_is_down_and_not_by_the_clock(
         corners.append((last_s + 1800.0, min(last_c + more_c, top_c)))
     corners.append((corners[-1][0] + 1500.0, top_c))
     fired = cooled(corners, HOUR_S, constant_s=4 * HOUR_S)
-    events = told(schedule, seen(fired, rig=RIG), settings=WatchSettings(kiln_kind="gas"))
+    events = told(schedule, seen(fired, rig=RIG), settings=WatchSettings(kiln_kind=kind))
     end_s = corners[-1][0]
     lost = [e for e in raised(events, Kind.HEAT_LOST) if e.elapsed_s > end_s]
     assert len(lost) == count
@@ -264,10 +265,11 @@ def test_a_kiln_that_keeps_its_plan_may_be_fired_to_the_cone_as_well(
     assert len(raised(events, Kind.FIRING_FINISHED)) == 1 - count
 
 
-@pytest.mark.parametrize(("hold_min", "count"), [(60, 1), (30, 0)])
+@pytest.mark.parametrize(("hold_min", "count"), [(60, 1), (30, 1), (20, 0)])
 def test_a_controller_that_has_much_of_its_hold_to_go_has_not_ended_by_the_cone(
     hold_min: int, count: int
 ) -> None:
+    """It ends by its clock, and its cone was down by calculation as the hold began."""
     schedule = plan("120 1000", f"60 1235 {hold_min}", cone="6")
     planned = as_planned(schedule)
     end_s = reached_s(planned, 1234.0) + 900.0

@@ -185,6 +185,22 @@ def test_swapped_leads_are_seen_from_the_highest_of_their_first_minutes() -> Non
     assert fault.elapsed_s <= HOUR_S + 30.0 / 50.0 * HOUR_S
 
 
+@pytest.mark.parametrize("count", [1, 2])
+def test_a_kiln_that_cools_down_to_a_shed_in_frost_has_no_swapped_leads(count: int) -> None:
+    schedule = plan("300 1000")
+    fired = cooled(as_planned(schedule), 10 * HOUR_S, shed_c=-15.0, constant_s=4 * HOUR_S)
+    # Its door is opened at last.
+    fired = cooled(fired, 6 * HOUR_S, shed_c=-15.0, constant_s=0.5 * HOUR_S)
+    names = tuple(f"c{n}" for n in range(count))
+    watch = Watch(schedule, names)
+    events = []
+    for reading in seen([(s, c + 7.0) for s, c in fired], rig=Rig(every_s=30.0, noise_c=1.0)):
+        events += watch.feed(
+            Reading(reading.elapsed_s, dict.fromkeys(names, reading.temps_c["kiln"]))
+        )
+    assert raised(events, Kind.SENSOR_FAULT) == []
+
+
 def test_leads_that_were_swapped_in_a_warm_kiln_are_called_so_when_it_heats() -> None:
     """First all one sees is a probe that has left the other."""
     named = slowly_lit(60.0, lambda s, c: 62.0 - c if s else c)

@@ -125,3 +125,21 @@ def test_who_has_left_out_a_step_by_hand_is_in_the_next_one(
     points = cut(points, onset_s)
     points = [*points, (onset_s + 300.0 / rate_c_per_h * HOUR_S, 405.0)]
     assert len(raised(events_of(points, schedule=schedule), Kind.HEAT_STUCK_ON)) == count
+
+
+def test_a_switch_that_is_turned_up_is_none_however_near_to_the_plan_the_kiln_was() -> None:
+    """Each switch climbs fast at first and then ever more slowly: the plan is their mean."""
+    schedule = plan("60 110", "65 300", "70 520", "85 780", "45 1220")
+    points, now_s, now_c = [(0.0, 20.0)], 0.0, 20.0
+    for to_c, rates in (
+        (110.0, (75, 65, 55, 50)),
+        (300.0, (90, 80, 70, 62, 56, 50)),
+        (520.0, (95, 86, 78, 72, 66, 60, 55, 50)),
+        (780.0, (136, 120, 106, 95, 86, 78, 72, 66, 60)),
+        (1000.0, (140, 126, 114, 103, 94, 86, 78)),
+    ):
+        for rate_c_per_h in (*rates, *[rates[-1]] * 20):
+            if now_c < to_c:
+                now_s, now_c = now_s + 1500.0, now_c + rate_c_per_h * 1500.0 / HOUR_S
+                points.append((now_s, now_c))
+    assert raised(events_of(points, schedule=schedule), Kind.HEAT_STUCK_ON) == []

@@ -21,8 +21,9 @@ from tests.core.firings import (
 )
 
 TOP_C = 1212.0
-SLOWLY = plan("115 120", "135 600", "155 1100", f"80 {TOP_C:.0f} 60", "250 1050", "55 780")
-HELD = plan("115 120", "135 600", "155 1100", f"80 {TOP_C:.0f} 60", "- 1050 60", "- 700")
+UP = ("115 120", "135 600", "155 1100", f"80 {TOP_C:.0f} 60")
+SLOWLY = plan(*UP, "250 1050", "55 780")
+HELD = plan(*UP, "- 1050 60", "- 700")
 ELECTRIC = WatchSettings(kiln_kind="electric")
 
 
@@ -33,12 +34,16 @@ def let_go_early() -> tuple[Points, float]:
     return cut(as_planned(SLOWLY), ends_s), ends_s
 
 
-def test_after_a_hold_that_was_cut_short_the_planned_cooling_is_watched() -> None:
+@pytest.mark.parametrize("rate_c_per_h", [40.0, 55.0, 80.0])
+def test_after_a_hold_that_was_cut_short_the_planned_cooling_is_watched(
+    rate_c_per_h: float,
+) -> None:
+    schedule = plan(*UP, "250 1050", f"{rate_c_per_h:.0f} 780")
     points, ends_s = let_go_early()
     slow_s = ends_s + (TOP_C - 1050.0) / 250.0 * HOUR_S
-    opened_s = slow_s + 3.0 * HOUR_S
-    points += [(slow_s, 1050.0), (opened_s, 885.0), (opened_s + HOUR_S, 705.0)]
-    events = told(SLOWLY, seen(points, rig=Rig(every_s=10.0)), settings=ELECTRIC)
+    opened_s, opened_c = slow_s + 2.5 * HOUR_S, 1050.0 - 2.5 * rate_c_per_h
+    points += [(slow_s, 1050.0), (opened_s, opened_c), (opened_s + HOUR_S, opened_c - 180.0)]
+    events = told(schedule, seen(points, rig=Rig(every_s=10.0)), settings=ELECTRIC)
     (lost,) = raised(events, Kind.HEAT_LOST)
     (over,) = cleared(events, Kind.HEAT_LOST)
     assert ends_s < lost.elapsed_s <= ends_s + 300.0
@@ -80,3 +85,17 @@ def test_what_is_shut_off_in_the_midst_of_its_climb_keeps_none_however_slowly_it
     events = told(SLOWLY, seen(points, rig=Rig(every_s=10.0)), settings=ELECTRIC)
     assert raised(events, Kind.HEAT_LOST)
     assert [e.data["step"] for e in raised(events, Kind.STEP_BEGUN)] == [1, 2, 3]
+
+
+@pytest.mark.parametrize(("rate_c_per_h", "count"), [(55.0, 1), (40.0, 0), (64.0, 0)])
+def test_who_fires_down_from_a_hold_that_was_cut_short_keeps_that_pace(
+    rate_c_per_h: float, count: int
+) -> None:
+    """A flame that dies at the top falls as slowly, but at a pace of its own."""
+    points, ends_s = let_go_early()
+    points += [(ends_s + 3.0 * HOUR_S, TOP_C - 3.0 * rate_c_per_h)]
+    settings = WatchSettings(kiln_kind="gas")
+    events = told(plan(*UP, "55 780"), seen(points, rig=Rig(every_s=10.0)), settings=settings)
+    (lost,) = raised(events, Kind.HEAT_LOST)
+    assert lost.elapsed_s > ends_s
+    assert len(cleared(events, Kind.HEAT_LOST)) == count

@@ -19,7 +19,7 @@ from supervisor.core.watch.detectors.by_whom import (
     may_be_by_hand,
     turns_up,
 )
-from supervisor.core.watch.detectors.caught import comes_up_c
+from supervisor.core.watch.detectors.caught import RunsUp, comes_up_c
 from supervisor.core.watch.detectors.ceiling import Ceiling, left_c
 from supervisor.core.watch.detectors.chill import Chill
 from supervisor.core.watch.detectors.elsewhere import (
@@ -33,6 +33,7 @@ from supervisor.core.watch.detectors.hurry import AHEAD_C, Hurry, surges
 from supervisor.core.watch.detectors.moment import Moment
 from supervisor.core.watch.detectors.pauses import FIRES
 from supervisor.core.watch.detectors.runaway import RAN_C, RUNS_AWAY, STILL_RUNS, runs_away
+from supervisor.core.watch.detectors.settled import CREEP_C_PER_H, SETTLED_S, Settled
 from supervisor.core.watch.detectors.shut_again import ShutAgain
 from supervisor.core.watch.detectors.standing import (
     MOST_SWING_C,
@@ -46,8 +47,6 @@ from supervisor.core.watch.moves import CLIMBING, COOLING, FINISHED, HOLDING, WA
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
 from supervisor.core.watch.step_end import MOST_APART_C, NATURAL_LEAST_C_PER_H
 
-_CREEP_C_PER_H = 6.0
-"""Walls that are soaked let a kiln creep upwards by less (common practice, no source)."""
 _CLOSE_C, _FLAME_CLOSE_C, _LOOSE_C = 3.0, 5.0, 8.0
 """A climb out of a hold that is too much: of a kiln that keeps its plan closely, the second where
 flames flicker, and of one that a person works (common practice, no source)."""
@@ -57,11 +56,6 @@ to a stand (common practice, no source)."""
 _COOLING_C, _COOLING_WOOD_C = 4.0, 20.0
 """A climb out of a fall that is too much: a gas kiln whose damper is shut comes back by a few
 degrees, embers may flare up (common practice, no source)."""
-_SETTLED_S = 300.0
-"""A hold that has been slow for so long shows where this kiln holds."""
-_SETTLED_MINUTES = 6
-"""So has one that has not moved over so many minutes, whatever its rate seemed to be: noise alone
-makes the rate of a rough rig wander beyond a creep."""
 _ZONE_C = 8.0
 """Zones grow even in a hold. One that is the hotter one and leaves the others by so much in ten
 minutes has a heat of its own (common practice, no source)."""
@@ -100,11 +94,12 @@ class HeatStuckOn:
         "_hurry",
         "_minute_s",
         "_minutes_c",
+        "_runs_up",
         "_scale",
+        "_settled",
         "_shut_again",
         "_sigmas",
         "_since_s",
-        "_slow_since_s",
         "_standing",
         "_stands",
         "_steady_since_s",
@@ -142,7 +137,8 @@ class HeatStuckOn:
         self._activity = WAITING
         self._step_index = -1
         self._since_s = 0.0
-        self._slow_since_s: float | None = None
+        self._settled = Settled()
+        self._runs_up = RunsUp()
         self._steady_since_s: float | None = None
         self._shut_again = ShutAgain()
         self._hurry = Hurry()
@@ -181,7 +177,9 @@ class HeatStuckOn:
             self._activity, self._step_index = activity, step.index
             self._since_s = moment.elapsed_s
             self.climb_c = self._climbing_c = 0.0
-            self._base_c, self._slow_since_s, self._held_c = None, None, held_c
+            self._base_c, self._held_c = None, held_c
+            self._settled.forget()
+            self._runs_up.forget()
             self._high_c, self._fell_c = temp_c, 0.0
             self._standing.begins(moment.elapsed_s, temp_c)
             if activity is not FINISHED:
@@ -199,7 +197,7 @@ class HeatStuckOn:
             self.climb_c = self._climbing_c = 0.0
             self._minutes_c = []
         moved_c = moment.moved_c if activity is HOLDING else self._chill.moved_c(moment)
-        climb_c = self.climb_c + moved_c - _CREEP_C_PER_H / 3600.0 * moment.moved_s
+        climb_c = self.climb_c + moved_c - CREEP_C_PER_H / 3600.0 * moment.moved_s
         self._swing.fade(moment.moved_s)
         if climb_c <= 0.0:
             if self._climbing_c > 0.5:
@@ -269,10 +267,13 @@ class HeatStuckOn:
     def _look_at_hold(self, moment: Moment, temp_c: float, to_c: float) -> list[Event]:
         rate_c_per_h = moment.rate_c_per_h
         if self._base_c is None:
-            if moment.elapsed_s - self._since_s > _SETTLED_S and self._is_settled(moment):
+            is_old = moment.elapsed_s - self._since_s > SETTLED_S
+            if is_old and self._settled.look(moment, self._minutes_c):
                 self._base_c = temp_c
                 self.climb_c = self._climbing_c = 0.0
                 return []
+            if self._runs_up.look(moment, temp_c, to_c, self.climb_c):
+                return [self._raise(moment, temp_c)]
             step = moment.plan.step
             planned_c_per_h = (step.rate_c_per_h if step else None) or NATURAL_LEAST_C_PER_H
             above_c = temp_c - to_c - max(moment.plan.apart_c, 0.0)
@@ -284,7 +285,7 @@ class HeatStuckOn:
                 return []
             return [self._raise(moment, temp_c)]
         # What is slow is where the kiln holds; a person may hold a few degrees off.
-        if abs(rate_c_per_h) < _CREEP_C_PER_H and temp_c < to_c + self._tolerance_c:
+        if abs(rate_c_per_h) < CREEP_C_PER_H and temp_c < to_c + self._tolerance_c:
             self._base_c += min(moment.moved_s / 900.0, 1.0) * (temp_c - self._base_c)
         base_c = max(self._base_c, to_c)
         slow = min(max(2.0 - 2.0 * rate_c_per_h / _SETTLES_C_PER_H, 0.0), 1.0)
@@ -317,7 +318,7 @@ class HeatStuckOn:
         if self._comes_back(moment):
             return []
         plan = moment.plan
-        is_new = moment.elapsed_s - self._since_s < _SETTLED_S
+        is_new = moment.elapsed_s - self._since_s < SETTLED_S
         is_open = is_new or not self._has_let_go(moment) or may_be_by_hand(moment, self._fell_c)
         if is_open and not surges(moment, temp_c, self._minutes_c[:-_MINUTES]):
             # The plan's end was told from outside: our probe may read more than the kiln's own.
@@ -364,22 +365,9 @@ class HeatStuckOn:
     def _noise_limit_c(self, moment: Moment, least_c: float) -> float:
         """What is too much of a kiln that has no controller to swing by."""
         noise_c = noise_limit_c(
-            self._sigmas, moment.sigma_c, moment.memory_s, _CREEP_C_PER_H / 3600.0
+            self._sigmas, moment.sigma_c, moment.memory_s, CREEP_C_PER_H / 3600.0
         )
         return max(least_c * self._scale, noise_c)
-
-    def _is_settled(self, moment: Moment) -> bool:
-        minutes_c = self._minutes_c[-_SETTLED_MINUTES:]
-        if len(minutes_c) == _SETTLED_MINUTES and is_kept(moment):
-            creeps_c = 2.0 * _CREEP_C_PER_H * _SETTLED_S / 3600.0
-            if max(minutes_c) - min(minutes_c) < creeps_c + 2.0 * moment.sigma_c:
-                return True
-        if abs(moment.rate_c_per_h) > 2.0 * _CREEP_C_PER_H + moment.rate_sigma_c_per_h:
-            self._slow_since_s = None
-            return False
-        if self._slow_since_s is None:
-            self._slow_since_s = moment.elapsed_s
-        return moment.elapsed_s - self._slow_since_s >= _SETTLED_S
 
     def _raise(
         self,
@@ -423,7 +411,7 @@ class HeatStuckOn:
         if runs_away(moment, STILL_RUNS):
             return []
         if moment.plan.activity is not CLIMBING:
-            most_c_per_h = _CREEP_C_PER_H
+            most_c_per_h = CREEP_C_PER_H
             if self._stands:
                 most_c_per_h = -self._standing.slowest_per_h * (temp_c - moment.ambient_c)
             if self._rate_c_per_h(moment) > most_c_per_h:
@@ -437,7 +425,8 @@ class HeatStuckOn:
         self._track = None
         self.climb_c = self._climbing_c = 0.0
         self._standing.forget()
-        self._base_c = self._slow_since_s = None
+        self._base_c = None
+        self._settled.forget()
         return [
             moment.event(
                 Kind.HEAT_STUCK_ON,

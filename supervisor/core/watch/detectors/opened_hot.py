@@ -24,8 +24,10 @@ from supervisor.core.watch.detectors.quickening import LASTS_S, Quickening
 from supervisor.core.watch.moves import COOLING, FINISHED, WAITING
 from supervisor.core.watch.sensitivity import Sensitivity, noise_limit_c
 
-_COLD_C = 150.0
-"""Below this, a kiln is opened by and by as its maker allows (common practice, no source)."""
+_COLD_C, _COLDER_C = 200.0, 150.0
+"""Below the first no form of quartz is left to turn, and a kiln is opened by and by, bungs and
+damper first, as its maker allows; what has begun to fall above it is told down to the second
+(common practice, no source)."""
 _FASTER = 1.5
 """So much faster than its own recent cooling nothing gets that stays shut."""
 _FASTEST_PER_S = 1.0 / (0.8 * 3600.0)
@@ -191,7 +193,8 @@ class OpenedHot:
             return []
         activity, step = FINISHED if has_lost_heat else plan.activity, plan.step
         cools = activity is COOLING or activity is FINISHED
-        if not cools or step is None or temp_c < _COLD_C:
+        cold_c = _COLDER_C if self.is_suspected or self.is_raised else _COLD_C
+        if not cools or step is None or temp_c < cold_c:
             self._was = activity
             self._forget()
             return self._clear(moment, temp_c) if self.is_raised else []

@@ -26,6 +26,11 @@ _CORNER_C = 60.0
 much more or less than ours."""
 _SKIPPED = 1.15
 """Whoever has left out the rest of this climb, by hand, is in the next one, at its pace."""
+_STRAYS, _STRAYS_S = 1.25, 600.0
+"""A switch is turned up, and the kiln climbs faster than its plan until it comes to what that
+switch can do: what has climbed so fast, above its line, for so long in all and slowed again by
+itself, no controller leads, however near to the plan it is at the corners (common practice, no
+source)."""
 _EASES = "The kiln no longer climbs faster than its plan"
 _IS_OVER = "The climb is over by the plan, and a kiln that heats on is told anew"
 
@@ -42,6 +47,8 @@ class RunsAhead:
         "_limit_c",
         "_line_c",
         "_step_index",
+        "_strayed_s",
+        "_strays_s",
         "is_raised",
     )
 
@@ -53,6 +60,8 @@ class RunsAhead:
         self._is_kept = False
         """Whether the kiln was kept to its plan when the step began."""
         self._step_index = -1
+        self._strays_s = self._strayed_s = 0.0
+        """For how long it climbs too fast by now, and has in all that was over by itself."""
         self._eased = Eased()
         self.is_raised = False
 
@@ -65,17 +74,17 @@ class RunsAhead:
             self._step_index = -1
             return self._clear(moment, temp_c, _IS_OVER) if self.is_raised else []
         if step.index != self._step_index:
-            self._step_index, self._is_kept = step.index, is_kept(moment)
+            self._step_index = step.index
+            self._is_kept = is_kept(moment) and self._strayed_s < _STRAYS_S
             self._line_c, self._ahead_c = max(temp_c, high_c), 0.0
         planned_c_per_h = step.rate_c_per_h
         if self.is_raised:
             has_eased = self._eased.look(moment.elapsed_s, moment.rate_c_per_h, planned_c_per_h)
             return self._clear(moment, temp_c, _EASES) if has_eased else []
-        if not self._is_kept:
-            return []
         planned_c = planned_c_per_h * moment.moved_s / 3600.0
         self._line_c += planned_c + moment.jumped_c
-        if is_told:
+        self._see_whether_it_strays(moment, temp_c, planned_c_per_h)
+        if is_told or not self._is_kept:
             return []
         gains_c = moment.moved_c - _FASTER * planned_c
         if gains_c <= 0.0:
@@ -107,6 +116,13 @@ class RunsAhead:
                 },
             )
         ]
+
+    def _see_whether_it_strays(self, moment: Moment, temp_c: float, planned_c_per_h: float) -> None:
+        if moment.rate_c_per_h > _STRAYS * planned_c_per_h and temp_c > self._line_c:
+            self._strays_s += moment.moved_s
+        elif self._strays_s > 0.0:
+            self._strayed_s += self._strays_s
+            self._strays_s = 0.0
 
     def _clear(self, moment: Moment, temp_c: float, why: str) -> list[Event]:
         self.is_raised = self._is_kept = False
