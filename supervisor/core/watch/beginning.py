@@ -23,7 +23,7 @@ _STILL_C_PER_H, _JOINED_C = 16.0, 250.0
 firing."""
 _WARMS_FOR_S = 1800.0
 """A kiln that is switched on makes its first degrees in less; what took longer was the sun's."""
-_CANDLED_BELOW_C, _CANDLED_TO_C, _CANDLED_S = 150.0, 180.0, 1800.0
+_CANDLED_BELOW_C, _CANDLED_TO_C, _CANDLED_S = 150.0, 220.0, 1800.0
 """A kiln that is candled (held warm overnight by a small flame or one switch, before its plan)
 creeps below the first temperature; after so long it counts as not yet begun, and is no longer
 candled where it has crept on above the second."""

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from supervisor.core.schedule import PlannedStep
 
-DRYING_C, _DRIED_C = 150.0, 20.0
+DRYING_C, _DRIED_C, _CREPT_C = 150.0, 20.0, 200.0
 """A hold below the first temperature is for drying; a kiln so much above it has left it for good,
-and does not swing about it."""
+and does not swing about it. What only creeps takes its ware along up to the last."""
 _DRIES_S = 12 * 3600.0
 """The climb after it is due so long after the hold's planned end at the latest."""
 
@@ -52,7 +52,7 @@ class Drying:
         if self._at_c is None:
             return False
         if creeps:
-            self._at_c = max(self._at_c, min(temp_c, DRYING_C))
+            self._at_c = max(self._at_c, min(temp_c, _CREPT_C))
         if temp_c <= self._at_c + _DRIED_C:
             return False
         self._at_c = None

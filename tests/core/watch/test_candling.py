@@ -58,3 +58,10 @@ def test_a_plan_without_a_drying_hold_may_be_candled_past_its_first_corner(night
         day_h, day_c = night[0]
         day = [(day_h + 1.0, day_c + 130.0), (day_h + 4.0, day_c + 560.0)]
         assert alarms(told_of(GLAZE, hours(*begins, *night, *day))) == []
+
+
+@pytest.mark.parametrize("kind", ["gas", "wood"])
+def test_a_small_fire_may_creep_on_to_two_hundred_degrees_overnight(kind: str) -> None:
+    night = [(0.0, 20.0), (1.5, 110.0), (4.0, 134.0), (5.7, 160.0), (7.8, 181.0), (11.0, 201.0)]
+    day = [(12.5, 330.0), (14.5, 560.0)]
+    assert alarms(told_of(plan("86 129 15", "125 574", "175 946"), hours(*night, *day), kind)) == []
