@@ -116,6 +116,12 @@ def cooled(
     ]
 
 
+def cooled_to(points: Points, to_c: float, constant_s: float, shed_c: float = 20.0) -> Points:
+    """The points, and then a kiln that cools by itself down to ``to_c``."""
+    for_s = constant_s * math.log((points[-1][1] - shed_c) / (to_c - shed_c))
+    return cooled(points, for_s, shed_c, constant_s)
+
+
 def chilled(points: Points, at_s: float, chill_c: float) -> Points:
     """The points, with a plug out at ``at_s``, which takes so much off for some two minutes."""
     chill = [(0.0, 0.0), (40.0, -chill_c), (75.0, -chill_c), (150.0, 0.0)]

@@ -17,11 +17,10 @@ _HEATED_PART = 0.8
 _SLOWED, _ABOUT_CORNER_C = 0.6, 25.0
 """And so is what falls, for its heat, by less than this part of what it did just before, where it
 has come to the corner to a slower cooling."""
-_SLOWEST, _FASTEST = 0.5, 1.5
-"""And it keeps the planned cooling where it falls between these parts of it."""
-_CLOSE, _TIMES = 0.15, 2
-"""A flame that dies, or ices up, at the top falls as slowly as one that is fired down from there:
-that step is kept where its pace is, give or take the first, so many times one after the other."""
+_ABOUT, _CLOSE, _TIMES = 0.5, 0.15, 2
+"""And it keeps the planned cooling where it falls at its pace, give or take the first part of that.
+A flame that dies, or ices up, at the top falls as slowly as one that is fired down from there: that
+step is kept where its pace is, give or take the second, so many times one after the other."""
 _HOLDS_C_PER_H, _ABOUT_C = 15.0, 15.0
 """One that falls no faster, and no farther from it, stands at a hold on the way down."""
 
@@ -87,39 +86,29 @@ class TakenUp:
         has_slowed = self._fell_per_h < _SLOWED * before_per_h
         is_heated = falls_c_per_h <= _HEATED_PART * UNHEATED_PER_H * excess_c
         later = timeline.after(step)
-        self._fired_down += 1
-        if later is None or not _is_close(later, falls_c_per_h):
-            self._fired_down = 0
+        is_fired_down = later is not None and _goes_at(later, falls_c_per_h, _CLOSE)
+        self._fired_down = self._fired_down + 1 if is_fired_down else 0
         while later is not None and later.cools:
             if has_slowed and temp_c - _ABOUT_CORNER_C < later.from_c < before_c + _ABOUT_CORNER_C:
                 self._slowed_in = later.index
-            may_be = is_heated or later.index == self._slowed_in
-            if later.index == step.index + 1 and not _is_at(later, temp_c):
-                may_be = may_be and self._fired_down >= _TIMES
-            if may_be and _keeps(later, temp_c, falls_c_per_h):
-                self.held_s = elapsed_s - self._stands_since_s if _is_at(later, temp_c) else 0.0
+            holds = later.hold_s > 0.0 and abs(temp_c - later.to_c) <= _ABOUT_C
+            if holds:
+                keeps = abs(falls_c_per_h) <= _HOLDS_C_PER_H
+            else:
+                keeps = later.to_c - _ABOUT_C < temp_c < later.from_c
+                keeps = keeps and _goes_at(later, falls_c_per_h, _ABOUT)
+                if later.index == step.index + 1:
+                    keeps = keeps and self._fired_down >= _TIMES
+            if keeps and (is_heated or later.index == self._slowed_in):
+                self.held_s = elapsed_s - self._stands_since_s if holds else 0.0
                 return later
             later = timeline.after(later)
         return None
 
 
-def _keeps(step: PlannedStep, temp_c: float, falls_c_per_h: float) -> bool:
-    if _is_at(step, temp_c):
-        return abs(falls_c_per_h) <= _HOLDS_C_PER_H
-    planned_c_per_h = step.rate_c_per_h
-    if planned_c_per_h is None or not step.to_c - _ABOUT_C < temp_c < step.from_c:
-        return False
-    return _SLOWEST * planned_c_per_h <= falls_c_per_h <= _FASTEST * planned_c_per_h
-
-
-def _is_close(step: PlannedStep, falls_c_per_h: float) -> bool:
-    """Whether it falls by the pace of ``step``."""
+def _goes_at(step: PlannedStep, falls_c_per_h: float, give: float) -> bool:
+    """Whether it falls at the pace of ``step``, give or take this part of it."""
     planned_c_per_h = step.rate_c_per_h
     if planned_c_per_h is None:
         return False
-    return abs(falls_c_per_h / planned_c_per_h - 1.0) <= _CLOSE
-
-
-def _is_at(step: PlannedStep, temp_c: float) -> bool:
-    """Whether it is about where ``step`` holds."""
-    return step.hold_s > 0.0 and abs(temp_c - step.to_c) <= _ABOUT_C
+    return abs(falls_c_per_h / planned_c_per_h - 1.0) <= give

@@ -14,7 +14,7 @@ from supervisor.core.schedule import Schedule, Timeline
 from supervisor.core.watch.ahead import Ahead, expected_ahead
 from supervisor.core.watch.channel_work import ChannelWork
 from supervisor.core.watch.cone_forecast import ConeForecast, Outlook, forecast_of
-from supervisor.core.watch.detectors.by_whom import WORKED
+from supervisor.core.watch.detectors.by_whom import is_kept
 from supervisor.core.watch.detectors.cones import Cones
 from supervisor.core.watch.detectors.heat_lost import HeatLost
 from supervisor.core.watch.detectors.heat_stuck_on import HeatStuckOn
@@ -188,7 +188,7 @@ class Watch:
                 plan.timeline, self._lead.work, looseness, moment.kiln_kind
             )
         plan.is_kept = is_electric and looseness <= BY_HAND and not plan.is_ahead(elapsed_s, temp_c)
-        plan.is_led = looseness < WORKED
+        plan.is_led = is_kept(moment)
         if following is not None:
             zones_c = moment.zones_c or (temp_c, temp_c)
             plan.hotter_c = max(sum(zones_c) / 2.0 - temp_c, 0.0)
@@ -200,15 +200,15 @@ class Watch:
         events += self._look_at_heat(moment, temp_c)
         events += self._overshoot.feed(moment)
         events += self._over_limit.feed(moment)
-        if self._uneven is not None:
-            stands = self._stall.is_raised or self._heat_lost.is_raised
-            events += self._uneven.feed(moment, is_stalled=stands)
         lost = self._heat_lost
+        if self._uneven is not None:
+            stands = self._stall.is_raised or lost.is_raised
+            events += self._uneven.feed(moment, is_stalled=stands)
         # What falls from its top cools as fired ware does; what breaks off its climb is told once.
         cools_as_fired = lost.has_long_cooled and plan.activity is HOLDING
         events += self._phases.feed(moment, heat_is_lost=lost.is_raised and not cools_as_fired)
         events += self._cones.feed(moment, self._lead)
-        events += self._cool.feed(moment, self._tracks, self._heat_lost.raised_at_s)
+        events += self._cool.feed(moment, self._tracks, lost.raised_at_s)
         turned_c_per_h = abs(rate_c_per_h - self._rate_c_per_h)
         self._rate_c_per_h = rate_c_per_h
         is_steady = turned_c_per_h < _STEADY * rate_sigma_c_per_h and looseness <= BY_HAND

@@ -10,6 +10,8 @@ from supervisor.core.watch import WatchSettings
 from tests.core.firings import HOUR_S, Points, Rig, alarms, cleared, plan, raised, seen, told
 
 BISQUE = plan("65 95 30", "85 600", "95 1000 10")
+DRYING = ((0.0, 10.0), (0.2, 60.0), (0.5, 88.0), (1.2, 94.0), (2.6, 106.0), (8.9, 118.0))
+"""From a hold of half an hour at 95 °C to 118 °C, in eight hours; in hours and °C."""
 GLAZE = plan("105 120", "140 600", "155 1220 10")
 
 
@@ -33,16 +35,13 @@ def test_who_creeps_past_candling_and_then_climbs_is_told_of_a_stall(kind: str) 
 
 
 def test_a_small_flame_that_takes_drying_ware_up_with_it_overnight_has_not_stalled() -> None:
-    """From a hold of half an hour at 95 °C to 118 °C, in eight hours."""
-    night = [(0.0, 10.0), (0.2, 60.0), (0.5, 88.0), (1.2, 94.0), (2.6, 106.0), (8.9, 118.0)]
-    events = told_of(BISQUE, hours(*night, (9.4, 145.0), (12.0, 400.0)))
+    events = told_of(BISQUE, hours(*DRYING, (9.4, 145.0), (12.0, 400.0)))
     assert alarms(events) == []
     assert cleared(events, Kind.LAGGING)
 
 
 def test_a_climb_that_begins_after_such_a_night_may_stall() -> None:
-    night = [(0.0, 10.0), (0.2, 60.0), (0.5, 88.0), (1.2, 94.0), (2.6, 106.0), (8.9, 118.0)]
-    events = told_of(BISQUE, hours(*night, (11.0, 300.0), (13.0, 301.0)))
+    events = told_of(BISQUE, hours(*DRYING, (11.0, 300.0), (13.0, 301.0)))
     stalls = raised(events, Kind.STALL)
     assert len(stalls) == 1
     assert 11.0 * HOUR_S < stalls[0].elapsed_s <= 11.25 * HOUR_S

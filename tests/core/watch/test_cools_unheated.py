@@ -14,6 +14,7 @@ from tests.core.firings import (
     Rig,
     as_planned,
     cleared,
+    cooled_to,
     cut,
     plan,
     raised,
@@ -27,16 +28,6 @@ ELECTRIC = WatchSettings(kiln_kind="electric")
 SHED_C = 20.0
 
 
-def left_from(points: Points, to_c: float, constant_h: float) -> Points:
-    """The points, and then a shut kiln without heat down to ``to_c``."""
-    (from_s, from_c), points = points[-1], list(points)
-    whole_s = constant_h * HOUR_S * math.log((from_c - SHED_C) / (to_c - SHED_C))
-    for n in range(1, int(whole_s // 120.0) + 1):
-        part = math.exp(-120.0 * n / constant_h / HOUR_S)
-        points.append((from_s + 120.0 * n, SHED_C + (from_c - SHED_C) * part))
-    return points
-
-
 def lost_at(temp_c: float) -> Points:
     """Fired to ``temp_c``, or for ten minutes into its hold, and left without heat there."""
     fired = as_planned(GLAZE)
@@ -47,10 +38,10 @@ def lost_at(temp_c: float) -> Points:
 def test_a_kiln_that_was_left_without_heat_and_is_opened_hot_is_told_in_10_minutes(
     at_c: float,
 ) -> None:
-    shut = left_from(lost_at(at_c), 620.0, 8.0)
+    shut = cooled_to(lost_at(at_c), 620.0, 8.0 * HOUR_S)
     opened_s = shut[-1][0]
     events = told(
-        GLAZE, seen(left_from(shut, 200.0, 2.0), rig=Rig(every_s=15.0)), settings=ELECTRIC
+        GLAZE, seen(cooled_to(shut, 200.0, 2.0 * HOUR_S), rig=Rig(every_s=15.0)), settings=ELECTRIC
     )
     assert len(raised(events, Kind.HEAT_LOST)) == 1
     assert cleared(events, Kind.HEAT_LOST) == []
@@ -63,7 +54,7 @@ def test_a_kiln_that_was_left_without_heat_and_is_opened_hot_is_told_in_10_minut
 def test_a_kiln_that_is_left_shut_cools_no_faster_than_it_may(
     at_c: float, constant_h: float
 ) -> None:
-    cooled = left_from(lost_at(at_c), 150.0, constant_h)
+    cooled = cooled_to(lost_at(at_c), 150.0, constant_h * HOUR_S)
     events = told(GLAZE, seen(cooled, rig=Rig(every_s=30.0)), settings=ELECTRIC)
     assert len(raised(events, Kind.HEAT_LOST)) == 1
     assert raised(events, Kind.FAST_COOLING) == []
@@ -73,7 +64,7 @@ def test_a_kiln_that_is_left_shut_cools_no_faster_than_it_may(
 def test_heat_that_comes_back_after_hours_is_back_and_the_climb_goes_on(after_h: float) -> None:
     at_c, constant_h = 1000.0, 8.0
     low_c = SHED_C + (at_c - SHED_C) * math.exp(-after_h / constant_h)
-    cold = left_from(lost_at(at_c), low_c, constant_h)
+    cold = cooled_to(lost_at(at_c), low_c, constant_h * HOUR_S)
     fired = as_planned(GLAZE)
     late_s = cold[-1][0] - reached_s(fired, low_c)
     later = [(s + late_s, c) for s, c in fired if s > reached_s(fired, low_c)]

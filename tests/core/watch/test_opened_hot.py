@@ -23,6 +23,7 @@ from tests.core.firings import (
     as_planned,
     at,
     cooled,
+    cooled_to,
     cut,
     once_each,
     plan,
@@ -47,8 +48,7 @@ def fast(points: Points, log: str) -> list[Event]:
 
 def shut_down_to(temp_c: float, constant_h: float) -> Points:
     """A kiln that cools shut, by itself, down to ``temp_c``."""
-    for_s = constant_h * HOUR_S * math.log((1205.0 - 20.0) / (temp_c - 20.0))
-    return cooled(as_planned(PLAN), for_s, constant_s=constant_h * HOUR_S)
+    return cooled_to(as_planned(PLAN), temp_c, constant_h * HOUR_S)
 
 
 @pytest.mark.parametrize("log", LOGS)

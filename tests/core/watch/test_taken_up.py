@@ -12,6 +12,7 @@ from tests.core.firings import (
     Rig,
     as_planned,
     cleared,
+    cooled,
     cut,
     plan,
     raised,
@@ -68,11 +69,7 @@ def test_after_a_hold_that_was_cut_short_a_hold_on_the_way_down_is_one() -> None
 def test_a_kiln_that_has_lost_its_heat_in_a_hold_keeps_no_planned_cooling(
     constant_h: float,
 ) -> None:
-    points, ends_s = let_go_early()
-    points += [
-        (ends_s + 120.0 * n, 20.0 + (TOP_C - 20.0) * 2.718 ** (-n / 30.0 / constant_h))
-        for n in range(1, 180)
-    ]
+    points = cooled(let_go_early()[0], 6 * HOUR_S, constant_s=constant_h * HOUR_S)
     events = told(SLOWLY, seen(points, rig=Rig(every_s=10.0)), settings=ELECTRIC)
     assert len(raised(events, Kind.HEAT_LOST)) == 1
     assert cleared(events, Kind.HEAT_LOST) == []
